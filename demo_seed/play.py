@@ -22,7 +22,7 @@ from demo_seed.tiles import hang_tiles
 from tracker.domain.studio.people import NewPerson, Person, Role
 from tracker.forms.studio.roster import read_roster
 from tracker.forms.studio.studio_file import read_studio
-from tracker.store.engine import migrate
+from tracker.store.schema import migrate
 from tracker.store.unit_of_work import Store
 from tracker.usecases.studio.catalog import found
 from tracker.usecases.studio.people import choose_password, enrol

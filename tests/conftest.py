@@ -122,7 +122,7 @@ def migrate() -> Callable[[str], None]:
     """Bring the database at a URL to the newest migration; from now on all databases share compiled statements."""
     from sqlalchemy import Connection, Engine, event  # Only tests that need a database wait for it to load.
 
-    from tracker.store.engine import migrate
+    from tracker.store.schema import migrate
 
     compiled = _Compiled()
 

@@ -11,8 +11,8 @@ import click
 from tracker.commands.asking import code, judge
 from tracker.commands.documents import print_document, tags
 from tracker.commands.heat import cone_reached, hold_times
-from tracker.commands.house import House, fail
-from tracker.commands.keeping import backup, check, restore
+from tracker.commands.house import House, fail, told_of, troubles
+from tracker.commands.keeping import backup, check, restore, upgrade
 from tracker.commands.kiln_log import kiln_log
 from tracker.commands.loading import plan_load
 from tracker.commands.roster import import_roster, reset_password
@@ -40,8 +40,10 @@ class _Answering(click.Group):
         except BrokenPipeError:
             # Whoever read the answer has heard enough; click ends quietly then.
             raise
-        except OSError as fault:
-            fail(": ".join(filter(None, (str(fault.filename or ""), fault.strerror or str(fault)))) + ".")
+        except troubles() as fault:
+            if (told := told_of(fault)) is None:
+                raise
+            fail(told)
 
 
 def _reader(ctx: click.Context) -> Reader:
@@ -78,7 +80,7 @@ def main(ctx: click.Context, database: str | None) -> None:
 
 
 for _command in (
-    *(init, serve, demo, import_roster, reset_password, export_studio, change_studio),
+    *(init, serve, demo, upgrade, import_roster, reset_password, export_studio, change_studio),
     *(tags, print_document, backup, restore, check, code, judge, cone_reached, hold_times, kiln_log, plan_load),
 ):
     main.add_command(_command)

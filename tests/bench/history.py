@@ -21,7 +21,7 @@ from tests.bench._long_history import build
 from tests.machine import in_memory, postgres_programs, throwaway_postgres
 from tests.pages import VISITORS, everybody_everywhere, lay_out
 from tests.serving import Hand, serving
-from tracker.store.engine import migrate
+from tracker.store.schema import migrate
 
 FEW = 1_000
 MANY = int(os.environ.get("FOOTRING_BENCH_FINISHED", "1000000"))

@@ -20,7 +20,7 @@ from tempfile import TemporaryDirectory
 
 from tests.serving import Hand, hands, serving
 from tests.staffed import TOM, glazed, open_studio
-from tracker.store.engine import migrate
+from tracker.store.schema import migrate
 
 HANDS = 8
 PIECES_EACH = 12

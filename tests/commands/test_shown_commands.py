@@ -38,6 +38,7 @@ def _lay_out_files(folder: Path) -> None:
     (folder / "pieces.jsonl").write_text(shown_json(JUDGE)[0].replace("\n", " "), encoding="utf-8")
     (folder / "load.json").write_text(shown_json(LOAD)[0], encoding="utf-8")
     rows = "\n".join(f"{one * 15},{22 + one * 15}" for one in range(82))
+    (folder / "backups").mkdir()
     (folder / "monday.csv").write_text(f"minutes,°C\n{rows}\n", encoding="utf-8")
 
 

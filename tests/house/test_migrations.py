@@ -20,7 +20,7 @@ from tracker.domain.pieces.outcomes import Flaw, Outcome
 from tracker.domain.studio.catalog_changes import with_thing
 from tracker.domain.studio.materials import Coat, Family, Zone
 from tracker.store.backup import check
-from tracker.store.engine import downgrade, drift, migrate
+from tracker.store.schema import downgrade, drift, migrate
 from tracker.store.unit_of_work import Store
 from tracker.usecases.firing.firings import put_in
 from tracker.usecases.pieces.pieces import fire_again, glaze, queue

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import shutil
 import sqlite3
 from contextlib import closing
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
@@ -22,8 +24,11 @@ from tracker.domain.pieces.history import Receipt
 from tracker.domain.refusals import Refusal, Unusable
 from tracker.store import backup as keeping
 from tracker.store import invariants
+from tracker.store.backup_seal import seal
 from tracker.store.engine import open_engine
+from tracker.store.locks import serving
 from tracker.store.pieces.photo_shelf import shelf_for
+from tracker.store.rooms import room_in
 from tracker.store.tables import IN_ORDER
 from tracker.store.unit_of_work import Change, Store
 from tracker.usecases.firing import firings
@@ -177,6 +182,10 @@ def _spoil(path: Path, how: str) -> None:
     whole = path.read_bytes()
     if how == "cut short":
         path.write_bytes(whole[: len(whole) // 2])
+    elif how == "its last line lost":
+        path.write_bytes(whole[: whole.rindex(b"\n", 0, -1)])
+    elif how == "one bit turned":
+        path.write_bytes(whole[:-9000] + bytes([whole[-9000] ^ 1]) + whole[-8999:])
     elif how == "scribbled over":
         path.write_bytes(whole[:8192] + bytes(range(256)) * 64 + whole[8192 + 256 * 64 :])
     elif how == "a letter":
@@ -188,6 +197,7 @@ def _spoil(path: Path, how: str) -> None:
             for statement in _SPOILT_BY[how]:
                 file.execute(statement)
             file.commit()
+        seal(path)
 
 
 _SPOILT_BY = {
@@ -197,17 +207,110 @@ _SPOILT_BY = {
 }
 
 
-@pytest.mark.parametrize("how", ["cut short", "scribbled over", "a letter", "empty", *_SPOILT_BY])
+_SAYS = {
+    "cut short": "backup-cut-short",
+    "its last line lost": "backup-cut-short",
+    "one bit turned": "backup-damaged",
+    "scribbled over": "backup-damaged",
+    "a letter": "not-a-backup",
+    "empty": "backup-cut-short",
+    "another program's": "not-a-backup",
+    "from a newer Footring": "backup-newer",
+    "meddled with": "backup-damaged",
+}
+
+
+@pytest.fixture(scope="module")
+def whole_backup(sqlite_template: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A backup of a busy studio, to be copied and never changed."""
+    room = tmp_path_factory.mktemp("whole")
+    busy(str(shutil.copyfile(sqlite_template, room / "source.sqlite")))
+    keeping.backup(str(room / "source.sqlite"), room / "kept.footring")
+    return room / "kept.footring"
+
+
+@pytest.mark.parametrize("how", _SAYS)
 def test_a_file_that_is_no_whole_backup_is_refused_and_nothing_restored(
-    backed_up: Path, tmp_path: Path, how: str
+    whole_backup: Path, tmp_path: Path, how: str
 ) -> None:
-    _spoil(backed_up, how)
+    path = Path(shutil.copyfile(whole_backup, tmp_path / "kept.footring"))
+    _spoil(path, how)
 
-    with pytest.raises(Refusal) as refused:
-        keeping.restore(str(tmp_path / "second.sqlite"), backed_up)
+    for look in (keeping.check_backup, lambda path: keeping.restore(str(tmp_path / "second.sqlite"), path)):
+        with pytest.raises(Refusal) as refused:
+            look(path)
+        problem = refused.value.problems[0] if isinstance(refused.value, Unusable) else refused.value.message
+        assert problem.code == _SAYS[how]
+        assert str(path) in said(problem)
 
-    assert str(backed_up) in said(refused.value.message)
     assert not (tmp_path / "second.sqlite").exists()
+
+
+def test_a_look_at_a_backup_leaves_it_as_it_is(whole_backup: Path, tmp_path: Path) -> None:
+    path = Path(shutil.copyfile(whole_backup, tmp_path / "kept.footring"))
+    before = path.read_bytes()
+
+    keeping.check_backup(path)
+    with pytest.raises(Unusable, match="is-a-backup"):
+        keeping.check(str(path))
+
+    assert path.read_bytes() == before
+    with closing(sqlite3.connect(path)) as file:
+        assert file.execute("PRAGMA integrity_check").fetchall() == [("ok",)]
+
+
+def test_a_backup_ends_while_somebody_writes_without_a_pause(sqlite_url: str, tmp_path: Path) -> None:
+    file = sqlite_url.removeprefix("sqlite:///")
+    open_studio(sqlite_url).close()
+    with closing(sqlite3.connect(file, isolation_level=None)) as writer:
+        writer.execute("CREATE TABLE ballast (what BLOB)")
+        writer.execute("INSERT INTO ballast VALUES (zeroblob(8000000))")
+        steps = []
+
+        def write(done: int, total: int) -> None:
+            writer.execute("UPDATE ballast SET what = zeroblob(8000000)")
+            steps.append(done)
+            assert len(steps) <= 1 + total // 500, "the copy began again"
+
+        keeping.backup(sqlite_url, tmp_path / "kept.footring", write)
+
+    assert len(steps) > 2
+
+
+def test_what_a_killed_backup_left_goes_with_the_next_and_one_under_way_stays(sqlite_url: str, tmp_path: Path) -> None:
+    open_studio(sqlite_url).close()
+    (tmp_path / ".footring-killed").mkdir()
+    (tmp_path / ".footring-killed" / "backup.db").write_bytes(b"half")
+
+    with room_in(tmp_path) as under_way:
+        keeping.backup(sqlite_url, tmp_path / "kept.footring")
+        assert sorted(tmp_path.glob(".footring-*")) == [under_way]
+
+
+def test_of_the_backups_in_a_folder_the_newest_are_kept_and_nothing_else_is_touched(
+    sqlite_url: str, tmp_path: Path
+) -> None:
+    open_studio(sqlite_url).close()
+    folder = tmp_path / "nightly"
+    folder.mkdir()
+    strange = ["studio-20250101-000000.backup.txt", "other-20250101-000000.backup", "notes.txt"]
+    for name in (*strange, "studio-20250101-000000.backup", "studio-20250102-000000.backup"):
+        (folder / name).touch()
+
+    made, gone = keeping.backup_among(folder, sqlite_url, at=datetime(2026, 3, 1, 2, 30, tzinfo=UTC), keep=2)
+
+    assert (made.name, gone) == ("studio-20260301-023000.backup", 1)
+    assert {one.name for one in folder.iterdir()} == {*strange, made.name, "studio-20250102-000000.backup"}
+    keeping.check_backup(made)
+
+
+def test_nothing_is_restored_while_pages_are_served(database_url: str, whole_backup: Path, tmp_path: Path) -> None:
+    attic = str(tmp_path / "attic")
+    with serving(database_url), serving(database_url), pytest.raises(Unusable, match="being-served"):
+        keeping.restore(database_url, whole_backup, photos=attic)
+
+    keeping.restore(database_url, whole_backup, photos=attic)
+    assert keeping.check(database_url, photos=attic) == ()
 
 
 def test_a_backup_that_is_not_there_is_refused(tmp_path: Path) -> None:
@@ -283,6 +386,15 @@ def test_a_check_finds(damaged: sqlite3.Connection, sqlite_url: str, code: str, 
 
 def test_every_invariant_has_its_damage() -> None:
     assert {one.code for one in invariants.INVARIANTS} <= set(DAMAGE)
+
+
+def test_a_check_says_that_a_file_is_damaged_whose_pages_cannot_be_read(sqlite_url: str) -> None:
+    open_studio(sqlite_url).close()
+    file = Path(sqlite_url.removeprefix("sqlite:///"))
+    whole = file.read_bytes()
+    file.write_bytes(whole[:8192] + bytes(range(256)) * 64 + whole[8192 + 256 * 64 :])
+
+    assert keeping.check(sqlite_url)[0].code in {"file-damaged", "rest-unreadable"}
 
 
 def test_a_check_of_what_is_no_database_is_refused(tmp_path: Path) -> None:

@@ -21,8 +21,9 @@ from tracker.domain.pieces.history import Request
 from tracker.domain.quantities import Units
 from tracker.domain.refusals import Unknown, Unusable
 from tracker.domain.studio.people import Role
-from tracker.settings import Settings
+from tracker.settings import Settings, default_database
 from tracker.wording.reader import ANYONE, Reader, reader_of_studio
+from tracker.wording.render import say as text_of_message
 
 if TYPE_CHECKING:
     from tracker.store.unit_of_work import Store
@@ -31,6 +32,8 @@ Progress = Callable[[int, int], None]
 
 FILE = click.Path(exists=True, dir_okay=False, path_type=Path)
 NEW_FILE = click.Path(dir_okay=False, path_type=Path)
+_TOLD_AT_MOST = 20
+"""Lines of what is wrong that a person reads."""
 
 
 class House:
@@ -50,13 +53,18 @@ class House:
         """The settings of this process."""
         return Settings.from_environment(os.environ, database=self._database)
 
+    @property
+    def folder(self) -> Path:
+        """Where backups from before an upgrade lie of a database that is no file beside which they could."""
+        return Path(self.settings.photos or Path(default_database(os.environ)).parent)
+
     @contextmanager
     def store(self) -> Iterator[Store]:
         """The studio's store, open as long as the command runs; refused where no studio has been set up."""
-        from tracker.store import backup as keeping
+        from tracker.store.presence import must_be_current
         from tracker.store.unit_of_work import Store
 
-        keeping.must_hold_a_studio(self.settings.database)
+        must_be_current(self.settings.database)
         with closing(Store(self.settings.database, secrets.randbelow, photos=self.settings.photos)) as store:
             self.reader = reader_of_studio(store.read.studio())
             yield store
@@ -124,10 +132,32 @@ def say(plain: str | Sequence[str], values: object, *, as_json: bool) -> None:
         click.echo(plain if isinstance(plain, str) else "\n".join(plain))
 
 
+def troubles() -> tuple[type[Exception], ...]:
+    """What the disk and the database raise; asked only when something was raised, so that no command waits for it."""
+    from tracker.store.troubles import TROUBLES
+
+    return TROUBLES
+
+
+def told_of(fault: Exception) -> str | None:
+    """The sentence for a fault of the disk or the database, for whoever runs the server; None for every other fault."""
+    from tracker.store.troubles import unavailable, unfit
+
+    if isinstance(fault, OSError):
+        return ": ".join(filter(None, (str(fault.filename or ""), fault.strerror or str(fault)))) + "."
+    if (told := unavailable(fault)) is not None:
+        keeper = Reader(role=Role.INSTRUCTOR)
+        return " ".join(text_of_message(one, keeper) for one in (told.message, told.remedy))
+    return text_of_message(wrong) if (wrong := unfit(fault)) is not None else None
+
+
 def fail(*lines: str) -> NoReturn:
-    """Say on standard error what is wrong, and end with 1."""
-    for line in lines:
+    """Say on standard error what is wrong, and end with 1; a long list ends with how many more there are."""
+    for line in lines[:_TOLD_AT_MOST]:
         click.echo(line, err=True)
+    if len(lines) > _TOLD_AT_MOST:
+        left_out = Message("and-more", _("and {count} more"), count=len(lines) - _TOLD_AT_MOST)
+        click.echo(text_of_message(left_out), err=True)
     sys.exit(1)
 
 

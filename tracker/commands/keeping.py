@@ -1,4 +1,4 @@
-"""Keeping the database safe: backup, restore and check."""
+"""Keeping the database safe: backup, restore, upgrade and check."""
 
 from __future__ import annotations
 
@@ -9,7 +9,9 @@ from pathlib import Path
 
 import click
 
-from tracker.commands.house import FILE, NEW_FILE, House, as_json_option, fail, progress
+from tracker.commands.house import FILE, House, as_json_option, fail, progress
+from tracker.domain.message import Message, Plural, _
+from tracker.domain.refusals import Unusable
 from tracker.wording.render import say as text_of_message
 
 _STRAY_AFTER = timedelta(days=1)
@@ -17,16 +19,30 @@ _STRAY_AFTER = timedelta(days=1)
 
 
 @click.command()
-@click.argument("path", metavar="FILE", type=NEW_FILE)
+@click.argument("path", metavar="FILE", type=click.Path(path_type=Path))
+@click.option(
+    "--keep",
+    type=click.IntRange(1),
+    metavar="N",
+    help="Take FILE for a folder: name the backup by the time, and delete all but the newest N there.",
+)
 @click.pass_obj
-def backup(house: House, path: Path) -> None:
+def backup(house: House, path: Path, keep: int | None) -> None:
     """Write the whole database to one new file. It's safe to run while the server is running."""
     from tracker.store import backup as keeping
 
-    keeping.must_be_reachable(house.settings.database)
+    database, photos = house.settings.database, house.settings.photos
+    if keep is None:
+        with progress("Backing up") as note:
+            keeping.backup(database, path, note, photos=photos)
+        click.echo(f"Backup saved to {path}.")
+        return
     with progress("Backing up") as note:
-        keeping.backup(house.settings.database, path, note, photos=house.settings.photos)
-    click.echo(f"Backup saved to {path}.")
+        made, gone = keeping.backup_among(path, database, note, at=house.clock(), keep=keep, photos=photos)
+    click.echo(f"Backup saved to {made}.")
+    if gone:
+        words = Plural("count", "1 older backup deleted.", "{count} older backups deleted.")
+        click.echo(text_of_message(Message("older-backups-gone", words, count=gone)))
 
 
 @click.command()
@@ -36,22 +52,45 @@ def restore(house: House, path: Path) -> None:
     """Fill an empty or new database from a backup: all of it or nothing."""
     from tracker.store import backup as keeping
 
-    keeping.must_be_reachable(house.settings.database)
     with progress("Restoring") as note:
         keeping.restore(house.settings.database, path, note, photos=house.settings.photos)
     click.echo(f"Restored {path} into {house.settings.database}.")
 
 
 @click.command()
+@click.pass_obj
+def upgrade(house: House) -> None:
+    """Bring the database to this version, after a backup of it. footring serve does the same when it starts."""
+    click.echo(upgraded(house) or f"{house.settings.database} is up to date.")
+
+
+def upgraded(house: House) -> str:
+    """Upgrade the database where it is from an older version; says what was done, or nothing."""
+    from tracker.store.upgrade import upgrade as bring_up
+
+    settings = house.settings
+    with progress("Backing up") as note:
+        done = bring_up(settings.database, house.folder, note, at=house.clock(), photos=settings.photos)
+    if done is None:
+        return ""
+    words = _("Upgraded from {before} to {after}. The backup from before is {file}.")
+    told = Message("upgraded", words, before=done.before, after=done.after, file=str(done.backup))
+    return text_of_message(told)
+
+
+@click.command()
+@click.argument("backup", metavar="[BACKUP]", type=FILE, required=False)
 @as_json_option
 @click.pass_obj
-def check(house: House, *, as_json: bool) -> None:
-    """Check the database for inconsistencies and delete orphaned photo files."""
+def check(house: House, backup: Path | None, *, as_json: bool) -> None:
+    """Check the database for inconsistencies and delete orphaned photo files. With BACKUP, check that file instead."""
     from tracker.store import backup as keeping
     from tracker.usecases.rules.approvals import not_carried
 
+    if backup is not None:
+        _check_backup(backup, as_json=as_json)
+        return
     database, photos = house.settings.database, house.settings.photos
-    keeping.must_be_reachable(database)
     problems = [text_of_message(one) for one in keeping.check(database, photos=photos)]
     lapsed: list[str] = []
     if not problems:
@@ -70,3 +109,19 @@ def check(house: House, *, as_json: bool) -> None:
     if swept:
         click.echo(f"{swept} orphaned photo file{'' if swept == 1 else 's'} deleted.")
     click.echo("No problems found.")
+
+
+def _check_backup(path: Path, *, as_json: bool) -> None:
+    from tracker.store import backup as keeping
+
+    problems: list[str] = []
+    try:
+        keeping.check_backup(path)
+    except Unusable as refusal:
+        if not as_json:
+            raise
+        problems = [text_of_message(one) for one in refusal.problems]
+    if as_json:
+        click.echo(json.dumps({"ok": not problems, "problems": problems}, ensure_ascii=False))
+        sys.exit(1 if problems else 0)
+    click.echo(f"{path} is a whole backup.")

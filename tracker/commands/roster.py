@@ -4,16 +4,18 @@ from __future__ import annotations
 
 import csv
 import os
-from collections.abc import Iterator, Sequence
+import sys
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
-from typing import TextIO
+from typing import Any, TextIO
 
 import click
 
 from tracker.commands.house import FILE, NEW_FILE, House, as_json_option, by_option, progress, say, text_of
 from tracker.domain.message import Message, _
-from tracker.domain.studio.people import Person
+from tracker.domain.studio.people import NewPerson, Person
+from tracker.store.rooms import flush_folder
 from tracker.wording.render import say as text
 
 
@@ -29,41 +31,62 @@ def import_roster(house: House, path: Path, passwords: Path | None, by: str | No
     from tracker.usecases.studio.people import enrol
 
     newcomers = read_roster(text_of(path))
-    with house.store() as store, _only_if_all_goes_well(passwords) as file, progress("Adding people") as note:
-        enrolment = enrol(store, house.request(store, by), newcomers, progress=note)
-        if file:
-            _write_passwords(file, enrolment.added)
-    added = [
-        {"name": one.name, "email": one.email, "role": one.role, "password": word} for one, word in enrolment.added
-    ]
-    shown = [] if passwords else [f"  {one['email']:<40} {one['password']}" for one in added]
+    with house.store() as store, _kept_once_written(passwords) as keep, progress("Adding people") as note:
+        request = house.request(store, by)
+
+        def deliver(added: Sequence[tuple[Person, str]]) -> None:
+            # Before the commit: whoever is in the studio has a password that somebody has.
+            if keep:
+                keep(added)
+            elif added or as_json:
+                say([f"  {one.email:<40} {word}" for one, word in added], _told(added, newcomers), as_json=as_json)
+                sys.stdout.flush()
+
+        enrolment = enrol(store, request, newcomers, deliver=deliver, progress=note)
+    if as_json and not passwords:
+        return
     words = _("{added} added, {already} already here.")
-    done = Message("roster-imported", words, added=len(added), already=enrolment.already)
-    say(
-        [text(done), *shown],
-        {
-            "added": [{key: one[key] for key in one if key != "password" or not passwords} for one in added],
-            "already": enrolment.already,
-        },
-        as_json=as_json,
-    )
+    done = Message("roster-imported", words, added=len(enrolment.added), already=enrolment.already)
+    told = _told(enrolment.added, newcomers)
+    say(text(done), {**told, "added": [_without_password(one) for one in told["added"]]}, as_json=as_json)
+
+
+def _told(added: Sequence[tuple[Person, str]], newcomers: Sequence[NewPerson]) -> dict[str, Any]:
+    people = [{"name": one.name, "email": one.email, "role": one.role, "password": word} for one, word in added]
+    return {"added": people, "already": len(newcomers) - len(added)}
+
+
+def _without_password(one: dict[str, object]) -> dict[str, object]:
+    return {key: value for key, value in one.items() if key != "password"}
 
 
 @contextmanager
-def _only_if_all_goes_well(path: Path | None) -> Iterator[TextIO | None]:
-    """A new file that only its owner may read, opened before anything is done and removed if that fails."""
+def _kept_once_written(path: Path | None) -> Iterator[Callable[[Sequence[tuple[Person, str]]], None] | None]:
+    """A way to write the list of passwords to a new file that only its owner may read, and to the disk.
+
+    The file is opened before anything is done, and removed where it comes to nothing. Once the list is written, it is
+    kept whatever happens then: if nobody can say whether the people were added, their passwords must not be gone.
+    """
     if path is None:
         yield None
         return
     with open(path, "x", newline="", encoding="utf-8", opener=_for_its_owner) as file:
-        went_well = False
-        try:
-            yield file
+        is_written = False
+
+        def keep(added: Sequence[tuple[Person, str]]) -> None:
+            nonlocal is_written
+            file.seek(0)
+            file.truncate()
+            _write_passwords(file, added)
             file.flush()
             os.fsync(file.fileno())
-            went_well = True
+            flush_folder(path.resolve().parent)
+            is_written = True
+
+        try:
+            yield keep
         finally:
-            if not went_well:
+            if not is_written:
                 path.unlink()
 
 

@@ -20,6 +20,7 @@ from typing import Any
 import click
 
 from tracker.commands.house import FILE, House, as_json_option, progress, say, text_of
+from tracker.commands.keeping import upgraded
 from tracker.domain.message import Message, _
 from tracker.domain.refusals import Unknown, Unusable
 from tracker.domain.studio.people import NewPerson, Role
@@ -50,14 +51,14 @@ _FIRST_PAGES = {"student": "pieces", "staff": "today", "instructor": "today"}
 def init(house: House, path: Path, who: str, *, as_json: bool) -> None:
     """Set up a studio from a TOML file. Reports every problem in the file at once."""
     from tracker.forms.studio.studio_file import read_studio
-    from tracker.store import backup as keeping
-    from tracker.store.engine import migrate
+    from tracker.store.presence import must_be_reachable
+    from tracker.store.schema import migrate
     from tracker.store.unit_of_work import Store
     from tracker.usecases.studio.catalog import found
 
     studio, someone = read_studio(text_of(path)), _instructor(who)
     database = house.settings.database
-    keeping.must_be_reachable(database)
+    must_be_reachable(database)
     migrate(database)
     with closing(Store(database, secrets.randbelow)) as store:
         with suppress(Unknown):
@@ -93,15 +94,17 @@ def _instructor(text: str) -> NewPerson:
 @click.pass_obj
 def serve(house: House, host: str | None, port: int | None) -> None:
     """Serve the pages until Ctrl-C."""
-    from tracker.store import backup as keeping
-    from tracker.store.engine import migrate
+    from tracker.store.locks import serving
+    from tracker.store.presence import must_hold_a_studio
 
     settings = house.settings
     settings = replace(settings, host=host or settings.host, port=settings.port if port is None else port)
-    keeping.must_hold_a_studio(settings.database)
-    migrate(settings.database)
-    _carry_approvals_over(house)
-    _serve(settings, lambda address: click.echo(f"Serving {address}. Press Ctrl-C to stop."))
+    must_hold_a_studio(settings.database)
+    with serving(settings.database):
+        if done := upgraded(house):
+            click.echo(done, err=True)
+        _carry_approvals_over(house)
+        _serve(settings, lambda address: click.echo(f"Serving {address}. Press Ctrl-C to stop."))
 
 
 def _carry_approvals_over(house: House) -> None:

@@ -6,35 +6,50 @@ which are files beside the database, travel in a table of their own inside it.
 
 from __future__ import annotations
 
-import os
+import re
 import sqlite3
-from contextlib import closing, contextmanager
+import tempfile
+from contextlib import closing
 from pathlib import Path
-from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING
 
 from alembic.util import CommandError
-from sqlalchemy import Integer, func, insert, select, text
+from sqlalchemy import select, text
 from sqlalchemy.exc import DBAPIError
 
 from tracker.domain.message import Message, _
 from tracker.domain.pieces.codes import is_issuable
-from tracker.domain.refusals import Unusable
-from tracker.store.engine import WRITES, address_of, migrate, open_engine
+from tracker.domain.refusals import Trouble, Unusable
+from tracker.store.backup_seal import GIVE_A_BACKUP, damaged, must_be_whole, not_a_backup, seal
+from tracker.store.engine import address_of
 from tracker.store.invariants import INVARIANTS, unfit_in_queues
-from tracker.store.pieces.photo_moving import known_stems, lost_photos, pack_photos, unpacked_photos
+from tracker.store.locks import nobody_serving
+from tracker.store.pieces.photo_moving import (
+    damaged_photos,
+    known_stems,
+    lost_photos,
+    pack_photos,
+    unpacked_photos,
+)
 from tracker.store.pieces.photo_shelf import shelf_for
+from tracker.store.presence import must_be_current, must_be_empty, must_hold_a_studio, opened, schema_of
 from tracker.store.queries import Queries
-from tracker.store.tables import IN_ORDER, house, pieces
+from tracker.store.rooms import flush_folder, room_in
+from tracker.store.row_copy import copy_rows
+from tracker.store.schema import migrate, newest, versions
+from tracker.store.tables import pieces
+from tracker.store.troubles import first_line, trouble_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
     from datetime import datetime
 
-    from sqlalchemy import Connection, Engine, Table
+    from sqlalchemy import Connection
 
 Progress = "Callable[[int, int], None]"
-_ROWS_AT_ONCE = 1_000
+_PAGES_AT_ONCE = 500
+_TOLD_AT_MOST = 5
+_INSTALL_IT = Message("install-the-newer", _("Install the newer Footring, then try again."))
 
 
 def backup(database: str, path: Path, progress: Callable[[int, int], None] | None = None, *, photos: str = "") -> None:
@@ -48,45 +63,75 @@ def backup(database: str, path: Path, progress: Callable[[int, int], None] | Non
             [Message("backup-there", _("{file} already exists."), file=str(path))],
             Message("backup-other-name", _("Choose another name. A backup is never overwritten.")),
         )
-    with _opened(database) as engine:
-        _must_hold_a_studio(engine, database)
-        with TemporaryDirectory(dir=path.resolve().parent, prefix=".footring-") as room:
-            draft = Path(room) / "backup.db"
+    must_hold_a_studio(database)
+    folder = path.resolve().parent
+    with room_in(folder) as room:
+        draft = room / "backup.db"
+        with opened(database) as engine:
             if engine.dialect.name == "sqlite":
                 _copy_sqlite(Path(str(engine.url.database)), draft, progress)
             else:
-                migrate(str(draft))
-                _copy_rows(database, str(draft), progress)
+                migrate(str(draft), schema_of(database, _INSTALL_IT))
+                copy_rows(database, str(draft), progress)
             pack_photos(draft, shelf_for(database, photos), engine)
-            _settle(draft)
-            draft.rename(path)
-    _flush_folder(path.resolve().parent)
+        seal(draft)
+        draft.rename(path)
+    flush_folder(folder)
+
+
+def backup_among(
+    folder: Path,
+    database: str,
+    progress: Callable[[int, int], None] | None = None,
+    *,
+    at: datetime,
+    keep: int,
+    photos: str = "",
+) -> tuple[Path, int]:
+    """Write a backup named by the time `at` into `folder`, and take away all but the newest `keep`.
+
+    Gives the new file, and how many went. Nothing but backups that were so named for this database is taken away, and
+    only once the new one is whole.
+    """
+    if not folder.is_dir():
+        raise Unusable(
+            [Message("no-such-folder", _("There's no folder {folder}."), folder=str(folder))],
+            Message("make-the-folder", _("Make it, or connect the disk it is on.")),
+        )
+    name = Path(address_of(database).database or "").stem
+    path = folder / f"{name}-{at:%Y%m%d-%H%M%S}.backup"
+    backup(database, path, progress, photos=photos)
+    ours = re.compile(re.escape(name) + r"-[0-9]{8}-[0-9]{6}\.backup", re.ASCII)
+    old = sorted(one for one in folder.iterdir() if ours.fullmatch(one.name))[:-keep]
+    for one in old:
+        one.unlink()
+    flush_folder(folder)
+    return path, len(old)
 
 
 def restore(database: str, path: Path, progress: Callable[[int, int], None] | None = None, *, photos: str = "") -> None:
     """Fill the empty or new `database` from the backup `path`, photos and all, all of it or nothing.
 
-    Refused when the file is no backup or does not pass its check, or when the database holds a studio already.
-    `photos` is the folder for photos where the database is no file.
+    Refused when the file is no backup or does not pass its check, when the database holds a studio already, or when
+    pages are served from it. `photos` is the folder for photos where the database is no file.
     """
-    if not path.is_file():
-        raise Unusable([Message("no-such-backup", _("There's no file {file}."), file=str(path))], _GIVE_A_BACKUP)
-    _must_be_empty(database)
-    with TemporaryDirectory(prefix="footring-") as room:
-        copy = Path(room) / "copy.db"
-        _read_backup(path, copy)
-        if problems := _problems_of(str(copy)):
-            words = _("{file} is damaged.")
-            raise Unusable(
-                [Message("backup-unsound", words, file=str(path)), *problems[:5]],
-                Message("use-another-backup", _("Use another backup.")),
-            )
-        with unpacked_photos(copy, shelf_for(database, photos)):
-            migrate(database)
-            _copy_rows(str(copy), database, progress)
+    url = address_of(database)
+    beside = Path(str(url.database)).resolve().parent if url.get_backend_name() == "sqlite" else None
+    with nobody_serving(database):
+        must_be_empty(database)
+        with room_in(beside or Path(tempfile.gettempdir())) as room:
+            copy = _sound_copy(path, room)
+            with unpacked_photos(copy, shelf_for(database, photos), path):
+                migrate(database)
+                copy_rows(str(copy), database, progress)
 
 
-_GIVE_A_BACKUP = Message("give-a-backup", _("Give the path of a backup."))
+def check_backup(path: Path) -> None:
+    """Look through a backup as a restore would, and restore nothing; refused where it isn't whole and sound."""
+    with room_in(Path(tempfile.gettempdir())) as room:
+        copy = _sound_copy(path, room)
+        if problems := [*damaged_photos(copy), *_lost_in(copy)]:
+            raise damaged(path, *problems)
 
 
 def check(database: str, *, photos: str = "") -> tuple[Message, ...]:
@@ -94,10 +139,11 @@ def check(database: str, *, photos: str = "") -> tuple[Message, ...]:
 
     A photo whose file is gone is one of them. `photos` is the folder for photos where the database is no file.
     """
+    must_be_current(database)
     problems = _problems_of(database)
     if problems:
         return problems
-    with _opened(database) as engine, engine.connect() as connection:
+    with opened(database) as engine, engine.connect() as connection:
         return tuple(lost_photos(connection, shelf_for(database, photos)))
 
 
@@ -106,7 +152,7 @@ def sweep(database: str, *, older_than: datetime, photos: str = "") -> int:
     shelf = shelf_for(database, photos)
     if shelf is None:
         return 0
-    with _opened(database) as engine, engine.connect() as connection:
+    with opened(database) as engine, engine.connect() as connection:
         known = known_stems(connection)
     return shelf.sweep(known, older_than=older_than)
 
@@ -114,8 +160,7 @@ def sweep(database: str, *, older_than: datetime, photos: str = "") -> int:
 def _problems_of(database: str) -> tuple[Message, ...]:
     """Everything that is wrong with the rows, whatever became of the photos' files."""
     problems: list[Message] = []
-    with _opened(database) as engine:
-        _must_hold_a_studio(engine, database)
+    with opened(database) as engine:
         try:
             with engine.connect() as connection:
                 problems += _engine_problems(connection)
@@ -123,10 +168,9 @@ def _problems_of(database: str) -> tuple[Message, ...]:
             problems += unfit_in_queues(Queries(engine.connect, {}))
         except (DBAPIError, LookupError, ValueError) as fault:
             # Where the file or its keys are damaged, rows may be unreadable; without such damage it is a fault.
-            if not problems:
+            if not problems and trouble_of(fault) is not Trouble.DAMAGED:
                 raise
-            first_line = str(fault).partition(chr(10))[0]
-            problems.append(Message("rest-unreadable", _("The rest can't be read: {fault}."), fault=first_line))
+            problems.append(Message("rest-unreadable", _("The rest can't be read: {fault}."), fault=first_line(fault)))
     return tuple(problems)
 
 
@@ -150,152 +194,54 @@ def _engine_problems(connection: Connection) -> Iterator[Message]:
         yield Message("row-points-nowhere", words, row=str(row), table=str(table), parent=str(parent))
 
 
-def must_be_reachable(database: str) -> None:
-    """Refuse with one sentence a database that nobody can open; an SQLite file yet to be made is none."""
-    url = address_of(database)
-    if url.get_backend_name() == "sqlite" and not Path(str(url.database)).exists():
-        return
-    with _opened(database) as engine:
-        try:
-            engine.connect().close()
-        except DBAPIError as fault:
-            says = str(fault.orig).strip().partition("\n")[0].removesuffix(".")
-            raise Unusable(
-                [Message("database-closed", _("The database can't be opened: {fault}."), fault=says)],
-                Message("look-at-its-address", _("Check the path and permissions.")),
-            ) from None
-
-
-def must_hold_a_studio(database: str) -> None:
-    """Refuse a database in which no studio has been set up, and make no file where there is none."""
-    must_be_reachable(database)
-    with _opened(database) as engine:
-        _must_hold_a_studio(engine, database)
-
-
-@contextmanager
-def _opened(database: str) -> Iterator[Engine]:
-    engine = open_engine(database)
-    try:
-        yield engine
-    finally:
-        engine.dispose()
-
-
-def _must_hold_a_studio(engine: Engine, database: str) -> None:
-    must_be_reachable(database)
-    if engine.dialect.name == "sqlite" and not Path(str(engine.url.database)).is_file():
-        words = _("There's no database at {file}.")
-        raise Unusable([Message("no-database", words, file=str(engine.url.database))], _INIT_FIRST)
-    if not _tables_in(engine):
-        raise Unusable(
-            [Message("holds-no-studio", _("{database} has no studio in it."), database=database)], _INIT_FIRST
-        )
-
-
-_INIT_FIRST = Message("init-first", _("Run footring init first."))
-
-
-def _tables_in(engine: Engine) -> bool:
-    with engine.connect() as connection:
-        return engine.dialect.has_table(connection, house.name)
-
-
-def _must_be_empty(database: str) -> None:
-    url = address_of(database)
-    if url.get_backend_name() == "sqlite" and not Path(str(url.database)).exists():
-        return
-    with _opened(database) as engine:
-        if not _tables_in(engine):
-            return
-        with engine.connect() as connection:
-            if connection.scalar(select(func.count()).select_from(house)):
-                remedy = _("Restore into a new database. Move the old one away first.")
-                raise Unusable(
-                    [Message("holds-a-studio", _("{database} already has a studio in it."), database=database)],
-                    Message("restore-into-a-new-one", remedy),
-                )
-
-
 def _copy_sqlite(source: Path, draft: Path, progress: Callable[[int, int], None] | None) -> None:
     def note(_status: int, left: int, total: int) -> None:
         if progress:
             progress(total - left, total)
 
     with closing(sqlite3.connect(source)) as old, closing(sqlite3.connect(draft)) as new:
-        old.backup(new, pages=500, progress=note)
+        # Within a transaction the file is seen as it is now; without one every write would begin the copy again.
+        old.execute("BEGIN")
+        old.execute("SELECT count(*) FROM sqlite_master").fetchone()
+        old.backup(new, pages=_PAGES_AT_ONCE, progress=note)
 
 
-def _settle(draft: Path) -> None:
-    """Make a draft one file that needs no other beside it, and make sure that it lies on the disk."""
-    with closing(sqlite3.connect(draft)) as connection:
-        connection.execute("PRAGMA journal_mode = DELETE")
-    with draft.open("rb+") as file:
-        os.fsync(file.fileno())
-
-
-def _flush_folder(folder: Path) -> None:
-    handle = os.open(folder, os.O_RDONLY)
+def _sound_copy(path: Path, room: Path) -> Path:
+    """A copy of a backup in the newest schema, looked through; the backup itself stays as it is."""
+    if not path.is_file():
+        raise Unusable([Message("no-such-backup", _("There's no file {file}."), file=str(path))], GIVE_A_BACKUP)
+    copy = room / "copy.db"
+    must_be_whole(path)
     try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)
+        with (
+            closing(sqlite3.connect(f"{path.resolve().as_uri()}?mode=ro", uri=True)) as old,
+            closing(sqlite3.connect(copy)) as new,
+        ):
+            tables = {name for (name,) in old.execute("SELECT name FROM sqlite_master WHERE type = 'table'")}
+            if not {"house", "alembic_version"} <= tables:
+                raise not_a_backup(path)
+            version = old.execute("SELECT version_num FROM alembic_version").fetchone()
+            old.backup(new)
+        _bring_up(path, copy, version[0] if version else "")
+        problems = _problems_of(str(copy))
+    except (sqlite3.DatabaseError, CommandError, DBAPIError, RuntimeError) as fault:
+        if trouble_of(fault) in {Trouble.FULL, Trouble.READ_ONLY, Trouble.BUSY}:
+            raise
+        raise damaged(path) from fault
+    if problems:
+        raise damaged(path, *problems[:_TOLD_AT_MOST])
+    return copy
 
 
-def _read_backup(path: Path, copy: Path) -> None:
-    """Copy a backup and bring the copy to the newest schema; the backup itself stays as it is."""
-    try:
-        with closing(sqlite3.connect(f"file:{path.resolve()}?mode=ro", uri=True)) as old:
-            if old.execute("SELECT count(*) FROM sqlite_master WHERE name = 'house'").fetchone()[0] != 1:
-                words = _("{file} isn't a backup of a studio.")
-                raise Unusable([Message("no-backup-of-a-studio", words, file=str(path))], _GIVE_A_BACKUP)
-            with closing(sqlite3.connect(copy)) as new:
-                old.backup(new)
-    except sqlite3.DatabaseError:
-        raise Unusable(
-            [Message("backup-damaged", _("{file} isn't a backup, or it's damaged."), file=str(path))],
-            Message("give-another-backup", _("Give the path of another backup.")),
-        ) from None
-    try:
-        migrate(str(copy))
-    except (CommandError, DBAPIError, RuntimeError) as fault:
-        words = _("{file} comes from a newer Footring, or its schema is damaged.")
-        raise Unusable(
-            [Message("backup-newer", words, file=str(path))],
-            Message("update-footring", _("Update Footring and try again.")),
-        ) from fault
+def _bring_up(path: Path, copy: Path, version: str) -> None:
+    """Bring the copy of a backup to the newest schema; refused where only a newer Footring knows its schema."""
+    if version not in versions() and version > newest():
+        words = _("{file} comes from a newer Footring.")
+        raise Unusable([Message("backup-newer", words, file=str(path))], _INSTALL_IT)
+    migrate(str(copy))
 
 
-def _copy_rows(source: str, target: str, progress: Callable[[int, int], None] | None) -> None:
-    """Copy every row of every table in one transaction, parents before children."""
-    with _opened(source) as old, _opened(target) as new:
-        writer = new.execution_options(**{WRITES: True})
-        reader = old.execution_options(isolation_level="REPEATABLE READ") if old.dialect.name != "sqlite" else old
-        with reader.connect() as read, writer.connect() as write, write.begin():
-            total = sum(read.scalar(select(func.count()).select_from(table)) or 0 for table in IN_ORDER)
-            done = 0
-            for table in IN_ORDER:
-                rows = read.execution_options(yield_per=_ROWS_AT_ONCE).execute(
-                    select(table).order_by(*table.primary_key)
-                )
-                for some in rows.mappings().partitions():
-                    write.execute(insert(table), [dict(row) for row in some])
-                    done += len(some)
-                    if progress:
-                        progress(done, total)
-                _count_on(write, table)
-
-
-def _count_on(connection: Connection, table: Table) -> None:
-    """Let PostgreSQL number the next row after the last one copied."""
-    (column, *more) = table.primary_key
-    if (
-        connection.dialect.name == "sqlite"
-        or more
-        or not isinstance(column.type, Integer)
-        or column.autoincrement is False
-    ):
-        return
-    highest = connection.scalar(select(func.max(column)))
-    if highest is not None:
-        connection.execute(select(func.setval(func.pg_get_serial_sequence(table.name, column.name), highest)))
+def _lost_in(copy: Path) -> tuple[Message, ...]:
+    """The photos that a copy of a backup knows and doesn't have inside."""
+    with opened(str(copy)) as engine, engine.connect() as connection:
+        return tuple(lost_photos(connection, shelf_for(str(copy))))

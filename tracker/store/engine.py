@@ -1,28 +1,21 @@
-"""How the database is opened, and brought to the newest schema."""
+"""How the database is opened."""
 
 from __future__ import annotations
 
 import re
 import sqlite3
-from contextlib import contextmanager
-from importlib import resources
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 from urllib.parse import quote
 
-from alembic import command
-from alembic.config import Config
 from sqlalchemy import create_engine, event
 from sqlalchemy.engine import make_url
 from sqlalchemy.exc import ArgumentError
 
 from tracker.domain.message import Message, _
 from tracker.domain.refusals import Unusable
-from tracker.store.tables import metadata
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-
     from sqlalchemy import URL, Connection, Engine
 
 WRITES = "footring_writes"
@@ -61,6 +54,12 @@ def address_of(database: str) -> URL:
             Message("database-unknown-remedy", _("Use SQLite or PostgreSQL.")),
         )
     return url
+
+
+def shown(database: str) -> str:
+    """The database as people are told of it: a file's path, or its address without the password."""
+    url = address_of(database)
+    return str(url.database) if url.get_backend_name() == "sqlite" else url.render_as_string(hide_password=True)
 
 
 def open_engine(database: str, *, durable: bool = True) -> Engine:
@@ -153,42 +152,3 @@ def _begin_sqlite(connection: Connection) -> None:
     writes = connection.get_execution_options().get(WRITES)
     # Straight to the driver: this stands before every other statement, and nothing of it is worth compiling or logging.
     connection.connection.execute("BEGIN IMMEDIATE" if writes else "BEGIN")
-
-
-def migrate(database: str, revision: str = "head") -> None:
-    """Bring the schema up to `revision`, creating the database file of SQLite where there is none."""
-    with _migrating(database) as config:
-        command.upgrade(config, revision)
-
-
-def downgrade(database: str, revision: str = "base") -> None:
-    """Take the schema back to `revision`; what only newer tables hold is lost."""
-    with _migrating(database) as config:
-        command.downgrade(config, revision)
-
-
-def drift(database: str) -> None:
-    """Raise Alembic's `CommandError` when the tables here and the migrated database differ."""
-    with _migrating(database) as config:
-        command.check(config)
-
-
-@contextmanager
-def _migrating(database: str) -> Iterator[Config]:
-    url = address_of(database)
-    if url.get_backend_name() == "sqlite" and url.database:
-        Path(url.database).parent.mkdir(parents=True, exist_ok=True)
-    config = Config()
-    config.set_main_option("script_location", str(resources.files("migrations")))
-    config.attributes["metadata"] = metadata
-    engine = open_engine(database)
-    # Foreign keys are switched outside any transaction, so this connection begins none of its own.
-    if engine.dialect.name == "sqlite":
-        event.remove(engine, "begin", _begin_sqlite)
-    try:
-        with engine.connect() as connection:
-            config.attributes["connection"] = connection
-            yield config
-            connection.commit()
-    finally:
-        engine.dispose()

@@ -5,10 +5,14 @@ from __future__ import annotations
 import errno
 import sqlite3
 
-from sqlalchemy.exc import DBAPIError
+from sqlalchemy.exc import DBAPIError, OperationalError, ProgrammingError
 from sqlalchemy.exc import TimeoutError as NoConnectionFree
 
+from tracker.domain.message import Message, _
 from tracker.domain.refusals import Trouble, Unavailable
+
+TROUBLES = (Unavailable, NoConnectionFree, DBAPIError, sqlite3.Error, OSError)
+"""Whatever may be a trouble of the database or its disk."""
 
 # The last byte of SQLite's codes; what is above it only says more (https://www.sqlite.org/rescode.html).
 _OF_SQLITE = {
@@ -79,3 +83,16 @@ def _said_by_postgres(fault: BaseException) -> Trouble | None:
     if state is None:  # No server said anything: there was none, or it went away in the middle of a word.
         return Trouble.GONE if type(fault).__name__ == "OperationalError" else None
     return _OF_POSTGRES.get(state) or _OF_POSTGRES.get(state[:2])
+
+
+def unfit(fault: BaseException) -> Message | None:
+    """What is said of a database that isn't as Footring made it, where a fault shows that; None for any other fault."""
+    if not isinstance(fault, OperationalError | ProgrammingError):
+        return None
+    return Message("database-unfit", _("The database can't be used: {fault}."), fault=first_line(fault))
+
+
+def first_line(fault: BaseException) -> str:
+    """What the database or the disk itself says, in one line and without its full stop."""
+    says = fault.orig if isinstance(fault, DBAPIError) else fault
+    return str(says).strip().partition("\n")[0].removesuffix(".")

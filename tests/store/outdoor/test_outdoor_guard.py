@@ -13,7 +13,7 @@ from tests.studio import a_new_piece
 from tests.yard import fire_round, later, planned_session, tap, the_session
 from tracker.domain.outdoor.event_log import Did
 from tracker.domain.pieces.piece import Use
-from tracker.store.engine import downgrade, migrate
+from tracker.store.schema import downgrade, migrate
 from tracker.store.unit_of_work import Store
 
 if TYPE_CHECKING:

@@ -15,9 +15,10 @@ from tests.staffed import ADA, MIRA, TOM, asked_by, bisqued, open_studio
 from tracker.domain.pieces.photos import Size
 from tracker.domain.refusals import Unusable
 from tracker.store import backup as keeping
-from tracker.store.engine import downgrade
+from tracker.store.backup_seal import seal
 from tracker.store.pieces.photo_moving import pack_photos
 from tracker.store.pieces.photo_shelf import PhotoShelf, shelf_for
+from tracker.store.schema import downgrade
 from tracker.store.unit_of_work import Store
 from tracker.usecases.pieces import photos
 from tracker.usecases.studio import tiles
@@ -109,8 +110,27 @@ def test_a_backup_holds_its_photos_and_passes_its_own_check(source: str, tmp_pat
 
     keeping.backup(source, path)
 
-    assert keeping.check(str(path)) == ()
+    keeping.check_backup(path)
     assert not (tmp_path / "kept.footring-photos").exists()
+
+
+def test_a_photo_that_is_not_as_it_was_packed_is_told_and_not_restored(source: str, tmp_path: Path) -> None:
+    path = tmp_path / "kept.footring"
+    keeping.backup(source, path)
+    with closing(sqlite3.connect(path)) as file:
+        file.execute("UPDATE photo_files SET jpeg = zeroblob(length(jpeg)) WHERE stem = (SELECT max(stem) FROM photos)")
+        file.commit()
+    seal(path)
+
+    with pytest.raises(Unusable) as checked:
+        keeping.check_backup(path)
+    with pytest.raises(Unusable) as restored:
+        keeping.restore(str(tmp_path / "new.db"), path)
+
+    for refused in (checked, restored):
+        assert [one.code for one in refused.value.problems[:2]] == ["backup-damaged", "packed-photo-damaged"]
+
+    assert files(tmp_path / "new.db-photos") == []
 
 
 def test_a_backup_from_before_there_were_photos_is_restored(source: str, tmp_path: Path) -> None:
@@ -119,6 +139,7 @@ def test_a_backup_from_before_there_were_photos_is_restored(source: str, tmp_pat
     downgrade(str(path), "0004")
     with closing(sqlite3.connect(path)) as file:
         file.execute("DROP TABLE photo_files")
+        file.execute("PRAGMA application_id = 0")
         file.commit()
 
     keeping.restore(str(tmp_path / "new.db"), path)

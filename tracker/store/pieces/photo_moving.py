@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import sqlite3
 from contextlib import closing, contextmanager
+from hashlib import sha256
 from typing import TYPE_CHECKING
 
 from sqlalchemy import select, text, union_all
@@ -17,6 +18,7 @@ from tracker.domain.message import Message, _, together
 from tracker.domain.pieces.codes import slip_text
 from tracker.domain.pieces.photos import Size
 from tracker.domain.refusals import Unusable
+from tracker.store.backup_seal import damaged
 from tracker.store.tables import glazes, photos, pieces, tiles
 
 if TYPE_CHECKING:
@@ -29,8 +31,12 @@ if TYPE_CHECKING:
 
 _TABLE = "photo_files"
 _NEW_TABLE = (
-    f"CREATE TABLE {_TABLE} (stem TEXT NOT NULL, size TEXT NOT NULL, jpeg BLOB NOT NULL, PRIMARY KEY (stem, size))"
+    f"CREATE TABLE {_TABLE} (stem TEXT NOT NULL, size TEXT NOT NULL, jpeg BLOB NOT NULL, sha256 TEXT NOT NULL,"
+    " PRIMARY KEY (stem, size))"
 )
+_KNOW = ("photos", "tiles")
+"""The tables that know photos by their names; databases from before one of them don't have it."""
+_HAS_TABLE = "SELECT 1 FROM sqlite_master WHERE type = 'table' AND name = ?"
 _KNOWN = "SELECT stem FROM photos UNION ALL SELECT stem FROM tiles"
 _IS_THERE = "SELECT count(*) FROM sqlite_master WHERE type = 'table' AND name = 'photo_files'"
 _NO_FOLDER = Message("photos-nowhere", _("The photo folder isn't set."))
@@ -38,24 +44,25 @@ _SET_IT = Message("set-footring-photos", _("Set FOOTRING_PHOTOS to it."))
 
 
 def pack_photos(draft: Path, shelf: PhotoShelf | None, live: Engine) -> None:
-    """Put the files of every photo that the backup `draft` knows into it.
+    """Put the files of every photo that the backup `draft` knows into it, each with its SHA-256.
 
     A photo that was removed while the backup was being made is struck out of the draft too; one whose file is lost
     stays known, so that nothing is forgotten in silence. Refused where there are photos and no folder.
     """
     with closing(sqlite3.connect(draft)) as kept:
         kept.execute(f"DROP TABLE IF EXISTS {_TABLE}")
-        stems = [stem for (stem,) in kept.execute(_KNOWN)]
+        known_in = [table for table in _KNOW if kept.execute(_HAS_TABLE, (table,)).fetchone()]
+        stems = [stem for table in known_in for (stem,) in kept.execute(f"SELECT stem FROM {table}")]  # noqa: S608 -- as above
         if stems and shelf is None:
             raise Unusable([_NO_FOLDER], _SET_IT)
         kept.execute(_NEW_TABLE)
         absent = [stem for stem in stems if shelf and not _packed(kept, shelf, stem)]
         if absent:
             with live.connect() as connection:
-                still = known_stems(connection)
+                still = {stem for table in known_in for stem in connection.scalars(text(f"SELECT stem FROM {table}"))}  # noqa: S608 -- as above
             gone = [(stem,) for stem in absent if stem not in still]
-            kept.executemany("DELETE FROM photos WHERE stem = ?", gone)
-            kept.executemany("DELETE FROM tiles WHERE stem = ?", gone)
+            for table in known_in:
+                kept.executemany(f"DELETE FROM {table} WHERE stem = ?", gone)  # noqa: S608 -- as above
         kept.commit()
 
 
@@ -71,30 +78,56 @@ def _packed(kept: sqlite3.Connection, shelf: PhotoShelf, stem: str) -> bool:
             jpeg = shelf.path(stem, size).read_bytes()
         except FileNotFoundError:
             return False
-        kept.execute(f"INSERT INTO {_TABLE} VALUES (?, ?, ?)", (stem, size.value, jpeg))  # noqa: S608 -- the table's name stands above
+        row = (stem, size.value, jpeg, sha256(jpeg).hexdigest())
+        kept.execute(f"INSERT INTO {_TABLE} VALUES (?, ?, ?, ?)", row)  # noqa: S608 -- the table's name stands above
     return True
 
 
 @contextmanager
-def unpacked_photos(copy: Path, shelf: PhotoShelf | None) -> Iterator[None]:
-    """Lay the photos of the backup `copy` down on `shelf`; when the rest of the restoring fails, they go again."""
+def unpacked_photos(copy: Path, shelf: PhotoShelf | None, backup: Path) -> Iterator[None]:
+    """Lay the photos in the `copy` of a `backup` down on `shelf`; when the rest of the restoring fails, they go again.
+
+    Refused, before anything is restored, where one is not as it was packed.
+    """
     laid: list[str] = []
     is_whole = False
+    try:
+        for stem, size, jpeg, digest in _packed_in(copy):
+            if shelf is None:
+                raise Unusable([_NO_FOLDER], _SET_IT)
+            if digest and sha256(jpeg).hexdigest() != digest:
+                raise damaged(backup, _photo_damaged(stem))
+            if not shelf.path(stem, size).exists():
+                laid.append(stem)
+            shelf.lay_down(stem, size, jpeg)
+        yield
+        is_whole = True
+    finally:
+        if shelf is not None and not is_whole:
+            shelf.drop(laid)
+
+
+def damaged_photos(copy: Path) -> Iterator[Message]:
+    """What is said of each photo in the copy of a backup that is not as it was packed."""
+    for stem, _size, jpeg, digest in _packed_in(copy):
+        if digest and sha256(jpeg).hexdigest() != digest:
+            yield _photo_damaged(stem)
+
+
+def _photo_damaged(stem: str) -> Message:
+    return Message("packed-photo-damaged", _("The photo {stem} in it is damaged."), stem=stem)
+
+
+def _packed_in(copy: Path) -> Iterator[tuple[str, Size, bytes, str | None]]:
+    """Each known photo of a backup: its name, size, JPEG and SHA-256; None for that from before it was kept."""
     with closing(sqlite3.connect(copy)) as packed:
-        is_there = packed.execute(_IS_THERE).fetchone()[0]
-        wanted = f"SELECT stem, size, jpeg FROM {_TABLE} WHERE stem IN ({_KNOWN}) ORDER BY stem"  # noqa: S608 -- as above
-        try:
-            for stem, size, jpeg in packed.execute(wanted) if is_there else ():
-                if shelf is None:
-                    raise Unusable([_NO_FOLDER], _SET_IT)
-                if not shelf.path(stem, Size(size)).exists():
-                    laid.append(stem)
-                shelf.lay_down(stem, Size(size), jpeg)
-            yield
-            is_whole = True
-        finally:
-            if shelf is not None and not is_whole:
-                shelf.drop(laid)
+        columns = {row[1] for row in packed.execute(f"PRAGMA table_info({_TABLE})")}
+        if not columns:
+            return
+        digest = "sha256" if "sha256" in columns else "NULL"
+        wanted = f"SELECT stem, size, jpeg, {digest} FROM {_TABLE} WHERE stem IN ({_KNOWN}) ORDER BY stem"  # noqa: S608 -- as above
+        for stem, size, jpeg, told in packed.execute(wanted):
+            yield stem, Size(size), jpeg, told
 
 
 def lost_photos(connection: Connection, shelf: PhotoShelf | None) -> Iterator[Message]:

@@ -9,11 +9,13 @@ from __future__ import annotations
 import os
 import re
 import secrets
+from contextlib import ExitStack
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tracker.domain.pieces.photos import Size
 from tracker.store.engine import address_of
+from tracker.store.rooms import flush_folder
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterable, Iterator
@@ -50,24 +52,31 @@ class PhotoShelf:
     def keep(self, prints: Prints) -> str:
         """Lay a photo down, both sizes whole and on the disk; gives the name it is found by."""
         stem = secrets.token_hex(16)
-        for size in Size:
-            self.lay_down(stem, size, prints.of(size))
+        with ExitStack() as undo:
+            undo.callback(self.drop, [stem])
+            for size in Size:
+                self.lay_down(stem, size, prints.of(size))
+            undo.pop_all()
         return stem
 
     def lay_down(self, stem: str, size: Size, jpeg: bytes) -> None:
-        """Lay one file down under its name, where it appears only when it is whole."""
+        """Lay one file down under its name, where it appears only when it is whole; a full disk is left as it was."""
         path = self.path(stem, size)
         path.parent.mkdir(parents=True, exist_ok=True)
         draft = path.with_name(f"{path.name}.part")
-        with draft.open("wb") as file:
-            file.write(jpeg)
-            if self._durable:
-                file.flush()
-                os.fsync(file.fileno())
-        draft.replace(path)
+        try:
+            with draft.open("wb") as file:
+                file.write(jpeg)
+                if self._durable:
+                    file.flush()
+                    os.fsync(file.fileno())
+            draft.replace(path)
+        finally:
+            # It is there no longer once all went well.
+            draft.unlink(missing_ok=True)
         if self._durable:
             for folder in (path.parent, self.folder):
-                _flush(folder)
+                flush_folder(folder)
 
     def path(self, stem: str, size: Size) -> Path:
         """Where a file of this name lies, or would; a name that this shelf never gave is a fault."""
@@ -104,11 +113,3 @@ class PhotoShelf:
         for path in sorted(self.folder.glob("[0-9a-f][0-9a-f]/*")):
             if (match := _OURS.fullmatch(path.name)) and path.is_file():
                 yield path, match[1]
-
-
-def _flush(folder: Path) -> None:
-    handle = os.open(folder, os.O_RDONLY)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)

@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
+from contextlib import ExitStack
 from hashlib import sha256
 from typing import TYPE_CHECKING
 
 from tracker.domain.message import Message, _
 from tracker.domain.pieces.history import Receipt
 from tracker.domain.pieces.photos import Size, must_take_another
-from tracker.domain.refusals import NotAllowed, Refusal, Unknown, Unusable
+from tracker.domain.refusals import NotAllowed, Unknown, Unusable
 from tracker.domain.studio.people import Right
 from tracker.usecases.pieces.lookup import find_piece, may_see, named
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
     from datetime import datetime
     from pathlib import Path
 
@@ -38,17 +40,31 @@ def may_add(store: Store, ref: str, by: Person) -> Piece:
 
 def add(store: Store, request: Request, ref: str, prints: Prints, *, words: str = "") -> Receipt:
     """Keep one more photo of a piece; the same request twice keeps one."""
+    about = (ref, words, sha256(prints.large).hexdigest())
+    return with_files(
+        store,
+        prints,
+        lambda stem: store.once(request, "photo", lambda change: _add(change, ref, stem, prints, words), about),
+    )
+
+
+def with_files(store: Store, prints: Prints, enter: Callable[[str], Receipt]) -> Receipt:
+    """Lay a photo's files down and `enter` it by its name; the files go again where another was entered, or none."""
     shelf = shelf_of(store)
     # The files come first: laying them down inside the transaction would keep every other writer waiting for the disk.
-    stem, about = shelf.keep(prints), (ref, words, sha256(prints.large).hexdigest())
-    try:
-        receipt = store.once(request, "photo", lambda change: _add(change, ref, stem, prints, words), about)
-    except Refusal:
-        shelf.drop([stem])
-        raise
-    if receipt.extra["photo"] != stem:
-        shelf.drop([stem])
+    stem = shelf.keep(prints)
+    with ExitStack() as undo:
+        undo.callback(_drop_unless_entered, store, shelf, stem)
+        receipt = enter(stem)
+        if receipt.extra["photo"] == stem:
+            undo.pop_all()
     return receipt
+
+
+def _drop_unless_entered(store: Store, shelf: PhotoShelf, stem: str) -> None:
+    """Where the database can't be asked, nobody knows whether the photo was entered, and its files stay."""
+    if store.read.album.photo(stem) is None and store.read.tiles.tile(stem) is None:
+        shelf.drop([stem])
 
 
 def _add(change: Change, ref: str, stem: str, prints: Prints, words: str) -> Receipt:

@@ -163,10 +163,13 @@ def enrol(
     request: Request,
     newcomers: Sequence[NewPerson],
     *,
+    deliver: Callable[[Sequence[tuple[Person, str]]], None] | None = None,
     progress: Callable[[int, int], None] | None = None,
 ) -> Enrolment:
     """Add whoever is not here yet, all of them or none; an email that is here already is left as it is.
 
+    `deliver` is handed whoever is added with their passwords before that is committed, so that none is lost; where it
+    raises, nobody is added. It is called again where the work had to be done again; the last time counts.
     Hashing takes long, so it is done before anything is written: nobody else waits for it.
     """
     request.by.must_be_allowed(Right.PEOPLE)
@@ -189,6 +192,8 @@ def enrol(
                 number = change.enrol(someone, hashed)
                 added.append((_person(number, someone), password))
                 here.add(someone.email.lower())
+        if deliver:
+            deliver(added)
         words = Plural("count", "1 person added.", "{count} people added.")
         return Receipt(message=Message("people-added", words, count=len(added)), extra={"added": len(added)})
 

@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING
 
 from tracker.domain.message import Message, _
 from tracker.domain.pieces.history import Receipt
-from tracker.domain.refusals import Refusal, Unknown
+from tracker.domain.refusals import Unknown
 from tracker.domain.studio.people import Right
 from tracker.domain.studio.tiles import must_take_another_tile
-from tracker.usecases.pieces.photos import shelf_of
+from tracker.usecases.pieces.photos import shelf_of, with_files
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -45,26 +45,18 @@ def add(
     `photo` is its square prints and the color in its middle, as `read_tile` gives them.
     """
     prints, swatch = photo
-    shelf = shelf_of(store)
 
-    def put_in(change: Change) -> Receipt:
+    def put_in(change: Change, stem: str) -> Receipt:
         one = may_add(change, glaze, change.request.by)
         named = replace(making, clay=change.catalog.clay(making.clay).name)
         change.tiles.put_in(one.name, named, stem=stem, side=prints.width, swatch=swatch)
         says = Message("tile-kept", _("{glaze}: test tile added."), glaze=one.name)
         return Receipt(message=says, extra={"photo": stem})
 
-    # As with photos of pieces, the files come first, so that no other writer waits for the disk.
-    stem = shelf.keep(prints)
     about = (glaze, making.clay, str(making.cone), str(making.atmosphere), sha256(prints.large).hexdigest())
-    try:
-        receipt = store.once(request, "tile", put_in, about)
-    except Refusal:
-        shelf.drop([stem])
-        raise
-    if receipt.extra["photo"] != stem:
-        shelf.drop([stem])
-    return receipt
+    return with_files(
+        store, prints, lambda stem: store.once(request, "tile", lambda change: put_in(change, stem), about)
+    )
 
 
 def remove(store: Store, request: Request, stem: str) -> Receipt:

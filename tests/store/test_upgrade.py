@@ -1,0 +1,169 @@
+"""An upgrade is whole, keeps a backup from before it, and says how to get back where it can't be done."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+import pytest
+from sqlalchemy import Engine, create_engine, event, inspect, make_url, text
+
+from tests.photographed import photographed
+from tests.staffed import MIRA, bisqued, open_studio
+from tests.store.test_backup import everything
+from tracker.domain.refusals import Unusable
+from tracker.store import backup as keeping
+from tracker.store.locks import upgrading
+from tracker.store.presence import must_be_current
+from tracker.store.schema import downgrade, drift, migrate, newest
+from tracker.store.upgrade import Upgraded, upgrade
+
+NOW = datetime(2026, 11, 30, 9, 54, tzinfo=UTC)
+OLDER = "0024"
+
+
+class PulledPlug(Exception):
+    """Somebody pulls the plug."""
+
+
+@pytest.fixture
+def bare_url(request: pytest.FixtureRequest, tmp_path: Path, engine: str) -> str:
+    """The URL of a database in which nothing is yet."""
+    if engine == "sqlite":
+        return f"sqlite:///{tmp_path / 'bare.sqlite'}"
+    room: Callable[[str, str], str] = request.getfixturevalue("postgres_room")
+    return room(f"bare_{request.getfixturevalue('worker_id')}", "template0")
+
+
+@pytest.mark.parametrize("engine", ["sqlite", "postgresql"])
+def test_migrations_that_are_stopped_anywhere_go_on_from_the_last_whole_one(bare_url: str) -> None:
+    left, stops = [0], 0
+
+    def pull(*_of_the_statement: Any) -> None:  # noqa: ANN401 -- SQLAlchemy's own
+        left[0] -= 1
+        if left[0] < 0:
+            raise PulledPlug
+
+    event.listen(Engine, "before_cursor_execute", pull)
+    try:
+        # The first migration alone has some 75 statements; each try comes further than the one before.
+        for left[0] in range(30, 1_000, 37):
+            try:
+                migrate(bare_url)
+                break
+            except PulledPlug:
+                stops += 1
+    finally:
+        event.remove(Engine, "before_cursor_execute", pull)
+
+    assert stops > 2
+    drift(bare_url)
+
+
+@pytest.fixture
+def older(database_url: str, tmp_path: Path) -> str:
+    """The URL of a studio with a photo, in an older schema."""
+    store = open_studio(database_url, photos=str(tmp_path / "attic"))
+    photographed(store, bisqued(store), MIRA)
+    store.close()
+    downgrade(database_url, OLDER)
+    return database_url
+
+
+def upgraded(url: str, tmp_path: Path) -> Upgraded | None:
+    """Upgrade as `footring upgrade` does."""
+    return upgrade(url, tmp_path, at=NOW, photos=str(tmp_path / "attic"))
+
+
+def run(url: str, statement: str) -> None:
+    """Run one statement in a database, without the tool's own manners."""
+    plain = create_engine(url)
+    with plain.begin() as connection:
+        connection.execute(text(statement))
+    plain.dispose()
+
+
+def everything_in(url: str) -> list[str]:
+    """What the tables are, with their columns, and how many rows each has."""
+    plain = create_engine(url)
+    with plain.connect() as connection:
+        seen = inspect(connection)
+        found = [
+            f"{name} {[column['name'] for column in seen.get_columns(name)]} "
+            f"{connection.scalar(text(f'SELECT count(*) FROM {name}'))}"
+            for name in sorted(seen.get_table_names())
+        ]
+    plain.dispose()
+    return found
+
+
+def test_an_upgrade_first_writes_a_backup_that_brings_the_studio_back(older: str, tmp_path: Path) -> None:
+    attic = str(tmp_path / "attic")
+    with pytest.raises(Unusable, match="database-older"):
+        must_be_current(older)
+
+    done = upgraded(older, tmp_path)
+
+    assert done is not None
+    assert (done.before, done.after, done.backup.parent) == (OLDER, newest(), tmp_path)
+    assert f"-{OLDER}-20261130-095400" in done.backup.name
+    assert upgraded(older, tmp_path) is None
+    assert keeping.check(older, photos=attic) == ()
+    keeping.restore(str(tmp_path / "again.sqlite"), done.backup)
+    assert everything(str(tmp_path / "again.sqlite")) == everything(older)
+
+
+def test_of_two_that_upgrade_at_once_one_does_and_the_other_waits(older: str, tmp_path: Path) -> None:
+    with ThreadPoolExecutor(2) as pool:
+        with upgrading(older):
+            both = [pool.submit(upgraded, older, tmp_path) for _ in range(2)]
+            assert not any(one.done() for one in both)
+        done = [one.result(60) for one in both]
+
+    assert sorted(one is None for one in done) == [False, True]
+    assert len(list(tmp_path.glob("*.backup"))) == 1
+
+
+def test_a_database_that_an_older_footring_left_half_made_is_told_with_the_backup_to_restore(
+    older: str, tmp_path: Path
+) -> None:
+    run(older, "ALTER TABLE prints ADD COLUMN of_ticket BOOLEAN")
+    before = everything_in(older)
+
+    with pytest.raises(Unusable, match="database-half-made") as first:
+        upgraded(older, tmp_path)
+    assert list(tmp_path.glob("*.backup")) == []
+    earlier = tmp_path / f"{Path(make_url(older).database or '').name}-0021-20260601-080000.backup"
+    earlier.touch()
+    with pytest.raises(Unusable, match="database-half-made") as second:
+        upgraded(older, tmp_path)
+
+    assert first.value.remedy is not None
+    assert second.value.remedy is not None
+    assert (first.value.remedy.code, dict(second.value.remedy.facts)["file"]) == ("restore-your-last", str(earlier))
+    assert everything_in(older) == before
+    with pytest.raises(Unusable, match="database-older"):
+        must_be_current(older)
+
+
+def test_a_database_of_a_newer_footring_is_told_with_the_backup_from_before(older: str, tmp_path: Path) -> None:
+    done = upgraded(older, tmp_path)
+    run(older, "UPDATE alembic_version SET version_num = '9999'")
+
+    with pytest.raises(Unusable) as refused:
+        upgraded(older, tmp_path)
+
+    assert done is not None
+    assert refused.value.code == "database-newer"
+    assert refused.value.remedy is not None
+    assert dict(refused.value.remedy.facts)["file"] == str(done.backup)
+
+
+def test_an_old_schema_can_be_backed_up_before_its_upgrade(older: str, tmp_path: Path) -> None:
+    for version in ("0018", "0004"):
+        downgrade(older, version)
+        keeping.backup(older, tmp_path / version, photos=str(tmp_path / "attic"))
+        keeping.check_backup(tmp_path / version)
