@@ -1,47 +1,27 @@
-"""The demo studio is as full as it should be, comes out the same each time, and keeps every rule of the trade."""
+"""The demo studio is as full as it should be: people, catalog, kilns, and pieces at every stage."""
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable
-from dataclasses import replace
-from datetime import UTC, datetime, timedelta
-from itertools import pairwise
+from datetime import timedelta
 
-import pytest
-
-from demo_seed.hands import Clock
-from demo_seed.play import tell
-from demo_seed.sorts import TERM_DAYS
-from tests.demo.conftest import ENDS, Demo, every_page, no_draws
+from tests.demo.conftest import ENDS, Demo
 from tracker.domain.cones import Cone
-from tracker.domain.findings import Level
 from tracker.domain.firing.curves import Curve
 from tracker.domain.firing.firings import FiringStage
 from tracker.domain.firing.heat_work import heat_work
 from tracker.domain.outdoor.sessions import SessionStage
 from tracker.domain.pieces.outcomes import Flaw, Outcome
 from tracker.domain.pieces.photos import Size
-from tracker.domain.pieces.piece import Build, Stage, StepName, Use
-from tracker.domain.rules.engine import judge
+from tracker.domain.pieces.piece import Stage, StepName, Use
 from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.leach_tests import failures
-from tracker.domain.studio.materials import CLAYS_IN_COATS, ClayKind, Coat, Family, FoodStanding
+from tracker.domain.studio.materials import ClayKind, Coat, Family, FoodStanding
 from tracker.domain.studio.people import Role
 from tracker.domain.studio.swatches import ColorFamily
-from tracker.store.backup import check
-from tracker.store.pieces.queries import HistoryRow, PiecePage
-from tracker.store.unit_of_work import Store
 from tracker.usecases.firing.stories import kiln_correction
 from tracker.usecases.labels.home_papers import needs_a_warning, stick_on_of
-from tracker.usecases.studio.people import sign_in
 from tracker.wording.reader import ANYONE
-
-A_WHILE = 18
-"""Days of the story that are told again to compare: by then codes are out, and the first glaze firings."""
-
-
-# ---- how full it is --------------------------------------------------------------------------------------------
 
 
 def test_sixty_students_in_three_sections_five_staff_and_two_instructors_are_there(demo: Demo) -> None:
@@ -257,65 +237,6 @@ def test_low_fire_ware_went_into_a_bisque_that_was_fired_to_the_heat_of_both(dem
     assert {str(firing.target) for firing in mixed if firing} == {"05"}
 
 
-# ---- whether it tells no untruth ---------------------------------------------------------------------------------
-
-
-def test_a_luster_goes_over_fired_glaze_and_is_fired_to_018_on_its_own(demo: Demo) -> None:
-    catalog = demo.read.catalog()
-    lusters = {name for name, one in catalog.glazes.items() if one.coat is Coat.OVERGLAZE}
-    # Makers' usual range of lusters and china paints: cone 022 to 014, most lusters 018 (common practice).
-    assert all(str(catalog.glaze(name).cone_high) == "018" for name in lusters)
-    over = [page for page in demo.pages if lusters & set(page.piece.worn_names)]
-
-    fired = [[line.route for line in page.history if line.step is StepName.FIRE] for page in over]
-
-    assert lusters
-    assert any("overglaze" in routes for routes in fired)
-    assert all(routes[0] != "overglaze" for routes in fired)
-    assert str(catalog.route("overglaze").cone) == "018"
-
-
-def test_earthenware_absorbs_ten_percent_and_more_and_a_raku_clay_is_not_measured(demo: Demo) -> None:
-    # Earthenware 10 % and more: common practice for low-fire bodies; ASTM C242 calls over 7 % nonvitreous.
-    clays = demo.read.catalog().clays.values()
-    earthenware = [one.absorption_pct for one in clays if one.kind is ClayKind.EARTHENWARE]
-
-    assert all(absorbs is not None and absorbs >= 10 for absorbs in earthenware)
-    assert demo.read.catalog().clay("Cobble").absorption_pct is None
-
-
-def test_nothing_of_earthenware_is_for_food(demo: Demo) -> None:
-    low = [page.piece for page in demo.pages if page.piece.clay.kind is ClayKind.EARTHENWARE]
-
-    assert low
-    assert {piece.use for piece in low} == {Use.DECORATIVE}
-
-
-def test_slip_and_sigillata_go_on_greenware_alone(demo: Demo) -> None:
-    # On bisque they shrink away from the clay and flake (common practice).
-    catalog = demo.read.catalog()
-    steps = {
-        line.step
-        for page in demo.pages
-        for line in page.history
-        if (coat := catalog.glazes.get(str(line.facts.get("glaze", "")))) is not None and coat.coat in CLAYS_IN_COATS
-    }
-
-    assert steps == {StepName.DECORATE}
-
-
-def test_a_crack_like_an_s_is_in_thrown_ware_alone(demo: Demo) -> None:
-    # An S-crack comes of clay that was not compressed on the wheel (common practice).
-    cracked = {
-        page.piece.build
-        for page in demo.pages
-        for line in page.history
-        if line.outcome is not None and Flaw.S_CRACK in line.outcome.flaws
-    }
-
-    assert cracked == {Build.THROWN}
-
-
 def test_some_questions_are_open_and_some_were_answered_either_way(demo: Demo) -> None:
     asked = [question for page in demo.pages for question in page.questions]
 
@@ -332,141 +253,6 @@ def test_every_step_was_taken_and_one_piece_went_to_a_stand_in(demo: Demo) -> No
     assert {line.step for line in lines} == set(StepName)
     assert any(line.undoes for line in lines)
     assert any(line.step is StepName.CLAIM and line.facts.get("maker") for line in lines)
-
-
-# ---- whether it holds to the rules -------------------------------------------------------------------------------
-
-
-def test_no_piece_waits_in_a_queue_that_the_rules_refuse_or_whose_warnings_nobody_accepted(demo: Demo) -> None:
-    catalog = demo.read.catalog()
-    waiting = demo.read.pieces.waiting()
-
-    for row in waiting:
-        route = catalog.route(row.piece.route or "")
-        verdict = judge(row.piece, route, catalog.practice)
-
-        verdict.must_be_settled(route.name, accepts=row.accepted, approvals=demo.read.questions.leaves(row.piece.id))
-
-    assert waiting
-
-
-def test_nothing_was_ever_fired_hotter_than_its_clay_and_glazes_stand(demo: Demo) -> None:
-    fired = [page.piece for page in demo.pages if page.piece.fired_to is not None]
-
-    assert len(fired) >= 200
-    assert [piece.ref for piece in fired if piece.fired_to and piece.fired_to > piece.clay.ceiling] == []
-    layers = [layer for piece in fired for layer in piece.layers if layer.fired_to is not None]
-    assert [one for one in layers if one.fired_to and one.fired_to > one.glaze.ceiling] == []
-
-
-def test_nothing_for_food_went_through_a_fire_that_the_rules_keep_from_food(demo: Demo) -> None:
-    catalog = demo.read.catalog()
-    # A piece is as its last fire had it; before it, a luster for instance was not yet on it.
-    fires = [
-        (page.piece, catalog.route(line.route or ""))
-        for page in demo.pages
-        for line in [line for line in page.history if line.step is StepName.FIRE][-1:]
-    ]
-
-    refused = [
-        (piece.ref, finding.rule)
-        for piece, route in fires
-        for finding in judge(piece, route, catalog.practice).of(Level.REFUSE)
-    ]
-
-    assert len(fires) >= 200
-    assert refused == []
-
-
-def test_every_history_begins_with_the_registering_and_goes_on_in_time_and_stage(demo: Demo) -> None:
-    for page in demo.pages:
-        lines = page.history
-
-        assert lines[0].step is StepName.REGISTER
-        assert lines[-1].to is page.piece.stage
-        assert all(one.at <= other.at and one.to is other.start for one, other in pairwise(lines))
-        assert lines[-1].at <= ENDS
-
-
-def test_the_check_of_the_whole_database_finds_nothing(demo: Demo) -> None:
-    problems = check(str(demo.file))
-
-    assert problems == ()
-
-
-# ---- whether it is always the same -------------------------------------------------------------------------------
-
-
-def test_the_story_told_again_is_the_same_on_either_engine(demo: Demo, database_url: str) -> None:
-    again = tell(database_url, ends=ENDS, days=A_WHILE)
-    store = Store(database_url, no_draws)
-
-    pages = every_page(store.read)
-    store.close()
-
-    until = max(line.at for page in pages for line in page.history)
-    assert lines_until(until, pages) == lines_until(until, demo.pages)
-    assert len(lines_until(until, pages)) > 200
-    codes = {page.piece.id: page.piece.code for page in pages if page.piece.code}
-    assert len(codes) > 20
-    assert codes.items() <= {page.piece.id: page.piece.code for page in demo.pages}.items()
-    assert len(again.refusals) == len([told for told in demo.telling.refusals if told.at <= until])
-    assert again.refusals == demo.telling.refusals[: len(again.refusals)]
-
-
-@pytest.mark.parametrize(
-    "ends",
-    [
-        datetime(2026, 3, 9, 5, 30, tzinfo=UTC),
-        datetime(2026, 11, 1, 6, 59, tzinfo=UTC),
-        datetime(2026, 7, 4, 22, 0, tzinfo=UTC),
-    ],
-    ids=["just after midnight, the day the clocks went on", "in the hour the clocks go back", "in the afternoon"],
-)
-def test_whenever_the_story_ends_its_hours_follow_each_other_and_none_lies_in_the_future(ends: datetime) -> None:
-    clock = Clock(ends, "America/Chicago", TERM_DAYS)
-    hours = []
-
-    for day in range(TERM_DAYS + 1):
-        for hour in (9, 12, 16.5):
-            clock.turn_to(day, hour)
-            hours.append(clock.now)
-
-    assert all(one < other for one, other in pairwise(hours))
-    assert hours[-1] < ends
-
-
-# ---- how people get in -------------------------------------------------------------------------------------------
-
-
-def test_the_three_sign_ins_shown_open_the_studio_for_one_of_each_role(demo: Demo) -> None:
-    people = {}
-
-    for shown in demo.telling.sign_ins:
-        _, person = sign_in(demo.store, shown.email, shown.password, at=ENDS, address="127.0.0.1")
-        people[shown.role] = person.name
-
-    assert list(people) == [Role.STUDENT, Role.STAFF, Role.INSTRUCTOR]
-    assert list(people.values()) == [shown.name for shown in demo.telling.sign_ins]
-
-
-def test_the_student_who_is_shown_has_pieces_at_many_stages(demo: Demo) -> None:
-    student = demo.read.people.person(email=demo.telling.sign_ins[0].email)
-    assert student
-
-    under_way = demo.read.pieces.of(student.id)
-    finished = demo.read.pieces.finished_of(student.id, limit=5)
-
-    assert len({row.piece.stage for row in under_way}) >= 4
-    assert finished
-
-
-# ---- the parts ---------------------------------------------------------------------------------------------------
-
-
-def lines_until(moment: datetime, pages: Iterable[PiecePage]) -> list[HistoryRow]:
-    """Every line of history up to a moment, without the numbers that engines count differently."""
-    return [replace(line, id=0, undoes=None) for page in pages for line in page.history if line.at <= moment]
 
 
 def test_a_few_dozen_pieces_have_photos_and_so_has_the_student_who_is_shown(demo: Demo) -> None:
