@@ -5,7 +5,7 @@ from __future__ import annotations
 import secrets
 from collections.abc import Mapping
 from dataclasses import dataclass, fields, is_dataclass, replace
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from printing.labels.stock import EVERY_STOCK
 from tracker.domain.firing.firings import FiringStage
@@ -129,9 +129,14 @@ def _retiring(sort: str, name: str, *, to: bool) -> Callable[[Studio], Studio]:
     return lambda before: with_thing(before, replace(_named(before.catalog, sort, name), retired=to))
 
 
-def _named(catalog: Catalog, sort: str, name: str) -> Any:  # noqa: ANN401 -- each sort has its own type
+def _named(catalog: Catalog, sort: str, name: str) -> Thing:
     """The thing of this sort and name; `Unknown` when there is none."""
-    find = {"clay": catalog.clay, "glaze": catalog.glaze, "route": catalog.route, "kiln": catalog.kiln}
+    find: dict[str, Callable[[str], Thing]] = {
+        "clay": catalog.clay,
+        "glaze": catalog.glaze,
+        "route": catalog.route,
+        "kiln": catalog.kiln,
+    }
     return find[sort](name)
 
 

@@ -37,6 +37,7 @@ if TYPE_CHECKING:
     from tracker.domain.pieces.piece import Piece
     from tracker.domain.refusals import Refusal
     from tracker.store.pieces.queries import PiecePage, PieceRow
+    from tracker.store.queries import Queries
     from tracker.usecases.pieces.ways import Way
 
 
@@ -141,7 +142,7 @@ def _in_short(piece: Piece, ways: Sequence[Way]) -> list[Message]:
     ]
 
 
-def _mates(page: PiecePage, read: Any) -> list[dict[str, Any]]:  # noqa: ANN401 -- the store's queries
+def _mates(page: PiecePage, read: Queries) -> list[dict[str, Any]]:
     """The other pieces of its set, as rows."""
     outlooks = outlooks_of(read, page.mates, house().clock())
     return [telling.row_for_list(mate, outlooks[mate.piece.id], g.person) for mate in page.mates]

@@ -39,6 +39,7 @@ if TYPE_CHECKING:
 
     from tracker.domain.pieces.history import Receipt
     from tracker.domain.studio.catalog import Studio
+    from tracker.domain.studio.catalog_changes import Thing
     from tracker.domain.studio.cone_bands import ConeQuestion
     from tracker.forms.entity import Shown
 
@@ -114,7 +115,7 @@ def retire(sort: str) -> ResponseReturnValue:
     return _back(receipt, SHELVES[ThingKind(sort)])
 
 
-def _leaving(sort: str, old: Any, refusal: Refusal | None = None) -> str:  # noqa: ANN401 -- a thing of any sort
+def _leaving(sort: str, old: Thing, refusal: Refusal | None = None) -> str:
     reader = house().store.read
     after = with_thing(reader.studio(), replace(old, retired=not old.retired))
     ahead = shelving.look_ahead(reader, after, house().clock())
@@ -131,7 +132,7 @@ def _leaving(sort: str, old: Any, refusal: Refusal | None = None) -> str:  # noq
 
 def _form(
     sort: str,
-    old: Any,  # noqa: ANN401 -- a thing of any sort, or None
+    old: Thing | None,
     sent: Shown,
     *,
     problems: Mapping[str, Message] | None = None,
@@ -310,9 +311,14 @@ def _decided() -> dict[str, Any]:
     return {"seen": request.form.get("seen", ""), "confirmed": "confirmed" in request.form}
 
 
-def _find(sort: str) -> Callable[[str], Any]:
+def _find(sort: str) -> Callable[[str], Thing]:
     shelf = known()
-    finds = {"clay": shelf.clay, "glaze": shelf.glaze, "route": shelf.route, "kiln": shelf.kiln}
+    finds: dict[str, Callable[[str], Thing]] = {
+        "clay": shelf.clay,
+        "glaze": shelf.glaze,
+        "route": shelf.route,
+        "kiln": shelf.kiln,
+    }
     if sort not in finds:
         raise Unknown(
             Message("no-such-shelf", _("This part of the catalog doesn't exist.")),
@@ -321,12 +327,12 @@ def _find(sort: str) -> Callable[[str], Any]:
     return finds[sort]
 
 
-def _named(sort: str, name: str) -> Any:  # noqa: ANN401 -- a thing of any sort
+def _named(sort: str, name: str) -> Thing | None:
     find = _find(sort)
     return find(name) if name else None
 
 
-def _must_be_named(sort: str, name: str) -> Any:  # noqa: ANN401 -- as above
+def _must_be_named(sort: str, name: str) -> Thing:
     return _find(sort)(name)
 
 
