@@ -28,13 +28,14 @@ from tracker.store.unit_of_work import Store
 from tracker.usecases.firing import firings
 from tracker.usecases.pieces import pieces
 from tracker.usecases.studio import catalog, people
+from tracker.web.auth import House
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
 
     from flask import Flask
     from flask.testing import FlaskClient
-    from werkzeug.test import TestResponse
+    from werkzeug.test import Cookie, TestResponse
 
     from tracker.domain.studio.people import NewPerson, Person
 
@@ -109,11 +110,30 @@ def _tight(page: str) -> str:
     return re.sub(rf"\s+(</{_BLOCK}>)", r"\1", page)
 
 
+@dataclass(frozen=True)
+class Pages:
+    """One application, and by the email of whoever is signed in to it their browser's cookie and a form's token."""
+
+    app: Flask
+    sign_ins: Mapping[str, tuple[Cookie, str]]
+
+
+def _signed_in(visitor: Visitor, email: str) -> tuple[Cookie, str]:
+    """Sign in through the page: the browser's cookie, and the token of a form."""
+    visitor.get("/sign-in")
+    answer = visitor.post("/sign-in", {"email": email, "password": PASSWORD})
+    assert answer.status_code == 302
+    visitor.get("/password")
+    cookie = visitor.client.get_cookie("footring")
+    assert cookie is not None
+    return cookie, visitor.token
+
+
 @dataclass
 class Room:
     """A small studio with its pages: `here` are its people by their email."""
 
-    app: Flask
+    pages: Pages
     store: Store
     clock: Clock
     here: dict[str, Person]
@@ -129,12 +149,22 @@ class Room:
         visitor.get("/sign-in")
         return visitor
 
-    def visit(self, who: NewPerson) -> Visitor:
-        """Somebody of this studio, signed in through the page."""
-        visitor = self.stranger()
-        answer = visitor.post("/sign-in", {"email": who.email, "password": PASSWORD})
-        assert answer.status_code == 302
-        visitor.get("/pieces/new")
+    @property
+    def app(self) -> Flask:
+        """The application behind the pages."""
+        return self.pages.app
+
+    def visit(self, who: NewPerson, *, anew: bool = False) -> Visitor:
+        """Somebody of this studio, signed in: by a session from before the test, or `anew`, with all its cookies.
+
+        Later than noon everybody signs in anew.
+        """
+        visitor = Visitor(self.app.test_client())
+        if self.clock.moment == NOON and who.email in self.pages.sign_ins and not anew:
+            cookie, visitor.token = self.pages.sign_ins[who.email]
+            visitor.client.set_cookie(cookie.key, cookie.value)
+        else:
+            _signed_in(visitor, who.email)
         return visitor
 
     def asks(self, who: NewPerson) -> Request:
@@ -178,20 +208,36 @@ def studio_template(sqlite_template: Path, tmp_path_factory: pytest.TempPathFact
     for person in store.read.people.listed():
         store.accounts.set_password(person.id, _QUICK.hash(PASSWORD))
     store.close()
-    with closing(sqlite3.connect(path)) as file:
-        file.execute("PRAGMA wal_checkpoint(TRUNCATE)")
     return path
 
 
+@pytest.fixture(scope="session")
+def pages_of_room(studio_template: Path, quick_pages: None) -> Pages:
+    """The pages behind which each test of this worker has a studio of its own.
+
+    Everybody is signed in to them at noon: every copy of the template knows these sessions.
+    """
+    settings = Settings(database=f"sqlite:///{studio_template}")
+    app = create_app(settings, Clock())
+    app.testing = True
+    store: Store = app.extensions["footring"].store
+    sign_ins = {one.email: _signed_in(Visitor(app.test_client()), one.email) for one in (ADA, TOM, INES, MIRA)}
+    store.close()
+    with closing(sqlite3.connect(studio_template)) as file:
+        # The copies take the file alone, so nothing may stay behind in its log.
+        file.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+    return Pages(app, sign_ins)
+
+
 @pytest.fixture
-def room(studio_template: Path, tmp_path: Path, quick_pages: None) -> Iterator[Room]:
+def room(studio_template: Path, pages_of_room: Pages, tmp_path: Path) -> Iterator[Room]:
     """The small studio behind its pages, at noon, with a fresh file of its own."""
     path = tmp_path / "room.sqlite"
     shutil.copyfile(studio_template, path)
-    clock = Clock()
+    settings, clock = Settings(database=f"sqlite:///{path}"), Clock()
     draw = random.Random(7).randrange  # noqa: S311 -- codes of a test may be guessed
-    app = create_app(Settings(database=f"sqlite:///{path}"), clock, draw)
-    app.testing = True
-    store: Store = app.extensions["footring"].store
-    yield Room(app, store, clock, {person.email: person for person in store.read.people.listed()})
+    store = Store(settings.database, draw, photos=settings.photos)
+    # Building an application takes longer than most tests of a page; all that differs between two is their house.
+    pages_of_room.app.extensions["footring"] = House(store, settings, clock)
+    yield Room(pages_of_room, store, clock, {person.email: person for person in store.read.people.listed()})
     store.close()

@@ -13,7 +13,7 @@ from tracker.domain.refusals import Unknown
 from tracker.domain.studio.cautions import IN_VIEW
 from tracker.domain.studio.people import Right
 from tracker.usecases.studio import cautions
-from tracker.web.auth import House, fresh_key, guard
+from tracker.web.auth import House, fresh_key, guard, house
 from tracker.web.error_handlers import answering
 from tracker.web.firing import curve_pages as pages_fires
 from tracker.web.firing import firing_pages as pages_firings
@@ -120,13 +120,13 @@ def build(store: Store, settings: Settings, clock: Callable[[], datetime]) -> Fl
     guard(app)
     answering(app)
     speak(app)
-    _say_to_templates(app, store)
+    _say_to_templates(app)
     for pages in ALL_PAGES:
         app.register_blueprint(pages)
     return app
 
 
-def _say_to_templates(app: Flask, store: Store) -> None:
+def _say_to_templates(app: Flask) -> None:
     app.jinja_env.globals |= {"cautions": cautions, "in_view": IN_VIEW, "Right": Right, "STAGES": LINE}
 
     @app.context_processor
@@ -134,5 +134,6 @@ def _say_to_templates(app: Flask, store: Store) -> None:
         person = g.get("person")
         menu = menu_of(person) if person else ()
         # The page that says that the database is out of reach doesn't ask it.
-        studio = store.read.studio_as_last_read() if g.get("is_out") else store.read.studio()
+        read = house().store.read
+        studio = read.studio_as_last_read() if g.get("is_out") else read.studio()
         return {"menu": menu, "person": person, "studio": studio, "fresh_key": fresh_key}

@@ -113,7 +113,7 @@ def test_passwords_are_never_kept(room: Room) -> None:
 
 
 def test_the_cookie_lasts_as_long_as_the_sign_in_page_says(room: Room) -> None:
-    ines = room.visit(INES)
+    ines = room.visit(INES, anew=True)
     cookie = ines.client.get_cookie("footring")
     room.clock.pass_by(days=29)
 

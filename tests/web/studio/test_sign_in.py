@@ -46,7 +46,7 @@ def test_what_was_typed_as_email_is_still_there_after_a_wrong_sign_in(room: Room
 
 
 def test_a_guesser_is_told_how_long_to_wait_and_the_owners_own_browser_is_let_in(room: Room) -> None:
-    owner, guesser = room.visit(INES), room.stranger()
+    owner, guesser = room.visit(INES, anew=True), room.stranger()
     for number in range(5):
         guesser.post("/sign-in", {"email": INES.email, "password": f"guess {number}"})
 
