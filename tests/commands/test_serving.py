@@ -22,16 +22,28 @@ from tests.staffed import open_studio
 FOOTRING = str(Path(sys.executable).with_name("footring"))
 
 
+SHORT_DEMO = """
+from demo_seed.play import tell
+
+def play(url, **how):
+    return tell(url, **how, days=1).sign_ins
+"""
+
+
 @contextmanager
-def _started(*words: str, folder: Path) -> Iterator[tuple[subprocess.Popen[str], str]]:
-    """A command that serves, and the address that it says; it is stopped as a machine stops its services."""
+def _started(*words: str, folder: Path, plugged_in: str = "") -> Iterator[tuple[subprocess.Popen[str], str]]:
+    """A command that serves, and the address that it says; it is stopped as a machine stops its services.
+
+    `plugged_in` is a folder whose modules and distributions it finds before all others.
+    """
+    path = [one for one in (plugged_in, os.environ.get("PYTHONPATH", "")) if one]
     process = subprocess.Popen(
         [FOOTRING, *words],
         stdout=subprocess.PIPE,
         stderr=subprocess.STDOUT,
         text=True,
         cwd=folder,
-        env={**os.environ, "TMPDIR": str(folder)},
+        env={**os.environ, "TMPDIR": str(folder), "PYTHONPATH": os.pathsep.join(path)},
     )
     try:
         said = process.stdout.readline() if process.stdout else ""
@@ -49,6 +61,17 @@ def _taken_port() -> Iterator[int]:
         taken.bind(("127.0.0.1", 0))
         taken.listen()
         yield taken.getsockname()[1]
+
+
+@pytest.fixture
+def short_demo(tmp_path: Path) -> str:
+    """A folder with a demo of its own, the first day of the term: the whole of it is played elsewhere."""
+    described = tmp_path / "short" / "short_demo-1.dist-info"
+    described.mkdir(parents=True)
+    (described / "METADATA").write_text("Metadata-Version: 2.1\nName: short-demo\nVersion: 1\n", encoding="utf-8")
+    (described / "entry_points.txt").write_text("[footring.demo]\nshort = short_demo:play\n", encoding="utf-8")
+    (described.parent / "short_demo.py").write_text(SHORT_DEMO, encoding="utf-8")
+    return str(described.parent)
 
 
 def test_the_pages_are_served_where_the_server_says_and_a_stop_ends_them(sqlite_url: str, tmp_path: Path) -> None:
@@ -113,14 +136,18 @@ def test_a_demo_that_is_kept_is_a_studio_with_three_sign_ins(run: Run) -> None:
     assert run("--database", answer["database"], "check").stdout == "No problems found.\n"
 
 
-@pytest.mark.slow
-def test_a_demo_takes_the_next_free_port_and_leaves_nothing_behind(tmp_path: Path) -> None:
-    with _taken_port() as port, _started("demo", "--port", str(port), folder=tmp_path) as (_, address):
+def test_a_demo_takes_the_next_free_port_and_leaves_nothing_behind(tmp_path: Path, short_demo: str) -> None:
+    (folder := tmp_path / "temporary").mkdir()
+
+    with (
+        _taken_port() as port,
+        _started("demo", "--port", str(port), folder=folder, plugged_in=short_demo) as (_, address),
+    ):
         with urlopen(f"{address}sign-in") as answer:  # noqa: S310 -- an address of this machine
             status = answer.status
-        during = [path.name for path in tmp_path.iterdir()]
+        during = [path.name for path in folder.iterdir()]
 
     assert status == 200
     assert address != f"http://127.0.0.1:{port}/"
     assert len(during) == 1
-    assert list(tmp_path.iterdir()) == []
+    assert list(folder.iterdir()) == []
