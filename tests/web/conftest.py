@@ -237,6 +237,7 @@ def room(studio_template: Path, pages_of_room: Pages, tmp_path: Path) -> Iterato
     settings, clock = Settings(database=f"sqlite:///{path}"), Clock()
     draw = random.Random(7).randrange  # noqa: S311 -- codes of a test may be guessed
     store = Store(settings.database, draw, photos=settings.photos)
+    store.read.studio()  # As `build` asks, so that its zone and units are known from here on.
     # Building an application takes longer than most tests of a page; all that differs between two is their house.
     pages_of_room.app.extensions["footring"] = House(store, settings, clock)
     yield Room(pages_of_room, store, clock, {person.email: person for person in store.read.people.listed()})
