@@ -114,7 +114,7 @@ class Slips:
         pot = self._pot(Stage.BISQUED)
         if pot:
             other = self._floor.random.choice([one for one in self._floor.cast.students if one != pot.maker])
-            self._hands.refused(NotAllowed, pieces.wax, other, pot.ref)
+            self._hands.refused(Unknown, pieces.wax, other, pot.ref)
         return pot is not None
 
     def _queued_by_a_student(self) -> bool:
