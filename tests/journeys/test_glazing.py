@@ -61,16 +61,33 @@ def _height(page: Page) -> int:
 
 
 def test_before_anything_is_unfolded_the_page_is_three_screens_long(visits: Visits) -> None:
-    bare, glazed = (bisqued(visits.store, A_BOWL, maker=INES) for _ in range(2))
-    pieces.glaze(visits.store, asked_by(INES), glazed, "Fogbell", Zone.ALL_OVER, foot=Foot.WIPED)
-    page = visits.visit(INES, f"/p/{bare}/glaze", viewport=PHONE)
+    worn = {
+        "bare": (),
+        "one layer": (("Fogbell", Zone.ALL_OVER),),
+        "warnings": (("Moth Wing", Zone.INSIDE), ("Kelp Stair", Zone.OUTSIDE)),
+        "many layers": (
+            *(("Sunday Ice", Zone.INSIDE), ("Emulsion wax", Zone.INSIDE), ("Ninth Rain", Zone.OUTSIDE)),
+            *(("Emulsion wax", Zone.OUTSIDE), ("Ninth Rain", Zone.LIP)),
+        ),
+    }
+    refs = {state: bisqued(visits.store, A_BOWL, maker=INES) for state in (*worn, "waxed")}
+    for state, coats in worn.items():
+        for glaze, zone in coats:
+            pieces.glaze(
+                visits.store, asked_by(INES), refs[state], glaze, zone, foot=Foot.WIPED, catch_plate=True, asks=True
+            )
+    pieces.wax(visits.store, asked_by(INES), refs["waxed"])
+    # A bucket was scanned whose glaze asks for much.
+    scanned = f"{refs['many layers']}/glaze?taken=Kelp+Stair"
+    page = visits.visit(INES, "/pieces", viewport=PHONE)
 
-    heights = [_height(page)]
-    page.goto(f"/p/{glazed}/glaze")
-    heights.append(_height(page))
+    heights = {}
+    for address in (*(f"{ref}/glaze" for ref in refs.values()), scanned):
+        page.goto(f"/p/{address}")
+        heights[address] = _height(page)
 
     assert len(visits.store.read.catalog().glazes) > 30
-    assert max(heights) <= SCREENS * PHONE["height"], heights
+    assert max(heights.values()) <= SCREENS * PHONE["height"], heights
 
 
 @pytest.mark.parametrize("script", [True, False], ids=["with script", "without"])
@@ -90,12 +107,17 @@ def test_one_glaze_inside_another_outside_and_where_to_fire_it_takes_eight_taps(
     taps.on(page.get_by_role("button", name="Ask for Mid-range"))
 
     expect(page.locator(".notice.good")).to_contain_text("cart 2")
+    on_the_cart = page.get_by_role("button", name="It's on cart 2")
+    expect(on_the_cart).to_be_visible()
+    on_the_cart.tap()
+    expect(page.locator(".notice.good")).to_contain_text("now on cart 2")
+    expect(on_the_cart).to_have_count(0)
     row = visits.store.read.pieces.row(code=ref)
     worn = [(one.glaze.name, one.zone) for one in the_piece(visits.store, ref).layers]
     assert worn == [("Fogbell", Zone.INSIDE), ("Gatehinge", Zone.OUTSIDE)]
     assert row is not None
     assert row.wish is not None
-    assert row.wish.route == "mid-range"
+    assert (row.wish.route, row.piece.place) == ("mid-range", "cart 2")
     assert taps.count <= TAPS
 
 

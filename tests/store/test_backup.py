@@ -32,7 +32,7 @@ from tracker.store.rooms import room_in
 from tracker.store.tables import IN_ORDER
 from tracker.store.unit_of_work import Change, Store
 from tracker.usecases.firing import firings
-from tracker.usecases.pieces import layers, pickup, pieces
+from tracker.usecases.pieces import pickup, pieces, wishes
 from tracker.usecases.rules import questions
 
 
@@ -49,7 +49,7 @@ def busy(url: str, photos: str = "") -> None:
     firings.put_in(store, asked_by(TOM), started(store), queued(store))
     _fill_the_kiln_book(store)
     queued(store, "Ember Luster", route="raku")
-    layers.wish(store, asked_by(MIRA), glazed(store), "mid-range")
+    wishes.wish(store, asked_by(MIRA), glazed(store), "mid-range")
     fire_round(store, planned_session(store))
     photographed(store, "W1", MIRA, "from above")
     tiled(store, "Still Water", ADA)

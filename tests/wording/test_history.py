@@ -58,6 +58,8 @@ LINES = {
         StepName.TAKE_OUT, kiln="Back box", firing_id=4
     ),
     "Queued for gone": a_line(StepName.QUEUE, Stage.QUEUED, route="gone"),
+    "Asked for Mid-range": a_line(StepName.WISH, route="mid-range"),
+    "Request for Mid-range withdrawn": a_line(StepName.WITHDRAW, route="mid-range"),
     "Taken out of the queue for Mid-range, glazed again": a_line(StepName.PULL_BACK, route="mid-range"),
     "Loaded for Mid-range with a warning, in Back box, firing 4": a_line(
         StepName.ACCEPT, route="mid-range", kiln="Back box", firing_id=4

@@ -257,6 +257,16 @@ WishForm = form_of(NewWish)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class AsSeen:
+    """A press of a button that asks nothing more; `seen` is the version of the piece that was looked at."""
+
+    seen: int | None = sent(fields.seen())
+
+
+AsSeenForm = form_of(AsSeen)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class NewQuestion:
     """A question on a piece; `route` is the way of firing it is about, None when it is about none."""
 

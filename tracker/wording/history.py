@@ -172,6 +172,8 @@ _WORDS: Mapping[StepName, str | tuple[str, str]] = {
     ),
     StepName.TAKE_OUT: _("Taken out of {kiln}, firing {number}: it was no longer fit for that firing"),
     StepName.NOT_WAXED: _("Marked as not waxed, {stage} again"),
+    StepName.WISH: _("Asked for {firing}"),
+    StepName.WITHDRAW: _("Request for {firing} withdrawn"),
     StepName.FIRE_AGAIN: _("Sent back for a refire"),
     StepName.FIND: _("Found, {stage} again"),
     StepName.CORRECT: _("Corrected from {start} to {stage}"),

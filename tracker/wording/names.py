@@ -184,6 +184,8 @@ NAMES: Mapping[type[Enum], Mapping[Enum, str]] = {
         StepName.NOT_WAXED: _("mark as not waxed"),
         StepName.DECORATE: _("decorate"),
         StepName.NOTE_FLAWS: _("record flaws"),
+        StepName.WISH: _("ask for a firing"),
+        StepName.WITHDRAW: _("withdraw the request"),
         StepName.FIRE_AGAIN: _("fire again"),
         StepName.LOSE: _("mark as lost"),
         StepName.FIND: _("mark as found"),
@@ -284,6 +286,7 @@ NAMES: Mapping[type[Enum], Mapping[Enum, str]] = {
     Right: {
         Right.REGISTER: _("register a piece"),
         Right.WORK_ON: _("wax, glaze or wash off a piece, edit its details, and mark it lost or found"),
+        Right.PUT_AWAY: _("put a piece on the cart or shelf of its firing"),
         Right.ASK: _("ask a question about a piece"),
         Right.SEE_OWN: _("see their own pieces"),
         Right.SEE_ALL: _("see every piece"),

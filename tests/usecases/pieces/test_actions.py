@@ -43,6 +43,7 @@ SHUT, COOL = (
         (Stage.WAXED, TOM, an_outlook(Next.GLAZE), True, None),
         (Stage.GLAZED, MIRA, an_outlook(Next.SAY_FIRING), True, MainAction.SAY_FIRING),
         (Stage.GLAZED, MIRA, an_outlook(Next.QUEUE), True, None),
+        (Stage.GLAZED, MIRA, replace(an_outlook(Next.QUEUE), place="cart 2"), True, MainAction.PUT_AWAY),
         (Stage.GLAZED, ADA, an_outlook(Next.ANSWER), True, MainAction.ANSWER),
         (Stage.GLAZED, TOM, an_outlook(Next.ANSWER), True, None),
         (Stage.QUEUED, TOM, an_outlook(Next.LOAD), True, MainAction.FIRING),

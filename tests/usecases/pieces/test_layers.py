@@ -1,9 +1,6 @@
-"""Layers taken off one at a time, where makers want their pieces fired, and questions that ask themselves."""
+"""Layers taken off one at a time, and questions that ask themselves."""
 
 from __future__ import annotations
-
-from collections.abc import Callable
-from dataclasses import replace
 
 import pytest
 
@@ -16,20 +13,15 @@ from tests.staffed import (
     bisqued,
     fired,
     glazed,
-    open_studio,
     queued,
-    started,
     the_piece,
-    unload,
 )
-from tests.studio import a_new_piece, a_studio
-from tracker.domain.findings import NeedsInstructor, Unfit
-from tracker.domain.pieces.outcomes import Outcome
-from tracker.domain.pieces.piece import Foot, Stage, StepName, Use
+from tests.studio import a_new_piece
+from tracker.domain.findings import NeedsInstructor
+from tracker.domain.pieces.piece import Stage, StepName
 from tracker.domain.refusals import ChangedMeanwhile, NotAllowed, NotAStep
 from tracker.domain.studio.materials import Zone
 from tracker.store.unit_of_work import Store
-from tracker.usecases.firing import firings
 from tracker.usecases.pieces import layers, pieces
 from tracker.usecases.rules import questions
 
@@ -78,91 +70,6 @@ def test_nobody_takes_a_layer_off_somebody_elses_piece_or_off_one_they_saw_other
         layers.take_off(store, asked_by(INES), ref, 0)
     with pytest.raises(ChangedMeanwhile):
         layers.take_off(store, asked_by(MIRA), ref, 0, seen=1)
-
-
-def test_a_wish_is_on_record_with_who_and_when_and_the_last_one_counts(store: Store) -> None:
-    ref = glazed(store, "Still Water", maker=MIRA)
-    layers.wish(store, asked_by(TOM), ref, "raku")
-
-    layers.wish(store, asked_by(MIRA), ref, "mid-range")
-
-    row = store.read.pieces.row(code=ref)
-    assert row is not None
-    assert row.wish is not None
-    assert (row.wish.route, row.wish.by) == ("mid-range", MIRA.name)
-    assert [one.ref for one in store.read.pieces.wished()] == [ref]
-
-
-def test_a_firing_that_the_rules_refuse_cannot_be_wished_for(store: Store) -> None:
-    cup = glazed(store, "Plum Gloss", maker=MIRA)
-
-    with pytest.raises(Unfit):
-        layers.wish(store, asked_by(MIRA), cup, "high-fire")
-    with pytest.raises(NotAStep):
-        layers.wish(store, asked_by(MIRA), cup, "bisque")
-    with pytest.raises(NotAStep):
-        layers.wish(store, asked_by(TOM), queued(store), "mid-range")
-
-
-def test_staff_hear_of_a_wish_when_they_queue_the_piece_elsewhere(store: Store) -> None:
-    here, elsewhere = glazed(store), glazed(store)
-    layers.wish(store, asked_by(MIRA), here, "mid-range")
-    layers.wish(store, asked_by(MIRA), elsewhere, "raku")
-
-    told = [pieces.queue(store, asked_by(TOM), ref, "mid-range").message for ref in (here, elsewhere)]
-
-    wanted = store.read.catalog().route("raku").title
-    assert [one["wanted"] for one in told] == [None, wanted]
-    assert store.read.pieces.wished() == ()
-
-
-@pytest.mark.parametrize("step", ["take off", "wash off"])
-def test_a_wish_ends_when_a_dish_for_food_loses_the_glaze_inside(store: Store, step: str) -> None:
-    ref = bisqued(store, a_new_piece(use=Use.FOOD), maker=MIRA)
-    for zone in (Zone.INSIDE, Zone.OUTSIDE):
-        pieces.glaze(store, asked_by(MIRA), ref, "Still Water", zone, foot=Foot.WIPED)
-    layers.wish(store, asked_by(MIRA), ref, "mid-range")
-    layers.take_off(store, asked_by(MIRA), ref, 1)
-    kept = store.read.pieces.wish(the_piece(store, ref).id)
-
-    if step == "take off":
-        pieces.glaze(store, asked_by(MIRA), ref, "Still Water", Zone.OUTSIDE)
-        layers.take_off(store, asked_by(MIRA), ref, 0)
-    else:
-        pieces.wash_off(store, asked_by(MIRA), ref)
-
-    page = store.read.pieces.page(the_piece(store, ref).id)
-    assert kept == "mid-range"
-    assert page.row.wish is None
-    assert page.history[-1].facts["ended_wish"] == store.read.catalog().routes["mid-range"].title
-
-
-def test_a_wish_ends_with_the_firing(store: Store) -> None:
-    ref = glazed(store)
-    layers.wish(store, asked_by(MIRA), ref, "mid-range")
-    pieces.queue(store, asked_by(TOM), ref, "mid-range")
-    firing = started(store)
-    firings.put_in(store, asked_by(TOM), firing, ref)
-    unload(store, firing, {ref: Outcome.GOOD})
-
-    row = store.read.pieces.row(code=ref)
-
-    assert row is not None
-    assert (row.piece.stage, row.wish) == (Stage.FIRED, None)
-
-
-def test_the_receipt_names_the_cart_that_the_studio_keeps_for_the_firing(fresh_url: Callable[[], str]) -> None:
-    studio = a_studio()
-    mid = replace(studio.catalog.routes["mid-range"], shelf="Cart 2")
-    catalog = replace(studio.catalog, routes={**studio.catalog.routes, "mid-range": mid})
-    store = open_studio(fresh_url(), replace(studio, catalog=catalog))
-
-    receipt = layers.wish(store, asked_by(MIRA), glazed(store), "mid-range")
-
-    assert receipt.message["shelf"] == layers.shelf_of(mid)
-    assert layers.shelf_of(mid)["shelf"] == "Cart 2"
-    assert store.read.catalog().routes["mid-range"].shelf == "Cart 2"
-    store.close()
 
 
 def test_a_glaze_that_needs_leave_asks_the_instructor_by_itself_once(store: Store) -> None:

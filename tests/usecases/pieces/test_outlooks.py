@@ -32,7 +32,7 @@ from tracker.domain.studio.kilns import Furniture, Room
 from tracker.domain.studio.people import Person
 from tracker.store.unit_of_work import Store
 from tracker.usecases.firing import firings, logs, plans
-from tracker.usecases.pieces import layers, pickup, pieces
+from tracker.usecases.pieces import pickup, pieces, wishes
 from tracker.usecases.pieces.outlooks import outlook_of, outlooks_of
 from tracker.usecases.rules import questions
 from tracker.usecases.studio import catalog
@@ -61,7 +61,7 @@ def a_small_kiln(store: Store) -> str:
 def test_each_stage_has_its_next_thing_and_whoever_does_it(store: Store) -> None:
     tile = pieces.register(store, asked_by(MIRA), a_new_piece()).ref
     wished = glazed(store, "Iron Gate")
-    layers.wish(store, asked_by(MIRA), wished, "mid-range")
+    wishes.wish(store, asked_by(MIRA), wished, "mid-range")
     crawled, gone = fired(store, outcome=Outcome.of(Flaw.CRAWLED)), fired(store)
     pickup.hand_over(store, asked_by(TOM), gone)
     lost = bisqued(store)

@@ -14,7 +14,7 @@ from tracker.domain.pieces.piece import Foot, Stage, Use
 from tracker.domain.studio.catalog_changes import with_thing
 from tracker.domain.studio.materials import Zone
 from tracker.usecases.pieces import glaze_shelf as shelf
-from tracker.usecases.pieces import layers, pieces
+from tracker.usecases.pieces import pieces, wishes
 
 if TYPE_CHECKING:
     from werkzeug.test import TestResponse
@@ -37,8 +37,8 @@ def glazes_on(answer: TestResponse) -> dict[str, tuple[str, str]]:
 
 
 def part(answer: TestResponse, name: str) -> str:
-    """The words of the fold that is called so."""
-    return plain(answer.text.partition(f"<summary>{name}")[2].partition("</details>")[0])
+    """The words of the fold that is called so, and of what is folded in it."""
+    return plain(re.split(r"<details class=\"more part\"|</fieldset>", answer.text.partition(f"<summary>{name}")[2])[0])
 
 
 # ---- the shelf -------------------------------------------------------------------------------------------------
@@ -405,7 +405,7 @@ def test_a_piece_without_glaze_is_offered_no_firing_and_one_in_a_queue_is_asked_
     bare, ines = room.bisqued(INES, use=Use.FOOD).ref, room.visit(INES)
     waits = room.bisqued(INES).ref
     pieces.glaze(room.store, room.asks(INES), waits, "Still Water", Zone.ALL_OVER, foot=Foot.WIPED)
-    layers.wish(room.store, room.asks(INES), waits, "mid-range")
+    wishes.wish(room.store, room.asks(INES), waits, "mid-range")
     room.clock.pass_by(hours=30)
     pieces.queue(room.store, room.asks(TOM), waits, "mid-range")
 

@@ -21,7 +21,7 @@ from tracker.domain.pieces.outcomes import Flaw, Outcome
 from tracker.domain.pieces.piece import Stage, Use
 from tracker.domain.studio.materials import Layer, Zone
 from tracker.usecases.firing import firings
-from tracker.usecases.pieces import layers, pickup, pieces
+from tracker.usecases.pieces import pickup, pieces, wishes
 from tracker.usecases.rules import questions
 from tracker.web.piece_presenters import food_words
 
@@ -286,7 +286,7 @@ def test_a_glazed_piece_asks_its_maker_for_its_firing_and_then_waits_for_staff(r
     cup, ines = room.bisqued(), room.visit(INES)
     pieces.glaze(room.store, room.asks(INES), cup.ref, "Iron Gate", Zone.OUTSIDE)
     before = ines.get(f"/p/{cup.code}")
-    layers.wish(room.store, room.asks(INES), cup.ref, "mid-range")
+    wishes.wish(room.store, room.asks(INES), cup.ref, "mid-range")
 
     after, staff = ines.get(f"/p/{cup.code}"), room.visit(TOM).get(f"/p/{cup.code}")
 

@@ -13,7 +13,7 @@ from tracker.domain.findings import Level
 from tracker.domain.rules.engine import judge_in
 from tracker.domain.studio.materials import Zone
 from tracker.usecases.firing import firings
-from tracker.usecases.pieces import layers, pieces
+from tracker.usecases.pieces import pieces, wishes
 from tracker.usecases.pieces.shelves import refused_everywhere
 from tracker.usecases.rules import questions
 from tracker.usecases.studio import catalog
@@ -83,7 +83,7 @@ def test_what_is_told_of_a_refused_piece_is_what_stands_against_it_where_it_was_
     ref = room.bisqued().ref
     pieces.glaze(room.store, room.asks(TOM), ref, "Still Water", Zone.OUTSIDE)
     if where == "wished for":
-        layers.wish(room.store, room.asks(INES), ref, "mid-range")
+        wishes.wish(room.store, room.asks(INES), ref, "mid-range")
     else:
         pieces.queue(room.store, room.asks(TOM), ref, "mid-range")
     if where == "kiln":

@@ -179,7 +179,8 @@ class Outlook:
     """What comes next for a piece; `when` is None where nothing tells.
 
     `firing` is the title of the firing type that it waits for, is in, was declined or is wished for, with its `heat`;
-    empty for none. `shelf` is where to put it for the firing that is wished for. `flaws` are those that another firing
+    empty for none. `shelf` says where to put it for the firing that is wished for, `place` names that cart or shelf
+    while the piece isn't there. `flaws` are those that another firing
     may mend.
     """
 
@@ -189,6 +190,7 @@ class Outlook:
     firing: str = ""
     heat: Fact = None
     shelf: Message | None = None
+    place: str = ""
     flaws: tuple[Flaw, ...] = ()
 
     @property

@@ -106,6 +106,8 @@ class StepName(StrEnum):
     DECORATE = "decorate"
     NOT_WAXED = "not waxed"
     NOTE_FLAWS = "note flaws"
+    WISH = "wish"
+    WITHDRAW = "withdraw"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -125,6 +127,9 @@ class Step:
 
 
 _ALL = frozenset(Stage) - {Stage.LOST}
+
+WISHED_AT = frozenset({Stage.BISQUED, Stage.WAXED, Stage.GLAZED})
+"""The stages at which its maker can ask for a firing, and at which that waits for staff."""
 
 
 def _step(
@@ -223,6 +228,8 @@ _ROWS = (
         Right.WORK_ON,
         "a flaw that was found after unloading; only staff take one off the record",
     ),
+    _step(StepName.WISH, WISHED_AT, None, Right.WORK_ON, "a firing that takes it and that no rule refuses"),
+    _step(StepName.WITHDRAW, WISHED_AT, None, Right.WORK_ON, "its maker asked for a firing"),
     _step(StepName.LOSE, _ALL - {Stage.CLAIMED}, Stage.LOST, Right.WORK_ON, "a cause", StepName.FIND),
     _step(StepName.FIND, (Stage.LOST,), None, Right.WORK_ON, "nothing more", StepName.LOSE),
     _step(
@@ -243,6 +250,8 @@ STAYS = frozenset(
             StepName.TAKE_OUT,
             StepName.DECORATE,
             StepName.NOTE_FLAWS,
+            StepName.WISH,
+            StepName.WITHDRAW,
         ),
     }
 )
@@ -275,6 +284,8 @@ _NOT_NOW: dict[str, Template] = {
     StepName.NOT_WAXED: _("{piece} is {stage}. It can't be marked as not waxed now."),
     StepName.DECORATE: _("{piece} is {stage}. It can't be decorated now."),
     StepName.NOTE_FLAWS: _("{piece} is {stage}. It can't get new flaws now."),
+    StepName.WISH: _("{piece} is {stage}. You can't ask for a firing now."),
+    StepName.WITHDRAW: _("{piece} is {stage}. Nobody asks for a firing now."),
     StepName.FIRE_AGAIN: _("{piece} is {stage}. It can't be fired again now."),
     StepName.LOSE: _("{piece} is {stage}. It can't be marked as lost now."),
     StepName.FIND: _("{piece} is {stage}. It can't be marked as found now."),
@@ -495,6 +506,7 @@ class Piece(Ware):
     def possible(self) -> Message:
         """What can be done with it instead."""
         not_alone = {StepName.CORRECT, StepName.ACCEPT, StepName.TAKE_OUT, StepName.NOTE_FLAWS}
+        not_alone |= {StepName.WISH, StepName.WITHDRAW}
         not_now = not_alone | self.out_of_reach
         names = tuple(step.name for step in STEPS.values() if self.stage in step.start and step.name not in not_now)
         if names:

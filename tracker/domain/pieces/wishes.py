@@ -5,16 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from tracker.domain.pieces.piece import Stage, Use
+from tracker.domain.pieces.piece import Use
 from tracker.domain.studio.materials import GLASS, Zone
 
 if TYPE_CHECKING:
     from datetime import datetime
 
     from tracker.domain.pieces.piece import Piece
-
-STILL_OPEN = frozenset({Stage.BISQUED, Stage.WAXED, Stage.GLAZED})
-"""The stages at which a wish can be made, and at which it waits for staff."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -30,6 +30,7 @@ class Right(StrEnum):
 
     REGISTER = "register"
     WORK_ON = "work-on"
+    PUT_AWAY = "put-away"
     ASK = "ask"
     SEE_OWN = "see-own"
     SEE_ALL = "see-all"
@@ -49,6 +50,8 @@ _INSTRUCTOR = frozenset({Role.INSTRUCTOR})
 RIGHTS: dict[Right, frozenset[Role]] = {
     Right.REGISTER: _EVERYONE,
     Right.WORK_ON: _EVERYONE,
+    # On the cart or shelf of the firing that the piece is asked for, and nowhere else.
+    Right.PUT_AWAY: _EVERYONE,
     Right.ASK: _EVERYONE,
     Right.SEE_OWN: _EVERYONE,
     Right.SEE_ALL: _STAFF,

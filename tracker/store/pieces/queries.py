@@ -14,8 +14,7 @@ from tracker.domain.findings import Approval, Finding
 from tracker.domain.message import Fact, Message
 from tracker.domain.pieces.codes import slip_text
 from tracker.domain.pieces.outcomes import Outcome
-from tracker.domain.pieces.piece import Stage, StepName
-from tracker.domain.pieces.wishes import STILL_OPEN
+from tracker.domain.pieces.piece import WISHED_AT, Stage, StepName
 from tracker.domain.studio.people import Person, short_name
 from tracker.store.labels.print_records import LIKE_NOW
 from tracker.store.mappers import findings_of, layer_of, line_facts_of, line_outcome_of, person_of, piece_of, receipt_of
@@ -359,7 +358,7 @@ class PieceQueries:
 
     def wished(self) -> tuple[PieceRow, ...]:
         """What waits for staff to put it where its maker wants it fired, the oldest wish first."""
-        open_ = PIECE_ROW.where(wishes.c.piece_id.is_not(None), pieces.c.stage.in_(STILL_OPEN))
+        open_ = PIECE_ROW.where(wishes.c.piece_id.is_not(None), pieces.c.stage.in_(WISHED_AT))
         return self._rows(open_.order_by(wishes.c.at, pieces.c.id))
 
     def wish(self, piece_id: int) -> str | None:

@@ -51,6 +51,7 @@ class MainAction(StrEnum):
     ASK = "ask"
     TELL = "tell"
     SAY_FIRING = "say firing"
+    PUT_AWAY = "put away"
     GLAZE = "glaze"
     PRINT_TAG = "print tag"
 
@@ -78,6 +79,7 @@ def main_action(
         (outlook.next is Next.ASK and is_mine, MainAction.ASK),
         (outlook.next is Next.TELL and is_mine, MainAction.TELL),
         (outlook.next is Next.SAY_FIRING and is_mine, MainAction.SAY_FIRING),
+        (outlook.next is Next.QUEUE and is_mine and outlook.place != "", MainAction.PUT_AWAY),
         (is_next_glazed and is_mine, MainAction.GLAZE),
         (outlook.next is Next.DRY and not is_tagged, MainAction.PRINT_TAG),
     )

@@ -1,4 +1,4 @@
-"""What comes after a layer is on: taking one off again, where to fire the piece, and a question that asks itself."""
+"""What comes after a layer is on: taking one off again, and a question that asks itself."""
 
 from __future__ import annotations
 
@@ -6,22 +6,20 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from tracker.domain.findings import Approval, Level
-from tracker.domain.message import Choice, Message, _, together
-from tracker.domain.outdoor.pull_heats import with_heat
+from tracker.domain.message import Message, _, together
 from tracker.domain.pieces.history import HistoryLine, Receipt
 from tracker.domain.pieces.layers_off import without_layer
 from tracker.domain.pieces.piece import StepName
-from tracker.domain.pieces.wishes import STILL_OPEN, loses_its_lining
-from tracker.domain.refusals import NotAStep
+from tracker.domain.pieces.wishes import loses_its_lining
 from tracker.domain.rules.engine import judge_in, judge_layers_in
 from tracker.domain.studio.people import Right
 from tracker.usecases.pieces.lookup import held_piece, named
+from tracker.usecases.pieces.wishes import ended_wish, wish_ended_by, wish_said
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
 
     from tracker.domain.findings import Finding
-    from tracker.domain.message import Fact
     from tracker.domain.pieces.history import Request
     from tracker.domain.pieces.piece import Piece
     from tracker.domain.studio.catalog import Catalog
@@ -68,72 +66,6 @@ def _take_back_questions(change: Change, piece: Piece) -> None:
         found = judge_in(change.catalog, seen, change.catalog.route(row.route)).findings
         if not any(one in found for one in row.findings):
             change.questions.take_back(row.id)
-
-
-# ---- where it should be fired ----------------------------------------------------------------------------------
-
-
-def wish(store: Store, request: Request, ref: str, route: str, *, seen: int | None = None) -> Receipt:
-    """Put on record where the maker of a piece wants it fired; staff sees it, and queues the piece as before."""
-    return store.once(request, "wish", lambda change: _wish(change, ref, route, seen), (ref, route, seen))
-
-
-def _wish(change: Change, ref: str, name: str, seen: int | None) -> Receipt:
-    piece = held_piece(change, StepName.GLAZE, ref, seen)
-    route = change.catalog.route(name)
-    if piece.stage not in STILL_OPEN or route.retired or not piece.may_wait_for(route):
-        words = _("{piece} is {stage}. It can't wait for {firing}.")
-        facts = {"piece": piece.ref, "stage": piece.stage, "firing": route.title}
-        raise NotAStep(
-            Message("no-wish-now", words, **facts), Message("choose-its-firing", _("Choose another firing."))
-        )
-    judge_in(change.catalog, piece.at(change.request.at), route).must_not_be_refused()
-    change.wishes.note(piece.id, route.name)
-    words = _("{piece}: asked for {firing}. {shelf}")
-    firing = with_heat(route, change.catalog.practice.outdoors)
-    says = Message("wished", words, piece=named(piece), firing=firing, shelf=shelf_of(route))
-    return Receipt(message=says, ref=piece.ref, piece_id=piece.id, refs=(piece.ref,))
-
-
-def wish_ended_by(change: Change, before: Piece, after: Piece) -> Route | None:
-    """The firing that was asked for, taken off the record because the layers changed; None where the wish stays.
-
-    It stays while the piece may wait for that firing and the rules find nothing there that they hadn't found before.
-    """
-    route = change.catalog.routes.get(change.read.pieces.wish(before.id) or "")
-    if route is None:
-        return None
-    if after.stage in STILL_OPEN and after.may_wait_for(route) and not loses_its_lining(before, after):
-        # How long ago the last layer went on says nothing about the layers.
-        was, found = (
-            judge_in(change.catalog, replace(one, has_question=False, glazed_hours=None), route)
-            for one in (before, after)
-        )
-        if all(one in was.findings for one in found.from_level(Level.WARN)):
-            return None
-    change.wishes.end(before.id)
-    return route
-
-
-def ended_wish(route: Route | None) -> dict[str, Fact]:
-    """The same as the history keeps it."""
-    return {} if route is None else {"ended_wish": route.title}
-
-
-def wish_said(route: Route | None) -> tuple[Message, ...]:
-    """The same as whoever changed the layers is told it."""
-    words = _("It isn't asked for {firing} any more. Choose its firing again.")
-    return () if route is None else (Message("wish-ended", words, firing=route.title),)
-
-
-_PUT_IT = {"True": _("Put it here: {shelf}."), "False": _("Put it on the {shelf} shelf.")}
-
-
-def shelf_of(route: Route) -> Message:
-    """Where to put a piece for a firing: the shelf that the studio named, or else the one called by the firing."""
-    return Message(
-        "its-shelf", Choice("known", _PUT_IT), known=str(bool(route.shelf)), shelf=route.shelf or route.title
-    )
 
 
 # ---- what is asked of itself -----------------------------------------------------------------------------------

@@ -26,9 +26,9 @@ from tracker.domain.outdoor.pull_heats import heat_of
 from tracker.domain.pieces.outcomes import MENDED_BY_FIRE, in_order
 from tracker.domain.pieces.piece import Stage
 from tracker.domain.studio.kilns import RouteKind
-from tracker.usecases.pieces.layers import shelf_of
 from tracker.usecases.pieces.turns import standing_answer
 from tracker.usecases.pieces.ways import standing_of
+from tracker.usecases.pieces.wishes import is_put_away, place_for, shelf_of
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterable, Mapping, Sequence
@@ -86,7 +86,8 @@ def _outlook(row: PieceRow, known: _Known, questions: Sequence[QuestionRow], las
         when=_when(row, firing, nearest, known),
         firing=known.routes[route].title if route else "",
         heat=known.heat(route) if route else None,
-        shelf=shelf_of(known.routes[wish]) if wish else None,
+        shelf=shelf_of(known.routes[wish], piece) if wish else None,
+        place=place_for(known.routes[wish]) if wish and not is_put_away(piece, known.routes[wish]) else "",
         flaws=in_order(MENDED_BY_FIRE.intersection(piece.flaws)) if nearest is Next.FIRE_AGAIN else (),
     )
 

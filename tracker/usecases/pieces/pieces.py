@@ -21,10 +21,11 @@ from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.materials import Layer, Zone
 from tracker.domain.studio.people import Right
 from tracker.usecases.pieces.glaze_shelf import goes_on_now
-from tracker.usecases.pieces.layers import ask_by_itself, ended_wish, wish_ended_by, wish_said
+from tracker.usecases.pieces.layers import ask_by_itself
 from tracker.usecases.pieces.lookup import find_piece, held_piece, named
 from tracker.usecases.pieces.revalidate import declined
 from tracker.usecases.pieces.sets import change_line, in_set, set_for
+from tracker.usecases.pieces.wishes import ended_wish, wish_ended_by, wish_said
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Mapping

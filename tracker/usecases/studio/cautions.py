@@ -208,9 +208,14 @@ def of_new_piece(studio: Studio, *, is_food: bool, is_pulled: bool) -> tuple[Cau
 
 
 def of_glazing(piece: Piece, studio: Studio) -> tuple[Caution, ...]:
-    """What is meant where a piece is glazed, by how the glazes on the shelf go on."""
+    """What is meant where any piece is glazed; what one glaze adds is told with that glaze."""
     food = _FOOD if piece.use is Use.FOOD else _NONE
-    return told(studio.catalog.practice, while_glazing(_on_shelf(studio)) | food)
+    return told(studio.catalog.practice, while_glazing(()) | food)
+
+
+def of_applying(glaze: Glaze, practice: Practice) -> tuple[Caution, ...]:
+    """What a glaze adds where it is applied: its spray, its fumes, its metals."""
+    return told(practice, while_glazing([glaze]) - while_glazing(()))
 
 
 def of_shelf(studio: Studio) -> tuple[Caution, ...]:

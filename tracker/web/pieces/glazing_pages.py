@@ -16,15 +16,15 @@ from tracker.domain.rules.suggestions import Change, suggestions
 from tracker.domain.studio.materials import GLASS, Layer, Trait, Zone
 from tracker.domain.studio.people import Right
 from tracker.domain.studio.tiles import GlazeSearch
-from tracker.forms.page_forms import BadForm, LayerOffForm, NewLayerForm, WishForm, read_form
+from tracker.forms.page_forms import AsSeenForm, BadForm, LayerOffForm, NewLayerForm, WishForm, read_form
 from tracker.usecases.pieces import glaze_shelf as shelf
-from tracker.usecases.pieces import layers, pieces
+from tracker.usecases.pieces import layers, pieces, wishes
 from tracker.usecases.pieces.actions import CAN_BE_GLAZED, steps_for
 from tracker.usecases.pieces.lookup import find_row
 from tracker.web import piece_presenters as telling
 from tracker.web.auth import allows, asking, house
 from tracker.web.error_handlers import status_of
-from tracker.web.pieces.glazing_presenters import firings_shown, layers_shown, shelf_shown, tiles_for
+from tracker.web.pieces.glazing_presenters import firings_shown, layers_shown, most_shown, shelf_shown, tiles_for
 from tracker.web.pieces.new_pages import pages
 from tracker.web.tile_presenters import search_asked, search_shown
 from tracker.web.wording import said, shown
@@ -132,7 +132,29 @@ def wish(code: str) -> ResponseReturnValue:
 
     def do(row: PieceRow) -> Receipt:
         wanted = read_form(WishForm(), request.form)
-        return layers.wish(house().store, asking(), row.ref, wanted.route, seen=wanted.seen)
+        return wishes.wish(house().store, asking(), row.ref, wanted.route, seen=wanted.seen)
+
+    return _done(code, do, telling.address_of)
+
+
+@pages.post("/p/<code>/glaze/withdraw")
+@allows(Right.WORK_ON)
+def withdraw(code: str) -> ResponseReturnValue:
+    """Take the firing that was asked for off the record of a piece."""
+
+    def do(row: PieceRow) -> Receipt:
+        return wishes.withdraw(house().store, asking(), row.ref, seen=read_form(AsSeenForm(), request.form).seen)
+
+    return _done(code, do, lambda ref: url_for("pieces.glazing", code=ref, _anchor="fire"))
+
+
+@pages.post("/p/<code>/glaze/put-away")
+@allows(Right.PUT_AWAY)
+def put_away(code: str) -> ResponseReturnValue:
+    """Note that a piece is on the cart or shelf of the firing it is asked for."""
+
+    def do(row: PieceRow) -> Receipt:
+        return wishes.put_away(house().store, asking(), row.ref, seen=read_form(AsSeenForm(), request.form).seen)
 
     return _done(code, do, telling.address_of)
 
@@ -176,8 +198,10 @@ def _page(row: PieceRow, search: GlazeSearch, refusal: Refusal | None = None) ->
     candidates = shelf.candidates_for(replace(row.piece, foot=foot, has_question=False), catalog, zone)
     tiles = tiles_for(row.piece.clay, candidates)
     picked = sent.get("glaze", "") or sent.get("taken", "")
+    taken = next((one for one in candidates if one.name == request.args.get("taken")), None)
     found = [one for one in candidates if search.finds(one.glaze, tiles.get(one.name))]
     page = reader.pieces.page(row.piece.id)
+    ways = firings_shown(page, catalog, house().clock())
     can_glaze = row.piece.stage in CAN_BE_GLAZED and any(one.goes_on_now for one in candidates)
     can_wash = StepName.WASH_OFF in steps_for(row.piece, g.person, in_kiln=row.firing_id is not None)
     return render_template(
@@ -190,13 +214,25 @@ def _page(row: PieceRow, search: GlazeSearch, refusal: Refusal | None = None) ->
         can_wash=can_wash,
         layers=layers_shown(row.piece, may_come_off=row.firing_id is None),
         is_waxed_alone=row.piece.stage is Stage.WAXED,
-        shelf=shelf_shown(found, tiles, row.piece, picked=picked, is_searched=not search.is_empty, can_glaze=can_glaze),
+        shelf=shelf_shown(
+            found,
+            tiles,
+            row.piece,
+            picked=picked,
+            is_searched=not search.is_empty,
+            most=most_shown(
+                row.piece,
+                is_asked=bool(ways and ways["asked"]),
+                is_told=(taken is not None and taken.can_go_on) or "glaze" in request.form,
+            ),
+            can_glaze=can_glaze,
+        ),
         total=len(candidates),
         found=len(found),
         search=search_shown(search, [one.glaze for one in candidates], tiles),
         names=sorted(one.name for one in candidates),
         near=_near(search.words) if not found else (),
-        taken=next((one for one in candidates if one.name == request.args.get("taken")), None),
+        taken=taken,
         picked=picked,
         zone=zone,
         zones=[{"value": one.value, "label": shown(one), "picture": one.value} for one in Zone],
@@ -209,7 +245,7 @@ def _page(row: PieceRow, search: GlazeSearch, refusal: Refusal | None = None) ->
         is_new=isinstance(refusal, NotShown),
         problems=refusal.fields if isinstance(refusal, BadForm) else {},
         typed=sent,
-        firings=firings_shown(page, catalog, house().clock()),
+        firings=ways,
     )
 
 

@@ -8,11 +8,12 @@ from typing import TYPE_CHECKING, Any
 
 from tracker.domain.message import Choice, Message, _
 from tracker.domain.pieces.layers_off import may_come_off
-from tracker.domain.pieces.wishes import STILL_OPEN
+from tracker.domain.pieces.piece import WISHED_AT
 from tracker.domain.studio.materials import Zone
 from tracker.usecases.pieces.glaze_shelf import NO_CONE_FITS, sorted_shelf
-from tracker.usecases.pieces.layers import shelf_of
 from tracker.usecases.pieces.ways import ways_for
+from tracker.usecases.pieces.wishes import is_put_away, place_for, shelf_of
+from tracker.usecases.studio.cautions import of_applying
 from tracker.web.auth import house
 from tracker.web.piece_presenters import ways_shown
 from tracker.web.tile_presenters import tile_shown
@@ -33,8 +34,9 @@ if TYPE_CHECKING:
 
 Plain = dict[str, Any]
 
-SHOWN_AT_ONCE, SHOWN_OVER_OTHERS = 9, 6
-"""How many glazes are shown before the rest is folded, three to a row on a phone; fewer where layers are on already."""
+SHOWN_AT_ONCE, SHOWN_OVER_OTHERS, SHOWN_WHILE_ASKED, SHOWN_BESIDE_ONE = 9, 6, 3, 1
+"""How many glazes are shown before the rest is folded, three to a row on a phone: fewer where layers are on already or
+the instructor was asked, and no other where something is told of one, so that the page stays three screens long."""
 
 
 # ---- the glaze shelf -------------------------------------------------------------------------------------------
@@ -54,15 +56,17 @@ def shelf_shown(
     *,
     picked: str,
     is_searched: bool,
+    most: int,
     can_glaze: bool,
 ) -> Plain:
     """The groups of the glaze shelf: `first` at once, then `more`, `ask`, `after_bisque` and `never` by reason, folded.
 
-    The glaze that is picked comes first of all. What somebody searched for is shown whole. Where nothing can go on
-    unasked, what needs the instructor's approval is shown at once.
+    The glaze that is picked comes first of all. `most` are shown at once; what somebody searched for is shown whole.
+    Where nothing can go on unasked, what needs the instructor's approval is shown at once.
     """
     well = {one.name for one in candidates if one.name in tiles and tiles[one.name].was_made_like(piece.clay, one.cone)}
     groups = sorted_shelf(candidates, well)
+    practice = house().store.read.catalog().practice
     asked = _asked_before(candidates)
 
     def told(some: Iterable[Candidate]) -> list[Plain]:
@@ -85,18 +89,20 @@ def shelf_shown(
                 "color": tiles[one.name].color if one.name in tiles else "",
                 "tile": tile_shown(tiles[one.name], piece.clay, one.cone) if one.name in tiles else None,
                 "asked": asked.get(one.name, ()),
+                "cautions": of_applying(one.glaze, practice),
                 "is_picked": one.name == picked,
                 "may_take": can_glaze and one.can_go_on and one.goes_on_now,
             }
             for one in some
         ]
 
-    now = sorted(groups.can_go or groups.ask_first, key=lambda one: one.name != picked)
-    many = len(now) if is_searched else SHOWN_OVER_OTHERS if piece.layers else SHOWN_AT_ONCE
+    meant = [one for one in (*groups.can_go, *groups.ask_first) if one.name == picked]
+    now = [*meant, *(one for one in groups.can_go or groups.ask_first if one not in meant)]
+    many = len(now) if is_searched else most
     return {
         "first": told(now[:many]),
         "more": told(now[many:]),
-        "ask": told(groups.ask_first) if groups.can_go else [],
+        "ask": told(one for one in groups.ask_first if one not in meant) if groups.can_go else [],
         "after_bisque": told(groups.after_bisque),
         "never": [(heading, told(members), heading != NO_CONE_FITS) for heading, members in groups.never.items()],
         "never_count": sum(map(len, groups.never.values())),
@@ -115,6 +121,13 @@ def _asked_before(candidates: Iterable[Candidate]) -> Mapping[str, list[Question
     for row in house().store.read.questions.pinned(glazes_named=[one.name for one in candidates]):
         asked.setdefault(row.pinned_glaze or "", []).append(row)
     return asked
+
+
+def most_shown(piece: Piece, *, is_asked: bool, is_told: bool) -> int:
+    """How many glazes are shown at once; `is_told` where one was scanned, or something stands against one."""
+    if is_told:
+        return SHOWN_BESIDE_ONE
+    return SHOWN_WHILE_ASKED if is_asked else SHOWN_OVER_OTHERS if piece.layers else SHOWN_AT_ONCE
 
 
 # ---- the layers ------------------------------------------------------------------------------------------------
@@ -173,14 +186,14 @@ def firings_shown(page: PiecePage, catalog: Catalog, now: datetime) -> Plain | N
     Each open firing has its `shelf`, where the piece is put for it.
     """
     piece = page.piece
-    if piece.stage not in STILL_OPEN:
+    if piece.stage not in WISHED_AT:
         return None
     fit = {route.name for route in catalog.routes_by_heat if piece.may_wait_for(route)}
     # A question about something else keeps it out of a kiln, but not from having a wish.
     seen = replace(piece.at(now), has_question=False)
     ways = [way for way in ways_for(seen, catalog, page.leaves, page.questions) if way.route in fit]
     open_ways = [way for way in ways if way.is_open]
-    shelves = {name: shelf_of(catalog.route(name)) for name in fit}
+    shelves = {name: shelf_of(catalog.route(name), piece) for name in fit}
     asked = next((row.route for row in page.questions if row.answered_at is None and row.route), None)
     return {
         "open": [
@@ -199,7 +212,15 @@ def _is_wished(page: PiecePage, route: str) -> bool:
 
 def wish_shown(row: PieceRow, catalog: Catalog) -> Plain | None:
     """Where somebody asked that a piece be fired, who and when, and where it is put; None where nobody did."""
-    if row.wish is None or row.piece.stage not in STILL_OPEN or row.wish.route not in catalog.routes:
+    if row.wish is None or row.piece.stage not in WISHED_AT or row.wish.route not in catalog.routes:
         return None
     route = catalog.routes[row.wish.route]
-    return {"firing": route.title, "by": row.wish.by, "at": row.wish.at, "shelf": shelf_of(route), "route": route.name}
+    return {
+        "firing": route.title,
+        "by": row.wish.by,
+        "at": row.wish.at,
+        "shelf": shelf_of(route, row.piece),
+        "place": place_for(route),
+        "is_put_away": is_put_away(row.piece, route),
+        "route": route.name,
+    }

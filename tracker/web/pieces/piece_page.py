@@ -90,6 +90,7 @@ def _answer(outlook: Outlook, *, is_mine: bool) -> dict[str, Any]:
     without = outlook.when.without if isinstance(outlook.when, Behind) else ()
     return {
         "next": outlook.next,
+        "place": outlook.place,
         "do": wording.to_do(outlook, reader(), is_mine=is_mine),
         "where": wording.place(outlook, is_mine=is_mine),
         "when": wording.when(outlook, reader()),

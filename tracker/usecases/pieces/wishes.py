@@ -1,0 +1,164 @@
+"""Where a piece should be fired: its maker asks for a firing, puts it on the cart for it, or withdraws."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from tracker.domain.findings import Level
+from tracker.domain.message import Choice, Message, _
+from tracker.domain.outdoor.pull_heats import with_heat
+from tracker.domain.pieces.history import HistoryLine, Receipt
+from tracker.domain.pieces.piece import WISHED_AT, StepName
+from tracker.domain.pieces.wishes import loses_its_lining
+from tracker.domain.refusals import NotAStep
+from tracker.domain.rules.engine import judge_in
+from tracker.domain.studio.people import Right
+from tracker.usecases.pieces.lookup import find_piece, held_piece, named
+
+if TYPE_CHECKING:
+    from tracker.domain.message import Fact
+    from tracker.domain.pieces.history import Request
+    from tracker.domain.pieces.piece import Piece
+    from tracker.domain.studio.kilns import Route
+    from tracker.store.unit_of_work import Change, Store
+
+
+# ---- asked for and withdrawn -----------------------------------------------------------------------------------
+
+
+def wish(store: Store, request: Request, ref: str, route: str, *, seen: int | None = None) -> Receipt:
+    """Put on record where the maker of a piece wants it fired; staff sees it, and queues the piece as before."""
+    return store.once(request, "wish", lambda change: _wish(change, ref, route, seen), (ref, route, seen))
+
+
+def _wish(change: Change, ref: str, name: str, seen: int | None) -> Receipt:
+    piece = held_piece(change, StepName.WISH, ref, seen)
+    route = change.catalog.route(name)
+    if piece.stage not in WISHED_AT or route.retired or not piece.may_wait_for(route):
+        words = _("{piece} is {stage}. It can't wait for {firing}.")
+        facts = {"piece": piece.ref, "stage": piece.stage, "firing": route.title}
+        raise NotAStep(
+            Message("no-wish-now", words, **facts), Message("choose-its-firing", _("Choose another firing."))
+        )
+    judge_in(change.catalog, piece.at(change.request.at), route).must_not_be_refused()
+    number = None
+    if change.read.pieces.wish(piece.id) != route.name:
+        after = piece.take(StepName.WISH)
+        line = HistoryLine(step=StepName.WISH, start=piece.stage, to=after.stage, route=route.name)
+        number = change.save(piece, after, line)
+        change.wishes.note(piece.id, route.name)
+    words = _("{piece}: asked for {firing}. {shelf}")
+    firing = with_heat(route, change.catalog.practice.outdoors)
+    says = Message("wished", words, piece=named(piece), firing=firing, shelf=shelf_of(route, piece))
+    return Receipt(message=says, ref=piece.ref, piece_id=piece.id, line=number, refs=(piece.ref,))
+
+
+def withdraw(store: Store, request: Request, ref: str, *, seen: int | None = None) -> Receipt:
+    """Take the firing that was asked for off the record; the history keeps that it was, and who withdrew it."""
+    return store.once(request, "withdraw", lambda change: _withdraw(change, ref, seen), (ref, seen))
+
+
+def _withdraw(change: Change, ref: str, seen: int | None) -> Receipt:
+    piece = held_piece(change, StepName.WITHDRAW, ref, seen)
+    route = _wished(change, piece)
+    after = piece.take(StepName.WITHDRAW)
+    line = HistoryLine(step=StepName.WITHDRAW, start=piece.stage, to=after.stage, route=route.name)
+    number = change.save(piece, after, line)
+    change.wishes.end(piece.id)
+    words = _("{piece}: the request for {firing} is withdrawn.")
+    says = Message("withdrawn", words, piece=named(piece), firing=route.title)
+    return Receipt(message=says, ref=piece.ref, piece_id=piece.id, line=number, refs=(piece.ref,))
+
+
+def _wished(change: Change, piece: Piece) -> Route:
+    """The firing that a piece is asked for; refused where it is asked for none."""
+    route = change.catalog.routes.get(change.read.pieces.wish(piece.id) or "")
+    if route is None:
+        raise NotAStep(
+            Message("nothing-asked-for", _("Nobody asked for a firing for {piece}."), piece=piece.ref),
+            Message("ask-for-one", _("Ask for a firing first.")),
+        )
+    return route
+
+
+# ---- put on its cart -------------------------------------------------------------------------------------------
+
+
+def put_away(store: Store, request: Request, ref: str, *, seen: int | None = None) -> Receipt:
+    """Note that a piece is on the cart or shelf of the firing it is asked for: makers say so of their own pieces."""
+    return store.once(request, "put away", lambda change: _put_away(change, ref, seen), (ref, seen))
+
+
+def _put_away(change: Change, ref: str, seen: int | None) -> Receipt:
+    change.request.by.must_be_allowed(Right.PUT_AWAY)
+    piece = find_piece(change.read, ref, change.request.by, hold=True)
+    piece.must_be_as_seen(seen)
+    piece.must_not_be_in_a_kiln()
+    place = place_for(_wished(change, piece))
+    there = next((one for one in change.read.pieces.places() if one.casefold() == place.casefold()), place)
+    number = None
+    if there != piece.place:
+        after = replace(piece.take(StepName.SHELVE), place=there)
+        before: dict[str, Fact] = {"before": piece.place}
+        line = HistoryLine(step=StepName.SHELVE, start=piece.stage, to=after.stage, place=there, facts=before)
+        number = change.save(piece, after, line)
+    says = Message("shelved", _("{piece}: now on {place}."), piece=named(piece), place=there)
+    return Receipt(message=says, ref=piece.ref, piece_id=piece.id, line=number, refs=(piece.ref,))
+
+
+def place_for(route: Route) -> str:
+    """The cart or ware shelf for a firing: the one that the studio named, or else the one called by the firing."""
+    return route.shelf or route.title
+
+
+def is_put_away(piece: Piece, route: Route) -> bool:
+    """Whether a piece is on the cart or shelf for that firing."""
+    return piece.place.casefold() == place_for(route).casefold()
+
+
+_PUT_IT = {
+    "there": _("Leave it here: {shelf}."),
+    "named": _("Put it here: {shelf}."),
+    "usual": _("Put it on the {shelf} shelf."),
+}
+
+
+def shelf_of(route: Route, piece: Piece) -> Message:
+    """Where a piece goes for a firing, or that it is there."""
+    which = "there" if is_put_away(piece, route) else "named" if route.shelf else "usual"
+    return Message("its-shelf", Choice("which", _PUT_IT), which=which, shelf=place_for(route))
+
+
+# ---- ended by a change of layers -------------------------------------------------------------------------------
+
+
+def wish_ended_by(change: Change, before: Piece, after: Piece) -> Route | None:
+    """The firing that was asked for, taken off the record because the layers changed; None where the wish stays.
+
+    It stays while the piece may wait for that firing and the rules find nothing there that they hadn't found before.
+    """
+    route = change.catalog.routes.get(change.read.pieces.wish(before.id) or "")
+    if route is None:
+        return None
+    if after.stage in WISHED_AT and after.may_wait_for(route) and not loses_its_lining(before, after):
+        # How long ago the last layer went on says nothing about the layers.
+        was, found = (
+            judge_in(change.catalog, replace(one, has_question=False, glazed_hours=None), route)
+            for one in (before, after)
+        )
+        if all(one in was.findings for one in found.from_level(Level.WARN)):
+            return None
+    change.wishes.end(before.id)
+    return route
+
+
+def ended_wish(route: Route | None) -> dict[str, Fact]:
+    """The same as the history keeps it."""
+    return {} if route is None else {"ended_wish": route.title}
+
+
+def wish_said(route: Route | None) -> tuple[Message, ...]:
+    """The same as whoever changed the layers is told it."""
+    words = _("It isn't asked for {firing} any more. Choose its firing again.")
+    return () if route is None else (Message("wish-ended", words, firing=route.title),)
