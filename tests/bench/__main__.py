@@ -1,4 +1,6 @@
-"""How fast the tool is: `python -m tests.bench [PART ...]`: tags, moves, judging, history, loads, heat and reading.
+"""How fast the tool is: `python -m tests.bench [PART ...]`: tags, moves, judging, history, loads, heat, reading.
+
+The part camera counts what the camera reads.
 
 Each number is a ratio of two things measured in the same run on the same machine, so that a slow or busy machine
 slows both and the ratio still holds; only what a person waits for (a move, a load plan) is bound in time.

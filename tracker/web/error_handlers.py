@@ -23,6 +23,7 @@ from tracker.domain.refusals import (
 )
 from tracker.store.troubles import unavailable
 from tracker.web.auth import keep_and_show, signed_out, who_asks
+from tracker.web.camera import is_camera_offered
 from tracker.web.kept_forms import comes_from_here, form_sent, sent_again
 from tracker.web.wording import said
 
@@ -59,6 +60,9 @@ _UNAVAILABLE = 503
 _RETRY_AFTER = {Trouble.BUSY: 2}
 _RETRY_LATER = 10
 """Seconds after which a request that found the database out of reach may come again."""
+
+_WITH_CAMERA = _HEADERS["Content-Security-Policy"].replace("script-src 'self'", "script-src 'self' 'wasm-unsafe-eval'")
+"""The policy of a page that scans with the camera: the reader of barcodes is WebAssembly."""
 
 _NOT_READ = Message("not-read", _("Footring couldn't read that."))
 _TRY_AGAIN = Message("try-again", _("Go back and try again."))
@@ -222,6 +226,8 @@ def _page(
 
 
 def _with_headers(response: Response) -> Response:
+    if is_camera_offered():
+        response.headers["Content-Security-Policy"] = _WITH_CAMERA
     for name, value in _HEADERS.items():
         response.headers.setdefault(name, value)
     if request.endpoint != "static":

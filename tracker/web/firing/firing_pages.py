@@ -32,6 +32,7 @@ from tracker.usecases.pieces.revalidate import EVERY_FIRING, out_of
 from tracker.usecases.pieces.ways_out import away_from_a_kiln
 from tracker.usecases.rules import questions
 from tracker.web.auth import allows, asking, house
+from tracker.web.camera import offered_camera
 from tracker.web.error_handlers import receipt_json, refusal_json, status_of, wants_json
 from tracker.web.firing.firing_choices import BETWEEN, cone_choices, kiln_choices, known_firing
 from tracker.web.firing.presenters import costs_shown, fire_shown, load_shown
@@ -190,6 +191,7 @@ def firing(number: int) -> ResponseReturnValue:
         must_come_out=_must_come_out(page.firing) if page.leaving else None,
         asked=[row.ref for row in page.pieces if row.question_open],
         seen=_seen(page.pieces, [row for row, _why in page.leaving]),
+        camera=offered_camera(),
     )
 
 

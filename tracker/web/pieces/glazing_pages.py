@@ -23,6 +23,7 @@ from tracker.usecases.pieces.actions import CAN_BE_GLAZED, steps_for
 from tracker.usecases.pieces.lookup import find_row
 from tracker.web import piece_presenters as telling
 from tracker.web.auth import allows, asking, house
+from tracker.web.camera import offered_camera
 from tracker.web.error_handlers import status_of
 from tracker.web.pieces.glazing_presenters import firings_shown, layers_shown, most_shown, shelf_shown, tiles_for
 from tracker.web.pieces.new_pages import pages
@@ -246,6 +247,7 @@ def _page(row: PieceRow, search: GlazeSearch, refusal: Refusal | None = None) ->
         problems=refusal.fields if isinstance(refusal, BadForm) else {},
         typed=sent,
         firings=ways,
+        camera=offered_camera(),
     )
 
 

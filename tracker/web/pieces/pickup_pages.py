@@ -18,6 +18,7 @@ from tracker.usecases.labels.home_papers import last_fire, needs_a_warning
 from tracker.usecases.pieces import pickup as handing
 from tracker.usecases.pieces.lookup import find_row
 from tracker.web.auth import allows, asking, house
+from tracker.web.camera import offered_camera
 from tracker.web.lists import Listed, Order, listed
 from tracker.web.piece_presenters import address_of, food_words
 from tracker.web.pieces.photo_presenters import newest_shown
@@ -72,6 +73,7 @@ def pickup() -> ResponseReturnValue:
         piece=_shown(row, pictures) if row else None,
         rest=[_shown(one, pictures) for one in others],
         ready=None if wanted or maker else _all_ready(),
+        camera=offered_camera(),
     )
 
 

@@ -22,6 +22,7 @@ from tracker.usecases.pieces import pieces
 from tracker.usecases.pieces.lookup import find_row, named
 from tracker.usecases.pieces.ways_out import out_of_a_refused_queue
 from tracker.web.auth import allows, asking, house
+from tracker.web.camera import offered_camera
 from tracker.web.error_handlers import receipt_json, refusal_json, status_of, wants_json
 from tracker.web.piece_presenters import address_of, tell_url
 from tracker.web.pieces.moves import take
@@ -137,6 +138,7 @@ def scan() -> ResponseReturnValue:
         note=job.note(known),
         answers=[refused, *answers] if refused else answers,
         again={**job.fields, **again},
+        camera=offered_camera(),
     )
 
 

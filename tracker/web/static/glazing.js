@@ -1,6 +1,5 @@
-/* The glaze shelf while one types: what doesn't match is hidden at once, a whole name or a bucket's bar picks its glaze,
-   and where the browser reads bars the camera scans them. A tap on a zone checks the glazes for it at once. Without script
-   the same forms ask the server. */
+/* The glaze shelf while one types: what doesn't match is hidden at once, a whole name or a bucket's bar picks its glaze.
+   A tap on a zone checks the glazes for it at once. Without script the same forms ask the server. */
 "use strict";
 
 const MARK_OF_A_BUCKET = "B."; // what a bucket's bar begins with (domain/labels/studio_bars.py)
@@ -70,47 +69,6 @@ function sent(event) {
   else search.elements.find.blur();
 }
 
-/** Let the camera look for a bar until it finds one or somebody closes it. */
-async function scan(button) {
-  const reader = new window.BarcodeDetector({ formats: ["code_128", "qr_code"] });
-  const stream = await navigator.mediaDevices.getUserMedia({ video: { facingMode: "environment" } });
-  const view = document.createElement("div");
-  const video = document.createElement("video");
-  const close = document.createElement("button");
-  view.className = "camera";
-  close.className = "btn";
-  close.type = "button";
-  close.textContent = button.dataset.close;
-  video.muted = true;
-  video.playsInline = true;
-  video.srcObject = stream;
-  view.append(video, close);
-  document.body.append(view);
-  close.focus();
-  let isOpen = true;
-  const end = () => {
-    isOpen = false;
-    for (const track of stream.getTracks()) track.stop();
-    view.remove();
-    button.focus();
-  };
-  close.addEventListener("click", end);
-  view.addEventListener("keydown", (event) => {
-    if (event.key === "Escape") end();
-  });
-  await video.play();
-  while (isOpen) {
-    const [bar] = await reader.detect(video).catch(() => []);
-    if (bar && isOpen) {
-      end();
-      search.elements.find.value = bar.rawValue;
-      search.requestSubmit();
-      return;
-    }
-    await new Promise((resolve) => setTimeout(resolve, 150));
-  }
-}
-
 /** Check the glazes for the zone that was tapped; what is picked stays. Where that fails, the server asks at Apply. */
 async function checkZone() {
   const zone = layer.elements.zone.value;
@@ -142,10 +100,5 @@ if (search) {
     search.classList.add("alive");
     search.addEventListener("input", filter);
     search.addEventListener("submit", sent);
-  }
-  const camera = search.querySelector("[data-camera]");
-  if ("BarcodeDetector" in window && navigator.mediaDevices) {
-    camera.hidden = false;
-    camera.addEventListener("click", () => scan(camera).catch(() => search.elements.find.focus()));
   }
 }
