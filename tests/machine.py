@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import os
 import shutil
+import signal
 import subprocess
 import sys
 import tempfile
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -86,18 +87,42 @@ def throwaway_postgres(programs: Path) -> Iterator[str]:
     this process should that be killed.
     """
     with tempfile.TemporaryDirectory(prefix="footring-pg-", dir=in_memory()) as name:
-        folder = Path(name)
-        account = _lend_to_postgres(folder)
-        _initdb(programs, folder, account)
-        server = _start(programs, folder, account)
+        server = PostgresFolder(programs, Path(name))
+        server.start()
         try:
-            url = f"postgresql+psycopg://footring@/postgres?host={folder}"
-            _wait_until_ready(programs, folder, server)
-            yield url
+            yield server.url("postgres")
         finally:
-            # SIGQUIT ends it at once and its children with it; there is no data to bring to rest.
-            server.send_signal(3)
-            server.wait(PATIENCE_SECONDS)
+            server.stop()
+
+
+class PostgresFolder:
+    """A PostgreSQL of our own in a folder: made when it is first started, and it may be stopped and started again."""
+
+    def __init__(self, programs: Path, folder: Path, settings: Mapping[str, str] | None = None) -> None:
+        """Keep where it lies; `settings` go before those of a throwaway one."""
+        self._programs, self._folder = programs, folder
+        self._settings = THROWAWAY | dict(settings or {})
+        self._account: list[str] | None = None
+        self._server: subprocess.Popen[bytes] | None = None
+
+    def url(self, name: str) -> str:
+        """The URL of one of its databases."""
+        return f"postgresql+psycopg://footring@/{name}?host={self._folder}"
+
+    def start(self) -> None:
+        """Start it, and wait until it answers."""
+        if self._account is None:
+            self._account = _lend_to_postgres(self._folder)
+            _initdb(self._programs, self._folder, self._account)
+        self._server = _start(self._programs, self._folder, self._account, self._settings)
+        _wait_until_ready(self._programs, self._folder, self._server)
+
+    def stop(self) -> None:
+        """End it at once, and its children with it, as a machine does that crashes."""
+        if self._server is not None:
+            self._server.send_signal(signal.SIGQUIT)
+            self._server.wait(PATIENCE_SECONDS)
+            self._server = None
 
 
 def in_memory() -> Path | None:
@@ -138,9 +163,9 @@ def _initdb(programs: Path, folder: Path, account: list[str]) -> None:
         raise RuntimeError(message)
 
 
-def _start(programs: Path, folder: Path, account: list[str]) -> subprocess.Popen[bytes]:
+def _start(programs: Path, folder: Path, account: list[str], settings: Mapping[str, str]) -> subprocess.Popen[bytes]:
     """Start the server as a child of this process, its words going to `folder`/log."""
-    options = [f"-c{name}={value}" for name, value in THROWAWAY.items()]
+    options = [f"-c{name}={value}" for name, value in settings.items()]
     with (folder / "log").open("wb") as log:
         return subprocess.Popen(
             [*account, programs / "postgres", "-D", folder / "data", "-k", folder, *options],

@@ -1,0 +1,72 @@
+"""A disk that fills up while people scan, and is freed again: a small one in memory, which takes root to mount."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import subprocess
+import sys
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+from tests.faults._place import Place, Row
+from tests.faults._scanning import all_scanning, scanners, until_acknowledged
+from tests.machine import POSTGRES_ACCOUNT
+
+TIMES = 40
+_SIZE = "64m"
+
+
+def suffer(place: Place) -> Iterator[Row]:
+    """Fill the disk of the database, wait until nothing can be saved, and free it."""
+    if os.geteuid() != 0:
+        print("Left out: full disks. They take root.", file=sys.stderr)
+        return
+    row = Row("disk full")
+    with _small_disk() as disk, scanners(_on(place, disk), row) as (_server, busy):
+
+        def fill_it() -> None:
+            for _ in range(place.times(TIMES)):
+                until_acknowledged(busy, 20)
+                row.tried += 1
+                _fill(disk / "filler")
+                time.sleep(0.5)
+                (disk / "filler").unlink()
+
+        all_scanning(busy, fill_it)
+    yield row
+
+
+@contextmanager
+def _small_disk() -> Iterator[Path]:
+    with TemporaryDirectory(prefix="footring-faults-", dir="/var/tmp") as name:
+        subprocess.run(["mount", "-t", "tmpfs", "-o", f"size={_SIZE}", "none", name], check=True)
+        try:
+            yield Path(name)
+        finally:
+            subprocess.run(["umount", "--lazy", name], check=True)
+
+
+def _on(place: Place, disk: Path) -> str:
+    """A fresh database on the small disk; of PostgreSQL its tables alone, whose log is everybody's."""
+    if place.cluster is None:
+        return place.fresh(disk)
+    (disk / "tables").mkdir()
+    for folder in (disk, disk / "tables"):
+        shutil.chown(folder, POSTGRES_ACCOUNT, POSTGRES_ACCOUNT)
+    place.run(f"CREATE TABLESPACE small LOCATION '{disk / 'tables'}'")
+    url = place.fresh()
+    place.run(f"ALTER DATABASE {url.partition('?')[0].rpartition('/')[2]} SET TABLESPACE small")
+    return url
+
+
+def _fill(path: Path) -> None:
+    try:
+        with path.open("wb", buffering=0) as file:
+            while True:
+                file.write(b"\0" * 65_536)
+    except OSError:
+        pass
