@@ -2,24 +2,34 @@
 
 from __future__ import annotations
 
+from operator import itemgetter
 from typing import TYPE_CHECKING
 
 from flask import Blueprint, render_template, request
 
+from tracker.domain.message import Message, _
 from tracker.domain.studio.people import Right
 from tracker.usecases.pieces.shelves import too_long_before
 from tracker.web.auth import allows, house
+from tracker.web.lists import Order, listed
 from tracker.web.piece_presenters import address_of
+from tracker.web.presenters import Plain
+from tracker.web.wording import shown
 
 if TYPE_CHECKING:
     from flask.typing import ResponseReturnValue
 
     from tracker.store.pieces.queries import PieceRow
-    from tracker.web.presenters import Plain
 
 pages = Blueprint("shelves", __name__)
 
-ON_A_PAGE = 24
+_MOST = 1_000
+"""So many pieces of a list are searched, those that have been there longest."""
+_ORDERS: dict[str, Order[Plain]] = {
+    "longest": Order(Message("longest-wait-first", _("longest wait")), itemgetter("since")),
+    "newest": Order(Message("newest-first", _("newest")), itemgetter("since"), falling=True),
+    "name": Order(Message("by-name", _("name")), lambda row: row["what"].casefold()),
+}
 
 
 @pages.get("/shelves")
@@ -27,25 +37,22 @@ ON_A_PAGE = 24
 def shelves() -> ResponseReturnValue:
     """Every shelf with what is on it; with ?place= one of them, with ?late=1 what has been anywhere for too long."""
     read, place, is_late = house().store.read, request.args.get("place", "").strip()[:60], "late" in request.args
-    first = max(0, request.args.get("from", 0, type=int))
-    listed, count = read.shelves.listed(), 0
     rows: tuple[PieceRow, ...] = ()
     if place:
-        rows = read.shelves.on(place, limit=ON_A_PAGE, offset=first)
-        count = sum(one.count for one in listed if one.name == place)
+        rows = read.shelves.on(place, limit=_MOST)
     elif is_late:
-        before = too_long_before(house().clock())
-        rows, count = read.shelves.standing_since(before, limit=ON_A_PAGE, offset=first)
+        rows, _count = read.shelves.standing_since(too_long_before(house().clock()), limit=_MOST)
     return render_template(
         "pieces/shelves.html",
-        shelves=listed,
+        shelves=read.shelves.listed(),
         place=place,
         is_late=is_late,
-        rows=[shelved_shown(row) for row in rows],
-        count=count,
-        first=first,
-        on_a_page=ON_A_PAGE,
+        list=listed(map(shelved_shown, rows), told=_told_of, orders=_ORDERS, kind_of=lambda row: shown(row["stage"])),
     )
+
+
+def _told_of(row: Plain) -> str:
+    return f"{row['ref']} {row['what']} {row['maker']} {row['place']}"
 
 
 def shelved_shown(row: PieceRow) -> Plain:
