@@ -131,6 +131,7 @@ PAPERS = {
 LEADS_ON = {"signing_in.first_page", "static"}
 # What is downloaded is no page.
 FILES = {
+    "examples.picture",
     *("photos.picture", "tiles.picture", "catalog.export", "catalog.chart", "plans.sheet", "firings.door"),
     *("sessions.sheet", "running.story", "running.worker"),
     *("printed.pdf", "printed.make", "stock.crosses"),

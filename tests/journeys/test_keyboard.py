@@ -45,11 +45,11 @@ def test_a_new_piece_is_registered_by_keyboard_alone(visits: Visits) -> None:
     page.keyboard.type("Middle Gray")
     _tab_to(page, page.get_by_label("How it was made"))
     page.keyboard.type("slab")
-    _tab_to(page, page.locator("[name=use]").first)
-    page.keyboard.press("Space")
     for measure, written in (("Height", "90"), ("Width", "8 cm"), ("Depth", "80")):
         _tab_to(page, page.get_by_label(measure, exact=True))
         page.keyboard.type(written)
+    _tab_to(page, page.locator("[name=use]").first)
+    page.keyboard.press("Space")
     _tab_to(page, page.locator("summary", has_text="More"))
     page.keyboard.press("Enter")
     _tab_to(page, page.get_by_role("checkbox", name="Already bisque-fired"))

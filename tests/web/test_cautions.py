@@ -141,7 +141,7 @@ MEANT: dict[str, AbstractSet[Danger]] = {
     **dict.fromkeys(("/whose", "/whose?height=120", "/whose?width=9"), NONE),
     "/whose?height=120&clay=stoneware&build=thrown&stage=fired": NONE,
     "/questions": {FOOD},
-    **dict.fromkeys(("/catalog", "/catalog?part=clays", "/catalog?part=kilns"), {FOOD}),
+    **dict.fromkeys(("/catalog", "/catalog?part=clays", "/catalog?part=kilns"), frozenset({FOOD})),
     "/catalog/glaze/form": {FOOD, DUST},
     "/catalog/glaze/form?name=Still+Water": {FOOD, DUST},
     "/catalog/clay/form?name=Doorstep+Buff": {FOOD},
