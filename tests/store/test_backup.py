@@ -60,7 +60,7 @@ def busy(url: str, photos: str = "") -> None:
 
 
 def _fill_the_kiln_book(store: Store) -> None:
-    """One firing that is planned, with a log and a witness cone; one being loaded that a piece must leave."""
+    """A firing planned, with a log and a witness cone; one loading that a piece must leave; a question taken back."""
 
     def work(change: Change) -> Receipt:
         firing = change.book.begin("Front box", "low-fire", 8, is_bisque=False, stage=FiringStage.PLANNED)
@@ -69,6 +69,7 @@ def _fill_the_kiln_book(store: Store) -> None:
         change.book.note_witnesses(firing, [(1, 8, "self-supporting", "half")])
         loading = change.book.begin("Front box", "low-fire", 8, is_bisque=False, stage=FiringStage.LOADING)
         change.cones.note("firing", str(loading), "cone", Cone.parse("5"), Cone.parse("05"))
+        change.questions.take_back(change.questions.ask(1, None, "Is this mine too?", ()))
         change.book.must_leave(Leaving(piece_id=1, firing_id=loading, findings=(), version=1))
         return Receipt(message=Message("written", "Done."))
 

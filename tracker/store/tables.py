@@ -524,6 +524,22 @@ questions = Table(
     _few("ix_questions_pinned_glaze", "pinned_glaze", "pinned_glaze IS NOT NULL"),
 )
 
+# Apart from the questions, so that what is open and what was answered need not look past them.
+withdrawn_questions = Table(
+    "withdrawn_questions",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("piece_id", ForeignKey("pieces.id"), nullable=False),
+    Column("route", ForeignKey("routes.name")),
+    _words("text"),
+    _words("message", required=False),
+    Column("asked_by", ForeignKey("people.id"), nullable=False),
+    Column("asked_at", UtcTime, nullable=False),
+    Column("withdrawn_by", ForeignKey("people.id"), nullable=False),
+    Column("withdrawn_at", UtcTime, nullable=False),
+    Index("ix_withdrawn_questions_piece_id", "piece_id"),
+)
+
 cone_answers = Table(
     "cone_answers",
     metadata,

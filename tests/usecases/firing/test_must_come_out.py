@@ -267,14 +267,17 @@ def test_a_change_undone_names_what_is_out_of_its_queue_and_takes_its_question_b
     ref = queued(store, "Still Water", new=a_new_piece(use=Use.FOOD))
     practice = store.read.catalog().practice
     _too_porous(store)
-    before = [one.ref for one in store.read.questions.open()]
+    (asked,) = store.read.questions.open()
 
     receipt = catalog.set_practice(store, asked_by(ADA), practice, confirmed=True)
 
-    assert before == [ref]
+    assert asked.ref == ref
     assert said(receipt.message).endswith(f"1 piece is fit for Mid-range again: {ref}. Put it back in the queue.")
     assert store.read.questions.open() == ()
     assert the_piece(store, ref).stage is Stage.GLAZED
+    (kept,) = store.read.questions.withdrawn(asked.piece_id)
+    assert (kept.text, kept.asked_by, kept.asked_at) == (asked.text, asked.asked_by, asked.asked_at)
+    assert (kept.withdrawn_by, kept.withdrawn_at) == (ADA.name, asked_by(ADA).at)
 
 
 def test_a_firing_type_with_another_cone_names_the_firings_that_stay_at_theirs(store: Store) -> None:

@@ -12,7 +12,7 @@ from tracker.domain.pieces.codes import slip_text
 from tracker.store.mappers import findings_of, question_of
 from tracker.store.numbers import is_number
 from tracker.store.prepared import Prepared
-from tracker.store.tables import clays, glazes, people, pieces, questions
+from tracker.store.tables import clays, glazes, people, pieces, questions, withdrawn_questions
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection
@@ -47,6 +47,18 @@ class QuestionRow:
     pinned_glaze: str | None = None
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WithdrawnQuestion:
+    """A question that was taken back before anybody answered it."""
+
+    route: str | None
+    text: Message
+    asked_by: str
+    asked_at: datetime
+    withdrawn_by: str
+    withdrawn_at: datetime
+
+
 _LEAVES = Prepared(
     select(questions.c.route, questions.c.findings).where(
         questions.c.piece_id == bindparam("of_piece"), questions.c.allows
@@ -73,6 +85,13 @@ _QUESTION = (
     .outerjoin(clays, clays.c.id == questions.c.pinned_clay)
     .outerjoin(glazes, glazes.c.id == questions.c.pinned_glaze)
     .order_by(questions.c.asked_at, questions.c.id)
+)
+
+_WITHDRAWER = people.alias("withdrawer")
+_WITHDRAWN = (
+    select(withdrawn_questions, _ASKER.c.name.label("asker_name"), _WITHDRAWER.c.name.label("withdrawer_name"))
+    .join(_ASKER, _ASKER.c.id == withdrawn_questions.c.asked_by)
+    .join(_WITHDRAWER, _WITHDRAWER.c.id == withdrawn_questions.c.withdrawn_by)
 )
 
 
@@ -119,6 +138,22 @@ class QuestionQueries:
     def of_piece(self, piece_id: int) -> tuple[QuestionRow, ...]:
         """Every question on a piece, the oldest first."""
         return self._questions(_QUESTION.where(questions.c.piece_id == piece_id))
+
+    def withdrawn(self, piece_id: int) -> tuple[WithdrawnQuestion, ...]:
+        """The questions on a piece that were taken back, the oldest first."""
+        wanted = _WITHDRAWN.where(withdrawn_questions.c.piece_id == piece_id).order_by(withdrawn_questions.c.id)
+        with self._connect() as connection:
+            return tuple(
+                WithdrawnQuestion(
+                    route=row.route,
+                    text=question_of(row),
+                    asked_by=row.asker_name,
+                    asked_at=row.asked_at,
+                    withdrawn_by=row.withdrawer_name,
+                    withdrawn_at=row.withdrawn_at,
+                )
+                for row in connection.execute(wanted)
+            )
 
     def answered_on(self, piece_ids: Collection[int]) -> tuple[QuestionRow, ...]:
         """The answered questions on these pieces, in the order in which they were asked; at most a page of pieces."""

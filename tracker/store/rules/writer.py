@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from sqlalchemy import delete, insert, update
+from sqlalchemy import delete, insert, select, update
 
 from tracker.domain.message import Message, _
 from tracker.domain.refusals import ChangedMeanwhile
 from tracker.store.mappers import findings_text, message_text
 from tracker.store.numbers import new_number
-from tracker.store.tables import questions
+from tracker.store.tables import questions, withdrawn_questions
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection
@@ -48,10 +48,14 @@ class QuestionBook:
         return new_number(done)
 
     def take_back(self, question_id: int) -> None:
-        """Take back a question that nobody has answered and that there is nothing to ask about any more."""
-        self._connection.execute(
-            delete(questions).where(questions.c.id == question_id, questions.c.answered_at.is_(None))
-        )
+        """Take back a question that nobody has answered; it stays on record as withdrawn, with who and when."""
+        here = (questions.c.id == question_id, questions.c.answered_at.is_(None))
+        kept = ("piece_id", "route", "text", "message", "asked_by", "asked_at")
+        row = self._connection.execute(select(*(questions.c[one] for one in kept)).where(*here)).mappings().first()
+        if row is not None:
+            gone = {**row, "withdrawn_by": self._request.by.id, "withdrawn_at": self._request.at}
+            self._connection.execute(insert(withdrawn_questions), gone)
+            self._connection.execute(delete(questions).where(*here))
 
     def answer(
         self,

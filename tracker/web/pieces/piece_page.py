@@ -69,6 +69,7 @@ def piece_page(row: PieceRow, refusal: Refusal | None = None) -> str:
         mates=_mates(page, read),
         album=album_shown(page.row),
         questions=page.questions,
+        withdrawn=read.questions.withdrawn(pot.id),
         allowed=allowed_by(page),
         told=told_lately(page.questions, house().clock()),
         others_asked=read.questions.pinned(clays_named=[pot.clay.name], glazes_named=list(pot.worn_names)),
