@@ -48,7 +48,7 @@ OUTDOOR_INDOORS = Never(
     route="low-fire",
     title="Low-fire",
     says="Ember Luster is a raku glaze: it goes in the raku kiln only.",
-    mend="Put it in the raku queue.",
+    mend="Choose a raku firing.",
 )
 _FIRED_INDOORS = [
     pytest.param(LOW_FIRE_IN_HIGH, id="a low-fire glaze in the high-fire queue"),

@@ -404,8 +404,8 @@ def test_what_was_kept_out_is_recorded_once_it_is_settled(store: Store) -> None:
 def test_what_only_this_kiln_warns_of_is_accepted_by_name_before_the_fire(store: Store) -> None:
     drum = store.read.catalog().kilns["Yard drum"]
     ember = store.read.catalog().glazes[RAKU]
-    catalog.add(store, asked_by(ADA), replace(drum, name="Wire basket", atmosphere=Atmosphere.OXIDATION))
-    catalog.add(store, asked_by(ADA), replace(ember, name="Marsh Light", traits=frozenset({Trait.WANTS_REDUCTION})))
+    catalog.add(store, asked_by(ADA), replace(drum, name="Wire basket", atmosphere=Atmosphere.REDUCTION))
+    catalog.add(store, asked_by(ADA), replace(ember, name="Marsh Light", traits=frozenset({Trait.WANTS_OXIDATION})))
     ref = queued(store, "Marsh Light", route="raku")
     number = planned_session(store, kiln="Wire basket")
     (shown,) = seen(store.read, the_session(store, number), NOON).rounds[0].pieces

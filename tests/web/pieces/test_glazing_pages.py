@@ -314,7 +314,7 @@ def test_after_a_refusal_the_shelf_is_judged_for_the_zone_and_the_foot_that_were
 
     assert answer.status_code == 409
     assert glazes_on(answer)["Iron Gate"][0] == "refuse"
-    assert "Iron Gate on the foot would fuse the piece to the kiln shelf" in glazes_on(answer)["Iron Gate"][1]
+    assert "Iron Gate on the foot would stick the piece to the kiln shelf" in glazes_on(answer)["Iron Gate"][1]
 
 
 def test_a_glaze_that_needs_approval_says_so_and_asks_with_the_same_button(room: Room) -> None:

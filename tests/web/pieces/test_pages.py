@@ -118,7 +118,7 @@ def test_looking_where_it_could_go_registers_nothing_and_loses_nothing_that_was_
     found = rows(answer)
     assert found["High-fire"][0] == "clear"
     assert found["Outdoor, raku"][0] == "refuse"
-    assert "outdoor firings aren't food-safe" in found["Outdoor, raku"][1]
+    assert "ware from raku, horsehair and pit firings isn't food-safe" in found["Outdoor, raku"][1]
     assert "too porous for food" in found["Low-fire"][1]
     assert 'value="3 1/8 in"' in answer.text
     assert re.search(r'name="fragile" value="yes" checked', answer.text)
@@ -279,7 +279,7 @@ def test_an_outdoor_glaze_closes_every_indoor_route_with_a_reason_and_a_way_out(
     for route in ("Low-fire", "Mid-range", "High-fire"):
         assert found[route][0] == "refuse"
         assert "Ember Luster is a raku glaze" in found[route][1]
-        assert "Put it in the raku queue." in found[route][1]
+        assert "Choose a raku firing." in found[route][1]
 
 
 def test_a_glazed_piece_asks_its_maker_for_its_firing_and_then_waits_for_staff(room: Room) -> None:
