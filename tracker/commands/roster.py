@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import csv
 import os
 import sys
 from collections.abc import Callable, Iterator, Sequence
@@ -12,6 +11,7 @@ from typing import Any, TextIO
 
 import click
 
+from tracker.commands.csv_files import write_rows
 from tracker.commands.house import FILE, NEW_FILE, House, as_json_option, by_option, progress, say, text_of
 from tracker.domain.message import Message, _
 from tracker.domain.studio.people import NewPerson, Person
@@ -95,9 +95,8 @@ def _for_its_owner(path: str, flags: int) -> int:
 
 
 def _write_passwords(file: TextIO, added: Sequence[tuple[Person, str]]) -> None:
-    writer = csv.writer(file)
-    writer.writerow(["name", "email", "section", "role", "password"])
-    writer.writerows([one.name, one.email, one.section, one.role, password] for one, password in added)
+    told = [(one.name, one.email, one.section, str(one.role), password) for one, password in added]
+    write_rows(file, [("name", "email", "section", "role", "password"), *told])
 
 
 @click.command("reset-password")

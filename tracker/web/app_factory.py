@@ -37,6 +37,7 @@ from tracker.web.pieces import photo_pages as pages_photos
 from tracker.web.pieces import pickup_pages as pages_pickup
 from tracker.web.pieces import scan_pages as pages_scanning
 from tracker.web.pieces import shelf_pages as pages_shelves
+from tracker.web.plain_input import plain_input
 from tracker.web.rules import evidence_pages as pages_evidence
 from tracker.web.rules import question_pages as pages_questions
 from tracker.web.signatures import FormTokens, OneSerializer
@@ -115,6 +116,7 @@ def build(store: Store, settings: Settings, clock: Callable[[], datetime]) -> Fl
     app.extensions["footring"] = House(store, settings, clock)
     # Before the token is looked for, because that reads the form.
     make_room(app, {"photos.add": pages_photos.where_photos_go, "tiles.add": pages_tiles.where_tiles_go})
+    plain_input(app)
     app.session_interface = OneSerializer()
     FormTokens(app)
     guard(app)

@@ -183,4 +183,7 @@ def _who_it_is() -> tuple[Person | None, bool]:
 
 def _here() -> str:
     """Where to go on after signing in: this page when it can simply be opened again."""
-    return quote(request.full_path.rstrip("?")) if request.method == "GET" else "/"
+    if request.method != "GET":
+        return "/"
+    asked = request.query_string.decode("latin-1")
+    return f"{quote(request.path)}?{asked}" if asked else quote(request.path)

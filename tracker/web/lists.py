@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any, Generic, TypeVar
+from urllib.parse import quote, urlencode
 
-from flask import request, url_for
+from flask import request
 
 from tracker.domain.message import Message
 from tracker.domain.studio.spelling import holds, words_in
+from tracker.web.plain_input import whole
 
 Row = TypeVar("Row")
 
@@ -87,7 +89,7 @@ def listed(
     sort = request.args.get("sort", "")
     sort = sort if sort in orders else next(iter(orders))
     fitting.sort(key=orders[sort].key, reverse=orders[sort].falling)
-    first = min(max(0, request.args.get("from", 0, type=int)), _FURTHEST) // on_a_page * on_a_page
+    first = whole(request.args, "from", 0, most=_FURTHEST) // on_a_page * on_a_page
     first = first if first < len(fitting) else 0
     return Listed(
         rows=tuple(fitting[first : first + on_a_page]),
@@ -107,5 +109,8 @@ def listed(
 
 def _there(first: int) -> str:
     """The address of this page with the list beginning elsewhere."""
-    asked: dict[str, Any] = {**request.args.to_dict(), **(request.view_args or {}), "from": first or None}
-    return url_for(request.endpoint or "", **asked)
+    # Not by url_for: some of what an address may hold are orders to it, such as _external.
+    asked = {**request.args.to_dict(), "from": str(first)}
+    if not first:
+        del asked["from"]
+    return f"{quote(request.path)}?{urlencode(asked)}" if asked else quote(request.path)

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import re
+from html import unescape
+
 import pytest
 
 from tests.studio import ADA, INES, MIRA, TOM
@@ -90,10 +93,14 @@ def test_behind_https_the_cookie_travels_over_https_only(room: Room) -> None:
     "elsewhere",
     [
         "https://elsewhere.example/",
+        "https:elsewhere.example",
+        "\\\\elsewhere.example",
+        "\t//elsewhere.example",
+        " //elsewhere.example",
+        "elsewhere.example",
         "//elsewhere.example/",
         "/\\elsewhere.example",
         "%2F%2Felsewhere.example",
-        "/%5Celsewhere.example",
         "javascript:alert(1)",
         "/pieces\r\nSet-Cookie: a=b",
         "%252F%252Felsewhere.example",
@@ -107,6 +114,21 @@ def test_signing_in_never_leads_out_of_the_house(room: Room, elsewhere: str) -> 
 
     assert answer.status_code == 302
     assert answer.headers["Location"] == "/"
+
+
+@pytest.mark.parametrize(
+    "there", ["/find?q=50%25+of+it&from=2", "/find?q=a%2526b", "/%2Felsewhere.example", "/%5Celse.example"]
+)
+def test_the_way_on_is_decoded_once_by_the_page_that_asks_for_it(room: Room, there: str) -> None:
+    visitor = room.stranger()
+    asked = visitor.get(there, follow_redirects=there.startswith("/find"))
+    if asked.request.path != "/sign-in":
+        asked = visitor.get("/sign-in", query_string={"next": there})
+    (shown,) = re.findall(r'name="next" value="([^"]*)"', asked.text)
+
+    answer = visitor.post("/sign-in", {"email": INES.email, "password": PASSWORD, "next": unescape(shown)})
+
+    assert answer.headers["Location"] == there
 
 
 def test_whoever_opens_a_page_first_lands_on_it_after_signing_in(room: Room) -> None:

@@ -89,10 +89,11 @@ _HEATS: Final = frozenset({_Says.TEMPERATURE, _Says.CELSIUS, _Says.FAHRENHEIT, _
 _IN_S: Final = {_Says.SECONDS: 1.0, _Says.MINUTES: 60.0, _Says.HOURS: HOUR_S}
 _DAY_S: Final = 24 * HOUR_S
 
-_NUMBER: Final = re.compile(r"[+-]?[0-9]{1,9}(?:\.[0-9]{1,9})?", re.ASCII)
-_SPAN: Final = re.compile(r"([0-9]{1,3}):([0-5][0-9])(?::([0-5][0-9](?:\.[0-9]{1,6})?))?", re.ASCII)
+# A third in a program's own digits has 17 of them, and some write more.
+_NUMBER: Final = re.compile(r"[+-]?[0-9]{1,9}(?:\.[0-9]{1,40})?", re.ASCII)
+_SPAN: Final = re.compile(r"([0-9]{1,3}):([0-5][0-9])(?::([0-5][0-9](?:\.[0-9]{1,40})?))?", re.ASCII)
 _CLOCK: Final = re.compile(
-    r"([01]?[0-9]|2[0-3]):([0-5][0-9])(?::([0-5][0-9](?:\.[0-9]{1,6})?))?(?: ?([ap])\.?m\.?)?",
+    r"([01]?[0-9]|2[0-3]):([0-5][0-9])(?::([0-5][0-9](?:\.[0-9]{1,40})?))?(?: ?([ap])\.?m\.?)?",
     re.ASCII | re.IGNORECASE,
 )
 _MOST_ON_A_HALF_CLOCK: Final = 12

@@ -128,8 +128,12 @@ _TAGS_OF_A_MAKER = {
 # ---- each heap -------------------------------------------------------------------------------------------------------
 
 
+_MOST_DIGITS = 9
+"""No row has a number of more digits: more than a studio has in a thousand years."""
+
+
 def _number(text: str, heap: Heap) -> int:
-    if not (text.isascii() and text.isdigit()):
+    if not (text.isascii() and text.isdigit() and len(text) <= _MOST_DIGITS):
         remedy = Message("choose-at-the-desk", _("Choose one on the print desk."))
         raise Unknown(Message("not-a-heap", Choice("heap", _NO_HEAP), text=text[:20], heap=heap), remedy)
     return int(text)

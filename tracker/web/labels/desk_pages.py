@@ -23,6 +23,7 @@ from tracker.web.error_handlers import status_of
 from tracker.web.labels.presenters import sheet_shown
 from tracker.web.labels.printer import Printer, keep, printer_for, stock_kept
 from tracker.web.labels.selection import desk, heaps, lines, things
+from tracker.web.plain_input import whole
 from tracker.web.wording import reader, said, said_refusal
 
 if TYPE_CHECKING:
@@ -164,7 +165,7 @@ def _page(kind: Kind, refusal: Refusal | None = None) -> str:
     if picked and refusal is None:
         order = PrintOrder(kind=kind.name, things=picked, stock=stock.name, dpi=printer.dpi, line=line)
         try:
-            number = request.form.get("sheet", 1, type=int)
+            number = whole(request.form, "sheet", 1)
             sheet = sheet_shown(lay_out_document(here, order), printer.start_at, number)
         except Unusable as unusable:
             refusal = unusable
@@ -220,10 +221,10 @@ def _printer(stock: Stock) -> Printer:
     # The form still speaks of the labels that were in the printer when the page was shown.
     if request.form and request.form.get("shown") == stock.name:
         kept = Printer(
-            start_at=request.form.get("start_at", 1, type=int),
+            start_at=whole(request.form, "start_at", 1),
             nudge_x=request.form.get("nudge_x", 0.0, type=float),
             nudge_y=request.form.get("nudge_y", 0.0, type=float),
-            dpi=request.form.get("dpi", type=int),
+            dpi=whole(request.form, "dpi", 0),
         )
     dpi = kept.dpi if kept.dpi in HEADS else None
     start_at = min(max(1, kept.start_at), stock.per_page)

@@ -12,6 +12,7 @@ from tracker.usecases.labels.documents import document_on_record
 from tracker.usecases.labels.print_jobs import find_job
 from tracker.usecases.labels.stock import called_in
 from tracker.web.auth import allows, house
+from tracker.web.plain_input import whole
 from tracker.web.wording import reader
 
 if TYPE_CHECKING:
@@ -34,7 +35,9 @@ TOLD_EVERY = 25
 def jobs() -> ResponseReturnValue:
     """What was printed, the newest first: everybody's for who may see all pieces, one's own for others."""
     mine = None if g.person.may(Right.SEE_ALL) else g.person.id
-    found = house().store.read.papers.jobs(by_id=mine, before=request.args.get("before", type=int), limit=PER_PAGE + 1)
+    found = house().store.read.papers.jobs(
+        by_id=mine, before=whole(request.args, "before", 0) or None, limit=PER_PAGE + 1
+    )
     found = tuple(job for job in found if job.order.kind in KINDS)
     return render_template(
         "labels/print_jobs.html",

@@ -17,6 +17,7 @@ from tracker.web.auth import house
 from tracker.web.lists import ON_A_PAGE, Order, listed
 from tracker.web.piece_presenters import address_of
 from tracker.web.pieces.photo_presenters import newest_shown
+from tracker.web.plain_input import whole
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -55,7 +56,7 @@ def own_pieces() -> str:
 def finished_pieces() -> str:
     """What was taken home or lost, the newest first, or what of it was searched for."""
     text = request.args.get("find", "").strip()[:_LONGEST_SEARCH]
-    first = min(max(0, request.args.get("from", 0, type=int)), _FURTHEST)
+    first = whole(request.args, "from", 0, most=_FURTHEST)
     rows = house().store.read.pieces.finished_of(g.person.id, text, skip=first, limit=ON_A_PAGE + 1)
     return render_template(
         "pieces/finished.html",

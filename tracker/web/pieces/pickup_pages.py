@@ -22,6 +22,7 @@ from tracker.web.camera import offered_camera
 from tracker.web.lists import Listed, Order, listed
 from tracker.web.piece_presenters import address_of, food_words
 from tracker.web.pieces.photo_presenters import newest_shown
+from tracker.web.plain_input import whole
 from tracker.web.presenters import Plain, glazes_of, ref_in, told
 
 if TYPE_CHECKING:
@@ -102,9 +103,8 @@ def hand_over() -> ResponseReturnValue:
 
 
 def _maker(number: str) -> Person | None:
-    if not (number.isascii() and number.isdigit()) or len(number) > 15:  # noqa: PLR2004 -- as far as a browser counts
-        return None
-    return house().store.read.people.person(number=int(number))
+    there = whole({"maker": number}, "maker", 0)
+    return house().store.read.people.person(number=there) if there else None
 
 
 def _makers_named(text: str) -> tuple[Person, ...]:

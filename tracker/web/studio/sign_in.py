@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
-from urllib.parse import unquote
 
 from flask import Blueprint, flash, g, redirect, render_template, request, session, url_for
 
@@ -162,6 +161,5 @@ def _first_of(person: Person) -> str:
 
 def _inside(there: str) -> str:
     """An address within this house; anything else is the first page."""
-    there = unquote(there)
     is_inside = there.startswith("/") and not there.startswith(("//", "/\\")) and there.isprintable()
     return there if is_inside else "/"
