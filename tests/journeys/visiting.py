@@ -221,7 +221,7 @@ def read_back(pdf: bytes) -> tuple[list[str], list[str]]:
         found = [
             symbol
             for page in document
-            for symbol in zxingcpp.read_barcodes(page.render(scale=300 / 72).to_pil().convert("L"))
+            for symbol in zxingcpp.read_barcodes(page.render(scale=300 / 72, grayscale=True).to_pil())
         ]
     finally:
         document.close()

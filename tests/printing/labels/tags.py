@@ -106,7 +106,7 @@ def rendered(pdf: bytes, dots_per_inch: float, page: int = 0) -> Image.Image:
         drawn = document[page]
         width, height = (math.ceil(side * scale - 0.01) / scale for side in drawn.get_size())
         drawn.set_mediabox(0, drawn.get_height() - height, width, drawn.get_height())
-        picture: Image.Image = drawn.render(scale=scale * (1 - 1e-6)).to_pil().convert("L")
+        picture: Image.Image = drawn.render(scale=scale * (1 - 1e-6), grayscale=True).to_pil()
     finally:
         document.close()
     return picture
