@@ -78,12 +78,12 @@ def pytest_runtest_protocol(item: pytest.Item) -> Generator[None, object, object
     """Measuring what a test reaches takes as long again, so what is `unmeasured` runs without, set-up and all."""
     if item.get_closest_marker("unmeasured") is None:
         return (yield)
-    with _nothing_measured():
+    with nothing_measured():
         return (yield)
 
 
 @contextmanager
-def _nothing_measured() -> Iterator[None]:
+def nothing_measured() -> Iterator[None]:
     """Nothing measures here for a while, nor do programs that are started from here."""
     # A worker of pytest-xdist has two that measure, of which the lower one would go on once the upper one stops.
     stopped: list[Coverage] = []

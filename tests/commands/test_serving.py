@@ -11,11 +11,13 @@ import subprocess
 import sys
 from collections.abc import Iterator
 from contextlib import ExitStack, contextmanager
+from importlib.metadata import entry_points
 from pathlib import Path
 from urllib.request import urlopen
 
 import pytest
 
+from demo_seed.play import play
 from tests.commands.conftest import Run
 from tests.staffed import open_studio
 
@@ -127,13 +129,20 @@ def test_a_demo_is_never_played_over_another(run: Run, tmp_path: Path) -> None:
     assert (tmp_path / "footring.db").read_text(encoding="utf-8") == "somebody's"
 
 
-@pytest.mark.slow
-def test_a_demo_that_is_kept_is_a_studio_with_three_sign_ins(run: Run) -> None:
+def test_a_demo_that_is_kept_is_a_studio_with_three_sign_ins(
+    run: Run, short_demo: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.syspath_prepend(short_demo)
+
     result = run("demo", "--no-serve", "--keep", "demo", "--json")
 
     answer = json.loads(result.stdout)
     assert [one["role"] for one in answer["sign_ins"]] == ["student", "staff", "instructor"]
     assert run("--database", answer["database"], "check").stdout == "No problems found.\n"
+
+
+def test_the_demo_that_comes_with_the_tool_is_the_whole_term() -> None:
+    assert [one.load() for one in entry_points(group="footring.demo")] == [play]
 
 
 def test_a_demo_takes_the_next_free_port_and_leaves_nothing_behind(tmp_path: Path, short_demo: str) -> None:

@@ -311,7 +311,7 @@ def test_a_kiln_that_keeps_its_heat_round_the_ware_gives_more_time_and_a_lifted_
 
 
 @given(thicknesses, airs, st.sampled_from(Opening), st.sampled_from((RAKU, HORSEHAIR)))
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=8, deadline=None)
 def test_an_estimate_runs_from_low_to_high_and_names_its_ground(
     wall_mm: float, air_c: float, opening: Opening, kind: RouteKind
 ) -> None:
