@@ -16,7 +16,7 @@ from tracker.wording.render import say, say_all
 _LINES_A_STEP = 200
 
 
-@click.command()
+@click.command(short_help="Check and read a code.")
 @click.argument("text", nargs=-1, required=True)
 @as_json_option
 def code(text: tuple[str, ...], *, as_json: bool) -> None:
@@ -81,7 +81,7 @@ def _number(code: str) -> int:
     return number
 
 
-@click.command()
+@click.command(short_help="Judge pieces and firings, one a line.")
 @click.argument("file", metavar="FILE.jsonl", type=click.Path(exists=True, dir_okay=False, allow_dash=True))
 def judge(file: str) -> None:
     """Judge a piece and a firing on each line of FILE ("-" is standard input); one answer a line."""

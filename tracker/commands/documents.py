@@ -47,7 +47,7 @@ def _sheet_options(command: Callable[..., Any]) -> Callable[..., Any]:
     return command
 
 
-@click.command()
+@click.command(short_help="Save tags of pieces as a PDF.")
 @click.argument("refs", metavar="[REF]...", nargs=-1)
 @click.option("--firing", type=click.IntRange(1), help="Every piece of this firing.")
 @click.option("--stage", type=click.Choice([str(one) for one in Stage]), help="Every piece at this stage.")
@@ -96,7 +96,7 @@ def tags(  # noqa: PLR0917 -- click gives them by name, each one thing that a pe
     )
 
 
-@click.command("print")
+@click.command("print", short_help="Save documents of the print desk as a PDF.")
 @click.argument("kind", type=click.Choice([str(one) for one in DocumentKind]), required=False)
 @click.argument("things", metavar="[THING]...", nargs=-1)
 @click.option("--firing", type=click.IntRange(1), help="Every piece of this firing that didn't break.")

@@ -58,7 +58,7 @@ kind_option = click.option(
 )
 
 
-@click.command("cone-reached")
+@click.command("cone-reached", short_help="Calculate the cone that a kiln reached.")
 @click.argument("path", metavar="CURVE.csv", type=FILE)
 @kind_option
 @click.option("--unit", type=click.Choice(["c", "f"]), help="°C or °F; overrides the header.")
@@ -188,7 +188,7 @@ _RATE_C_PER_HOUR = 60.0
 """How fast the cones of that table are heated up to the hold."""
 
 
-@click.command("hold-times")
+@click.command("hold-times", short_help="List how long a hold drops the next cone.")
 @kind_option
 @units_option
 @as_json_option

@@ -18,7 +18,7 @@ _STRAY_AFTER = timedelta(days=1)
 """A file younger than this may belong to a photo that is being kept or restored at this moment."""
 
 
-@click.command()
+@click.command(short_help="Write the whole database to a new file.")
 @click.argument("path", metavar="FILE", type=click.Path(path_type=Path))
 @click.option(
     "--keep",
@@ -45,7 +45,7 @@ def backup(house: House, path: Path, keep: int | None) -> None:
         click.echo(text_of_message(Message("older-backups-gone", words, count=gone)))
 
 
-@click.command()
+@click.command(short_help="Fill a new database from a backup.")
 @click.argument("path", metavar="FILE", type=FILE)
 @click.pass_obj
 def restore(house: House, path: Path) -> None:
@@ -57,7 +57,7 @@ def restore(house: House, path: Path) -> None:
     click.echo(f"Restored {path} into {house.settings.database}.")
 
 
-@click.command()
+@click.command(short_help="Bring the database to this version.")
 @click.pass_obj
 def upgrade(house: House) -> None:
     """Bring the database to this version, after a backup of it. footring serve does the same when it starts."""
@@ -78,7 +78,7 @@ def upgraded(house: House) -> str:
     return text_of_message(told)
 
 
-@click.command()
+@click.command(short_help="Check the database or a backup.")
 @click.argument("backup", metavar="[BACKUP]", type=FILE, required=False)
 @as_json_option
 @click.pass_obj

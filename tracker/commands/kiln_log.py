@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from tracker.store.unit_of_work import Store
 
 
-@click.command("kiln-log")
+@click.command("kiln-log", short_help="Import a kiln's own log into a firing.")
 @click.argument("firing", type=click.IntRange(1))
 @click.argument("path", metavar="LOG.csv", type=FILE)
 @click.option("--unit", type=click.Choice(["c", "f"]), help="°C or °F; overrides the header.")

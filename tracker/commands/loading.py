@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 LONGEST_SEARCH_S = 3_600
 
 
-@click.command("plan-load")
+@click.command("plan-load", short_help="Plan where each piece goes in a kiln.")
 @click.argument("file", metavar="FILE.json", type=FILE)
 @click.option(
     "--seconds",

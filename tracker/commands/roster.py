@@ -19,7 +19,7 @@ from tracker.store.rooms import flush_folder
 from tracker.wording.render import say as text
 
 
-@click.command("import-roster")
+@click.command("import-roster", short_help="Add new people from a CSV file.")
 @click.argument("path", metavar="FILE.csv", type=FILE)
 @click.option("--passwords", type=NEW_FILE, help="Write the first passwords to this new file instead of showing them.")
 @by_option

@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from tracker.wording.reader import Reader
 
 
-@click.command("export-studio")
+@click.command("export-studio", short_help="Save the studio as a studio file.")
 @click.argument("path", metavar="FILE.toml", type=NEW_FILE)
 @as_json_option
 @click.pass_obj
