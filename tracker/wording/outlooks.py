@@ -222,7 +222,8 @@ def _behind(behind: Behind, reader: Reader) -> Message:
 
 def _without_it(behind: Behind, reader: Reader) -> Message:
     if not behind.without:
-        return Message("no-firing-planned", _("No firing is planned yet."))
+        words = Choice("why_known", _NONE_PLANNED)
+        return Message("no-firing-planned", words, why_known="yes" if behind.why else "no", why=behind.why)
     firing = behind.without[0]
     day = _day(firing, reader)
     told = ("why" if behind.why else "") + ("day" if day else "")
@@ -231,6 +232,10 @@ def _without_it(behind: Behind, reader: Reader) -> Message:
     )
 
 
+_NONE_PLANNED: Mapping[str, Template] = {
+    "no": _("No firing is planned yet."),
+    "yes": _("No firing is planned for it: {why}."),
+}
 _WITHOUT: Mapping[str, Template] = {
     "": _("Firing {firing} is planned without it."),
     "day": _("Firing {firing} on {day} is planned without it."),

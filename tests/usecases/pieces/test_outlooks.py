@@ -156,6 +156,19 @@ def test_a_piece_behind_a_full_load_says_which_firing_left_it_out_why_and_how_ma
     assert (behind.line.ahead, behind.line.load, behind.line.loads) == (0, 1, 1)
 
 
+def test_a_piece_that_a_load_passes_over_is_told_why(store: Store) -> None:
+    kiln, plate = a_small_kiln(store), a_new_piece("plate", width_mm=200, depth_mm=200, height_mm=60)
+    removed = queued(store, new=plate)
+    number = int(plans.plan(store, asked_by(TOM), kiln, "mid-range", Cone.parse("6")).extra["firing"])
+    plans.leave_out(store, asked_by(TOM), number, removed)
+    late = queued(store)
+
+    behind = [outlook(store, ref).when for ref in (removed, late)]
+
+    codes = [one.why.code if isinstance(one, Behind) and one.why else "" for one in behind]
+    assert codes == ["taken-out-of-plan", "queued-after-the-plan"]
+
+
 def test_no_firing_planned_is_said_with_the_turn_in_the_queue(store: Store) -> None:
     first, second = queued(store), queued(store)
 

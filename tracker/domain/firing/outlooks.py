@@ -141,8 +141,8 @@ class Hot:
 class Behind:
     """The piece waits for the firing type called `title`, and no firing is planned for it: its turn in `line`.
 
-    `without` are the firings that are planned without it, `why` the reason that the first of them left it out, where
-    that was noted.
+    `without` are the firings that are planned without it. `why` is what keeps it out of every kiln, or else the reason
+    that the first of them left it out, where that is known.
     """
 
     title: str

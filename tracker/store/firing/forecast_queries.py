@@ -104,11 +104,11 @@ class ForecastQueries:
         with self._connect() as connection:
             return tuple(connection.scalars(done.order_by(last.c.id.desc()).limit(_LOADS)))
 
-    def why_left_out(self, piece_id: int, firing_id: int) -> Message | None:
-        """Why the plan of a firing left a piece out; None where it doesn't name the piece."""
+    def why_left_out(self, piece_id: int, firing_id: int) -> tuple[bool, Message | None]:
+        """Whether a firing has a load plan, and why that left a piece out; None where it doesn't name the piece."""
         with self._connect() as connection:
             plan = connection.scalar(select(firings.c.plan).where(firings.c.id == firing_id))
-        return dict(reasons_in_plan(plan)).get(piece_id)
+        return plan is not None, dict(reasons_in_plan(plan)).get(piece_id)
 
 
 def _ahead_of(row: Row[tuple[object, ...]]) -> FiringAhead:

@@ -137,10 +137,16 @@ def _leave_out(change: Change, firing_id: int, ref: str) -> Receipt:
         message = Message("not-planned-here", words, piece=piece.ref, firing=str(firing_id))
         raise NotAStep(message, Message("nothing-to-leave-out", _("There's nothing to leave out.")))
     others = [one for one in firing.planned_ids if one != piece.id]
-    change.book.plan(firing_id, others, firing.plan.without([piece.id]) if firing.plan else None)
+    plan = firing.plan.without([piece.id]) if firing.plan else None
+    if plan is not None:
+        plan = replace(plan, left_out=(*plan.left_out, (piece.id, _TAKEN_OUT)))
+    change.book.plan(firing_id, others, plan)
     words = _("{piece}, {what}: removed from the plan.")
     message = Message("left-out-of-plan", words, piece=piece.ref, what=piece.what)
     return Receipt(message=message, ref=piece.ref, piece_id=piece.id)
+
+
+_TAKEN_OUT = Message("taken-out-of-plan", _("staff took it out of the plan"))
 
 
 def _to_be_loaded(change: Change, firing_id: int) -> Firing:

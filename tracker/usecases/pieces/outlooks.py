@@ -6,7 +6,7 @@ from collections import defaultdict
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from tracker.domain.findings import Approval
+from tracker.domain.findings import Approval, Level
 from tracker.domain.firing.firings import FiringStage
 from tracker.domain.firing.forecasts import Heating, in_line, opening_of
 from tracker.domain.firing.outlooks import (
@@ -22,9 +22,11 @@ from tracker.domain.firing.outlooks import (
     spot_of,
 )
 from tracker.domain.firing.schedules import NoSchedule, schedule_for
+from tracker.domain.message import Message, _
 from tracker.domain.outdoor.pull_heats import heat_of
 from tracker.domain.pieces.outcomes import MENDED_BY_FIRE, in_order
 from tracker.domain.pieces.piece import Stage
+from tracker.domain.rules.engine import judge_in
 from tracker.domain.studio.kilns import RouteKind
 from tracker.usecases.pieces.turns import standing_answer
 from tracker.usecases.pieces.ways import standing_of
@@ -177,8 +179,19 @@ class _Known:
         line = in_line(piece.id, waiting, planned=[one.id for one in without], counts=counts)
         if line is None or not titles:
             return None
-        why = self._read.forecasts.why_left_out(piece.id, without[0].id) if without else None
+        why = self._why(piece, without)
         return Behind(title=next(iter(titles.values())), line=line, without=without, why=why)
+
+    def _why(self, piece: Piece, without: Sequence[FiringAhead]) -> Message | None:
+        """Why a piece is in no load: what keeps it out of every kiln, or else why the next firing goes without it."""
+        catalog = self._read.catalog()
+        verdict = None if piece.route is None else judge_in(catalog, piece.at(self.at), catalog.routes[piece.route])
+        if verdict is not None and (never := verdict.of(Level.REFUSE)):
+            return never[0].message
+        if not without:
+            return None
+        has_plan, why = self._read.forecasts.why_left_out(piece.id, without[0].id)
+        return why or (_TOO_LATE if has_plan else None)
 
     def _line(self, key: str | None, names: Collection[str]) -> tuple[Sequence[int], Sequence[int]]:
         if key not in self._lines:
@@ -187,4 +200,5 @@ class _Known:
         return self._lines[key]
 
 
+_TOO_LATE = Message("queued-after-the-plan", _("it was queued after that load was planned"))
 _A_DAY_S = 86_400
