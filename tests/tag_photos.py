@@ -54,7 +54,7 @@ SHOTS = {
 def label_of(tag: Tag) -> Image.Image:
     """The label of a tag as it is printed, in gray."""
     document = pypdfium2.PdfDocument(tags_pdf([tag], ROLL))
-    picture = document[0].render(scale=DPI / 72, grayscale=True).to_pil().convert("L")
+    picture: Image.Image = document[0].render(scale=DPI / 72, grayscale=True).to_pil().convert("L")
     document.close()
     return picture
 

@@ -15,11 +15,14 @@ from tests.reading import said
 from tests.studio import a_clay, a_glaze, a_route, a_test
 from tracker.domain.cones import Cone
 from tracker.domain.findings import Finding, Level
+from tracker.domain.message import ByRole, Choice, Plural, Template
 from tracker.domain.pieces.piece import Use, Ware
 from tracker.domain.quantities import grams
 from tracker.domain.rules.engine import NO_ROUTE_LEFT, RULES, judge, judge_layers, rules_table
+from tracker.domain.rules.rule import Rule
 from tracker.domain.studio.kilns import COMMON_ROUTES, Kiln, Route
 from tracker.domain.studio.materials import ClayKind, Coat, Family, FoodStanding, Layer, Trait, Zone
+from tracker.domain.studio.people import Role
 
 GLAZED_ROUTES = tuple(route for route in COMMON_ROUTES.values() if route.takes_glaze)
 
@@ -283,3 +286,29 @@ def test_no_two_rules_share_a_name() -> None:
 
     assert len(set(names)) == len(names)
     assert {rule.about for rule in RULES} == {"heat", "shock", "food", "kiln", "prep"}
+
+
+def _texts(template: Template, role: str) -> list[str]:
+    """Every text of a template that a reader of this role may get."""
+    match template:
+        case str():
+            return [template]
+        case Plural():
+            return [template.one, template.more]
+        case Choice():
+            return [text for one in template.templates.values() for text in _texts(one, role)]
+        case ByRole():
+            return _texts(template.roles.get(role, template.everybody), role)
+
+
+@pytest.mark.parametrize("rule", [rule for rule in RULES if rule.remedy is not None], ids=lambda rule: rule.name)
+def test_only_those_who_may_are_told_to_accept_a_risk_or_to_have_a_test_made(rule: Rule) -> None:
+    theirs = {
+        Role.STUDENT: r"(^|, |or |and )(accept the risk|sign off|have \w+ \w+ test)",
+        Role.STAFF: r"[Aa]sk staff|(^|, |or )have \w+ \w+ test",
+        Role.INSTRUCTOR: r"[Aa]sk (the instructor|staff)",
+    }
+
+    told = {role: [one for one in _texts(rule.remedy, role) if re.search(no, one)] for role, no in theirs.items()}
+
+    assert told == {role: [] for role in theirs}

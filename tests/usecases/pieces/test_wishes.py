@@ -25,7 +25,7 @@ from tests.studio import NOON, a_new_piece, a_studio
 from tracker.domain.findings import Unfit
 from tracker.domain.pieces.outcomes import Outcome
 from tracker.domain.pieces.piece import Foot, Stage, StepName, Use
-from tracker.domain.refusals import NotAllowed, NotAStep
+from tracker.domain.refusals import NotAllowed, NotAStep, Unknown
 from tracker.domain.studio.materials import Zone
 from tracker.store.unit_of_work import Store
 from tracker.usecases.firing import firings
@@ -149,7 +149,7 @@ def test_makers_put_their_own_pieces_on_the_cart_of_the_firing_they_asked_for_an
     page = store.read.pieces.page(the_piece(store, ref).id)
     cart = wishes.place_for(store.read.catalog().route("mid-range"))
     assert (page.piece.place, page.history[-1].step, page.history[-1].by_id) == (cart, StepName.SHELVE, MIRA.id)
-    with pytest.raises(NotAllowed):
+    with pytest.raises(Unknown):
         wishes.put_away(store, asked_by(INES), ref)
     with pytest.raises(NotAllowed):
         pieces.shelve(store, asked_by(MIRA), ref, "rack 3")

@@ -398,7 +398,7 @@ def test_nobody_says_where_somebody_elses_piece_is_fired_or_takes_a_layer_off_it
     fire = mira.post(f"/p/{ref}/glaze/fire", {"route": "mid-range"})
     off = mira.post(f"/p/{ref}/glaze/off", {"layer": "0"})
 
-    assert (fire.status_code, off.status_code) == (403, 403)
+    assert (fire.status_code, off.status_code) == (404, 404)
 
 
 def test_a_piece_without_glaze_is_offered_no_firing_and_one_in_a_queue_is_asked_nothing(room: Room) -> None:

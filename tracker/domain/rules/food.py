@@ -5,9 +5,18 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from tracker.domain.findings import Level
-from tracker.domain.message import Choice, Fact, Message, Plural, _
+from tracker.domain.message import ByRole, Choice, Fact, Message, Plural, _
 from tracker.domain.quantities import percent
-from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, names_of, raw_or_fired
+from tracker.domain.rules.rule import (
+    NOTHING_MORE,
+    Case,
+    Facts,
+    Rule,
+    for_instructor,
+    for_staff,
+    names_of,
+    raw_or_fired,
+)
 from tracker.domain.studio.absorption import Absorption, Soak, at_least, at_most
 from tracker.domain.studio.kilns import AFTER_BISQUE, SMOKED, Atmosphere
 from tracker.domain.studio.leach_tests import FiredAs, ReleaseTest, failures, in_force, passed, speaking, unshown
@@ -417,7 +426,10 @@ RULES = (
             "is",
             {
                 "raw": _("Choose a glaze without {metals}, or make the piece decorative."),
-                "fired": _("Make the piece decorative, or have a laboratory test it for {metals}."),
+                "fired": ByRole(
+                    _("Make the piece decorative, or ask the instructor about a laboratory test."),
+                    {"instructor": _("Make the piece decorative, or have a laboratory test it for {metals}.")},
+                ),
             },
         ),
         source=_ACID_TEST,
@@ -441,8 +453,16 @@ RULES = (
         remedy=Choice(
             "is",
             {
-                "raw": _("Have a laboratory test it for {metals}, choose another glaze, or accept the risk."),
-                "fired": _("Have a laboratory test it for {metals}, make the piece decorative, or accept the risk."),
+                "raw": for_instructor(
+                    _("Choose another glaze, or ask staff to accept the risk."),
+                    _("Choose another glaze, or accept the risk."),
+                    _("Have a laboratory test it for {metals}, choose another glaze, or accept the risk."),
+                ),
+                "fired": for_instructor(
+                    _("Make the piece decorative, or ask staff to accept the risk."),
+                    _("Make the piece decorative, or accept the risk."),
+                    _("Have a laboratory test it for {metals}, make the piece decorative, or accept the risk."),
+                ),
             },
         ),
     ),
@@ -464,13 +484,26 @@ RULES = (
         remedy=Choice(
             "is",
             {
-                "raw": _(
-                    "Choose a glaze tested for food in this firing, or accept the risk. Only a lab test "
-                    "can say whether it's food-safe."
+                "raw": for_staff(
+                    _(
+                        "Choose a glaze tested for food in this firing, or ask staff to accept the risk. "
+                        "Only a lab test can say whether it's food-safe."
+                    ),
+                    _(
+                        "Choose a glaze tested for food in this firing, or accept the risk. "
+                        "Only a lab test can say whether it's food-safe."
+                    ),
                 ),
-                "fired": _(
-                    "Have a laboratory test it, make the piece decorative, or accept the risk. Only a lab test "
-                    "can say whether it's food-safe."
+                "fired": for_instructor(
+                    _(
+                        "Make the piece decorative, or ask staff to accept the risk. "
+                        "Only a lab test can say whether it's food-safe."
+                    ),
+                    _("Make the piece decorative, or accept the risk. Only a lab test can say whether it's food-safe."),
+                    _(
+                        "Have a laboratory test it, make the piece decorative, or accept the risk. "
+                        "Only a lab test can say whether it's food-safe."
+                    ),
                 ),
             },
         ),

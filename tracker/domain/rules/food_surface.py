@@ -10,7 +10,7 @@ from tracker.domain.message import ByRole, Choice, Plural, _
 from tracker.domain.pieces.outcomes import CRACKS, Flaw, came_out
 from tracker.domain.pieces.piece import Coats
 from tracker.domain.rules.food import FOOD_SURFACE, MAKE_DECORATIVE, measurement_of, on_or_off, standing_here
-from tracker.domain.rules.rule import Case, Facts, Rule, names_of
+from tracker.domain.rules.rule import Case, Facts, Rule, for_instructor, names_of
 from tracker.domain.studio.absorption import at_most
 from tracker.domain.studio.kilns import AFTER_BISQUE, SMOKED, VAPOR
 from tracker.domain.studio.materials import GLASS, Coat, FoodStanding, Trait, Zone
@@ -116,8 +116,16 @@ RULES = (
         remedy=Choice(
             "is",
             {
-                "raw": _("Use one glaze inside and on the rim, have the combination tested, or accept the risk."),
-                "fired": _("Have the combination tested, make the piece decorative, or accept the risk."),
+                "raw": for_instructor(
+                    _("Use one glaze inside and on the rim, or ask staff to accept the risk."),
+                    _("Use one glaze inside and on the rim, or accept the risk."),
+                    _("Use one glaze inside and on the rim, have the combination tested, or accept the risk."),
+                ),
+                "fired": for_instructor(
+                    _("Make the piece decorative, or ask staff to accept the risk."),
+                    _("Make the piece decorative, or accept the risk."),
+                    _("Have the combination tested, make the piece decorative, or accept the risk."),
+                ),
             },
         ),
     ),
@@ -218,6 +226,9 @@ RULES = (
         look=_overfired,
         for_food=True,
         message=_("It came out {flaws}: no test and no label shows what its clay and glaze are now."),
-        remedy=_("Keep it as a decorative piece, or have a laboratory test it."),
+        remedy=ByRole(
+            _("Keep it as a decorative piece, or ask the instructor about a laboratory test."),
+            {"instructor": _("Keep it as a decorative piece, or have a laboratory test it.")},
+        ),
     ),
 )

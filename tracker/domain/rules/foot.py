@@ -12,7 +12,7 @@ from tracker.domain.message import Choice, Plural, _
 from tracker.domain.pieces.piece import Foot
 from tracker.domain.quantities import mm
 from tracker.domain.rules.melting import melting
-from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, names_of
+from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, for_staff, names_of
 from tracker.domain.studio.kilns import ON_SHELVES, VAPOR, RouteKind
 from tracker.domain.studio.materials import GLASS, ClayKind, Coat, Trait, Zone
 
@@ -123,12 +123,18 @@ _CLEAR_THE_FOOT = Choice(
         "fired-low": _("Set it on a stilt, or grind the foot clean. Wear goggles and a respirator."),
     },
 )
+_GRIND_THE_RAKU_FOOT = for_staff(
+    _("Ask staff to grind the foot clean, or to accept the risk."),
+    _("Grind the foot clean, or accept the risk. Wear goggles and a respirator."),
+)
 _CLEAR_THE_RAKU_FOOT = Choice(
     "is",
     {
-        "raw": _("Wipe the foot clean, or accept the risk."),
-        "fired": _("Grind the foot clean, or accept the risk. Wear goggles and a respirator."),
-        "fired-low": _("Grind the foot clean, or accept the risk. Wear goggles and a respirator."),
+        "raw": for_staff(
+            _("Wipe the foot clean, or ask staff to accept the risk."), _("Wipe the foot clean, or accept the risk.")
+        ),
+        "fired": _GRIND_THE_RAKU_FOOT,
+        "fired-low": _GRIND_THE_RAKU_FOOT,
     },
 )
 
@@ -234,6 +240,9 @@ RULES = (
                 ),
             },
         ),
-        remedy=_("Set the piece on a kiln cookie, or accept the risk."),
+        remedy=for_staff(
+            _("Set the piece on a kiln cookie, or ask staff to accept the risk."),
+            _("Set the piece on a kiln cookie, or accept the risk."),
+        ),
     ),
 )

@@ -9,7 +9,7 @@ from tracker.domain.cones import ConeRange
 from tracker.domain.findings import Level
 from tracker.domain.message import ByRole, Choice, Message, Plural, _
 from tracker.domain.pieces.piece import Use
-from tracker.domain.rules.rule import Case, Facts, Rule, names_of, raw_or_fired
+from tracker.domain.rules.rule import Case, Facts, Rule, for_staff, names_of, raw_or_fired
 from tracker.domain.studio.kilns import AFTER_BISQUE, RouteKind
 from tracker.domain.studio.materials import CLAYS_IN_COATS, LOWEST_HEAT, ON_CLAY, ClayKind, Coat, Family
 
@@ -264,7 +264,10 @@ RULES = (
             "{glazes} has no fired glaze under it: it comes out dull and rubs off.",
             "{glazes} have no fired glaze under them: they come out dull and rub off.",
         ),
-        remedy=_("Glaze and fire the piece first, or accept the risk."),
+        remedy=for_staff(
+            _("Glaze and fire the piece first, or ask staff to accept the risk."),
+            _("Glaze and fire the piece first, or accept the risk."),
+        ),
     ),
     Rule(
         name="slip-on-fired-clay",
@@ -280,7 +283,10 @@ RULES = (
             "{glazes} shrinks as it dries, and fired clay doesn't. It may peel.",
             "{glazes} shrink as they dry, and fired clay doesn't. They may peel.",
         ),
-        remedy=_("Wash it off, or accept the risk. It belongs on greenware."),
+        remedy=for_staff(
+            _("Wash it off, or ask staff to accept the risk. It belongs on greenware."),
+            _("Wash it off, or accept the risk. It belongs on greenware."),
+        ),
     ),
     Rule(
         name="clay-slumps",

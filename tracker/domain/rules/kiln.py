@@ -6,7 +6,7 @@ from tracker.domain.findings import Level
 from tracker.domain.message import ByRole, Choice, Plural, _
 from tracker.domain.quantities import celsius, grams, hours, mm
 from tracker.domain.rules.food_surface import has_liner
-from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, indoors_or_not, names_of
+from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, for_staff, indoors_or_not, names_of
 from tracker.domain.studio.kilns import PULLED_HOT, RAW, SMOKED, VAPOR, Atmosphere, RouteKind
 from tracker.domain.studio.materials import GLASS, Trait
 
@@ -171,7 +171,10 @@ RULES = (
         kinds=VAPOR,
         for_food=True,
         message=_("Vapor leaves the inside unevenly glazed, and this piece is functional."),
-        remedy=_("Use a liner glaze inside, or accept the risk."),
+        remedy=for_staff(
+            _("Use a liner glaze inside, or ask staff to accept the risk."),
+            _("Use a liner glaze inside, or accept the risk."),
+        ),
     ),
     Rule(
         name="set-on-wadding",
@@ -274,7 +277,10 @@ RULES = (
                 ),
             },
         ),
-        remedy=_("Choose a kiln that fires in reduction, or sign off on another color."),
+        remedy=for_staff(
+            _("Ask staff for a kiln that fires in reduction, or tell them that another color is fine."),
+            _("Choose a kiln that fires in reduction, or sign off on another color."),
+        ),
     ),
     Rule(
         name="wants-oxidation",
@@ -288,7 +294,10 @@ RULES = (
             "{glazes} needs oxidation, and {kiln} fires in reduction.",
             "{glazes} need oxidation, and {kiln} fires in reduction.",
         ),
-        remedy=_("Choose a kiln that fires in oxidation, or sign off on another color."),
+        remedy=for_staff(
+            _("Ask staff for a kiln that fires in oxidation, or tell them that another color is fine."),
+            _("Choose a kiln that fires in oxidation, or sign off on another color."),
+        ),
     ),
     Rule(
         name="thick-wall",
@@ -299,7 +308,10 @@ RULES = (
         needs="wall_mm",
         kinds=RAW,
         message=_("Its wall is {wall} thick, over {thick}: it needs long candling below {candling}."),
-        remedy=_("Candle the kiln until the piece is dry, and accept the risk."),
+        remedy=for_staff(
+            _("Ask staff to candle the kiln until the piece is dry."),
+            _("Candle the kiln until the piece is dry, and accept the risk."),
+        ),
     ),
     Rule(
         name="damp-glaze",
@@ -309,6 +321,6 @@ RULES = (
         look=_damp_glaze,
         kinds=PULLED_HOT,
         message=_("It was glazed less than {needed} ago. Damp glaze spits off in a fast firing."),
-        remedy=_("Let it dry until tomorrow, or accept the risk."),
+        remedy=for_staff(_("Let it dry until tomorrow."), _("Let it dry until tomorrow, or accept the risk.")),
     ),
 )

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from tracker.domain.findings import Level
 from tracker.domain.message import ByRole, Choice, Plural, _
 from tracker.domain.pieces.piece import Use
-from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, names_of, raw_or_fired
+from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, for_staff, names_of, raw_or_fired
 from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.materials import CLAYS_IN_COATS, Coat, Family
 
@@ -164,8 +164,14 @@ RULES = (
         remedy=Choice(
             "is",
             {
-                "raw": _("Burnish it or brush on terra sigillata before the bisque, or sign off on faint marks."),
-                "fired": _("Sign off on faint marks. Clay is burnished before its bisque."),
+                "raw": for_staff(
+                    _("Burnish it or brush on sigillata before the bisque, or tell staff that faint marks are fine."),
+                    _("Burnish it or brush on terra sigillata before the bisque, or sign off on faint marks."),
+                ),
+                "fired": for_staff(
+                    _("Tell staff that faint marks are fine. Clay is burnished before its bisque."),
+                    _("Sign off on faint marks. Clay is burnished before its bisque."),
+                ),
             },
         ),
     ),

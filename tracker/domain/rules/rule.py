@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, TypeAlias
 
 from tracker.domain.findings import Finding, Level
-from tracker.domain.message import Fact, Message, Template, _
+from tracker.domain.message import ByRole, Fact, Message, Template, _
 from tracker.domain.pieces.piece import Use
 from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.materials import Coat
@@ -140,3 +140,13 @@ def raw_or_fired(case: Case, glazes: Iterable[Glaze]) -> str:
 def indoors_or_not(case: Case) -> Facts:
     """Whether the ware could go in a firing indoors instead: a raku glaze keeps it out of any."""
     return {"instead": "none" if case.ware.is_outdoor_only else "indoors"}
+
+
+def for_staff(everybody: Template, staff: Template) -> ByRole:
+    """A remedy that only staff and the instructor can take, after what everybody else is told: whom to ask."""
+    return ByRole(everybody, {"staff": staff, "instructor": staff})
+
+
+def for_instructor(everybody: Template, staff: Template, instructor: Template) -> ByRole:
+    """A remedy of which each role can do another part: makers, staff who accept a risk, who puts tests on file."""
+    return ByRole(everybody, {"staff": staff, "instructor": instructor})

@@ -8,7 +8,7 @@ from tracker.domain.findings import Level
 from tracker.domain.message import ByRole, Choice, _
 from tracker.domain.pieces.piece import Build
 from tracker.domain.quantities import mm
-from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, indoors_or_not
+from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, for_staff, indoors_or_not
 from tracker.domain.studio.kilns import PULLED_HOT
 from tracker.domain.studio.materials import ClayKind
 
@@ -83,8 +83,11 @@ RULES = (
         remedy=Choice(
             "instead",
             {
-                "indoors": _("Fire it indoors, or accept the risk and lift it from below."),
-                "none": _("Accept the risk, and lift it from below."),
+                "indoors": for_staff(
+                    _("Fire it indoors, or ask staff to accept the risk."),
+                    _("Fire it indoors, or accept the risk and lift it from below."),
+                ),
+                "none": for_staff(_("Ask staff to accept the risk."), _("Accept the risk, and lift it from below.")),
             },
         ),
     ),
@@ -106,8 +109,14 @@ RULES = (
         remedy=Choice(
             "instead",
             {
-                "indoors": _("Fire it indoors, or accept the risk. Small thrown porcelain usually survives."),
-                "none": _("Accept the risk. Small thrown porcelain usually survives."),
+                "indoors": for_staff(
+                    _("Fire it indoors, or ask staff to accept the risk. Small thrown porcelain usually survives."),
+                    _("Fire it indoors, or accept the risk. Small thrown porcelain usually survives."),
+                ),
+                "none": for_staff(
+                    _("Ask staff to accept the risk. Small thrown porcelain usually survives."),
+                    _("Accept the risk. Small thrown porcelain usually survives."),
+                ),
             },
         ),
     ),
