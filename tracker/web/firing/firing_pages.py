@@ -58,7 +58,7 @@ pages = Blueprint("firings", __name__)
 
 AT_THE_DOOR = "answer at the door"
 MOST_SHOWN = 500
-ON_A_PAGE = 25
+ON_A_PAGE = 12
 _ORDERS: dict[str, Order[Plain]] = {
     "newest": Order(Message("newest-first", _("newest")), itemgetter("at"), falling=True),
     "oldest": Order(Message("oldest-first", _("oldest")), itemgetter("at")),

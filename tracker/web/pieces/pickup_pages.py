@@ -37,7 +37,7 @@ pages = Blueprint("pickup", __name__)
 
 SHORTEST_NAME = 2
 _MOST_LISTED = 1_000
-_ON_A_PAGE = 24
+_ON_A_PAGE = 12
 _ORDERS: dict[str, Order[PieceRow]] = {
     "longest": Order(Message("longest-wait-first", _("longest wait")), lambda row: row.since),
     "newest": Order(Message("newest-first", _("newest")), lambda row: row.since, falling=True),
