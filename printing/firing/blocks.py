@@ -6,8 +6,9 @@ rather than being lost. Lengths are mm, each block drawn from its own top left c
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import groupby
 
 from printing.lettering import POINT, At, words, wrapped_freely
 from printing.loading.load_pictures import LoadSeen, in_order
@@ -146,24 +147,32 @@ def _row(said: Sequence[str], width: float, size: float) -> list[Picture]:
 def witness(said: Sequence[WitnessSaid], width: float, size: float, title: str, key: str) -> list[Picture]:
     """A box for each witness cone to write in how it stands: a row for each place and a column for each cone.
 
-    `key` says under the heading what is written into the boxes and what each cone is for.
+    Places with other cones have columns of their own. `key` says under the heading what is written into the boxes and
+    what each cone is for.
     """
-    cones = list(dict.fromkeys(cone for place in said for cone in place.cones))
-    if not cones:
+    if not any(place.cones for place in said):
         return []
     blocks = [*lines_of(title, width, 10.0 * POINT, Face.BOLD), *lines_of(key, width, SMALL_SIZE), air(0.6)]
-    wide = max(words(0.0, 0.0, size, cone).width for cone in cones)
-    column = max(wide, CONE_BOX[0]) + 3.0
     names = min(max(words(0.0, 0.0, size, place.where, Face.BOLD).width for place in said) + 3.0, 0.5 * width)
+    for cones, places in groupby(said, key=lambda place: place.cones):
+        blocks += _pack(tuple(places), cones, names, width, size)
+    return blocks
+
+
+def _pack(
+    places: Sequence[WitnessSaid], cones: Sequence[str], names: float, width: float, size: float
+) -> Iterator[Picture]:
+    """The boxes of places with the same cones; `names` is the room for what the places are called."""
+    column = max([words(0.0, 0.0, size, cone).width for cone in cones] + [CONE_BOX[0]]) + 3.0
     across = int((width - names) / column)
     if across < 1:
-        return [*blocks, *(block for place in said for block in _cone_list(place, width, size))]
+        yield from (block for place in places for block in _cone_list(place, width, size))
+        return
     for start in range(0, len(cones), across):
         shown = cones[start : start + across]
         heads = [words(names + at * column, 0.95 * size, size, cone, ink=Ink.SOFT) for at, cone in enumerate(shown)]
-        blocks.append(Picture(width, 1.4 * size, tuple(heads)))
-        blocks += [_cone_row(place, shown, names, column, width, size) for place in said if {*place.cones} & {*shown}]
-    return blocks
+        yield Picture(width, 1.4 * size, tuple(heads))
+        yield from (_cone_row(place, shown, names, column, width, size) for place in places)
 
 
 def _cone_row(
@@ -171,11 +180,7 @@ def _cone_row(
 ) -> Picture:
     wide, high = CONE_BOX
     name = words(0.0, high / 2 + CAP_HEIGHT * size / 2, size, place.where, Face.BOLD, room=names - 1.0)
-    boxes = [
-        Oblong(names + at * column + 0.1, 0.1, wide, high, Pen(0.2))
-        for at, cone in enumerate(cones)
-        if cone in place.cones
-    ]
+    boxes = [Oblong(names + at * column + 0.1, 0.1, wide, high, Pen(0.2)) for at in range(len(cones))]
     return Picture(width, high + 1.4, (name, *boxes))
 
 
