@@ -1,10 +1,10 @@
-"""What is lost when things go wrong: `python -m tests.faults [--small] [PART ...]`.
+"""What is lost when things go wrong: `python -m tests.faults [--scale 0.02] [PART ...]`.
 
 Every part is a module beside this file with `suffer(place)`, which does its harm to one engine and gives a `Row` for
 each sort of it: how often it was tried, how many acknowledged requests were lost, how many answers were faults (500)
 and how many showed a traceback. How many said to come again (503) is told beside them. Both engines suffer at the same
 time, each in a process of its own. The table is printed at the end; anything lost, faulty or shown ends the run with 1.
-`--small` does a fiftieth of it, to try the campaign itself.
+`--scale 0.02` does a fiftieth of it, to try the campaign itself.
 """
 
 from __future__ import annotations
@@ -24,7 +24,6 @@ from tests import faults
 from tests.faults._place import ENGINES, Row, place_on
 from tests.machine import postgres_programs
 
-SMALL = 0.02
 HEAD = ("what was done", "engine", "tried", "lost", "500s", "tracebacks", "503s", "seconds")
 WIDTHS = (72, 11, 8, 6, 6, 11, 8, 8)
 
@@ -34,13 +33,13 @@ def main(words: list[str]) -> int:
     there = sorted(module.name for module in pkgutil.iter_modules(faults.__path__) if not module.name.startswith("_"))
     parser = argparse.ArgumentParser(prog="python -m tests.faults", description="Do harm, and count what is lost.")
     parser.add_argument("parts", nargs="*", metavar="PART", help=f"one of {', '.join(there)}; all without any")
-    parser.add_argument("--small", action="store_true", help="do a fiftieth of it")
+    parser.add_argument("--scale", type=float, default=1.0, help="do this part of it")
     parser.add_argument("--on", choices=ENGINES, help="suffer on this engine only, and print each row as JSON")
     asked = parser.parse_args(words)
     if unknown := [part for part in asked.parts if part not in there]:
         parser.error(f"there is no part {', '.join(unknown)}; there are {', '.join(there)}")
     if asked.on:
-        for row in _rows(asked.parts or there, asked.on, SMALL if asked.small else 1):
+        for row in _rows(asked.parts or there, asked.on, asked.scale):
             print(json.dumps(asdict(row)), flush=True)
         return 0
     engines = ENGINES if postgres_programs() else ENGINES[:1]

@@ -127,17 +127,17 @@ def scanners(database: str, row: Row, photos: str = "") -> Iterator[tuple[Server
         yield server, busy
         for one in busy:
             one.hand.close()
-    row.lost += lost(database, [key for one in busy for key in one.acknowledged])
+    row.lost += lost(database, [key for one in busy for key in one.acknowledged], photos)
 
 
-def lost(database: str, acknowledged: list[str]) -> int:
+def lost(database: str, acknowledged: list[str], photos: str = "") -> int:
     """How many acknowledged requests are not in the history exactly once, and what else is wrong with a database."""
     engine = create_engine(database)
     with engine.connect() as connection:
         found = connection.exec_driver_sql("SELECT request_key, count(*) FROM history GROUP BY request_key").all()
     engine.dispose()
     kept = {str(key): int(many) for key, many in found}
-    return sum(kept.get(key) != 1 for key in acknowledged) + len(keeping.check(database))
+    return sum(kept.get(key) != 1 for key in acknowledged) + len(keeping.check(database, photos=photos))
 
 
 def until_acknowledged(busy: list[Scanner], more: int) -> None:
