@@ -12,6 +12,8 @@ if TYPE_CHECKING:
 AXE = Path(__file__).parent / "axe" / "axe.min.js"
 RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
 
+CONTRAST = "color-contrast"
+
 SMALLEST = 24  # CSS pixels; WCAG 2.2, success criterion 2.5.8, Target Size (Minimum).
 MAIN_ACTION = 48  # CSS pixels; the house's own measure for wet and gloved hands.
 
@@ -75,17 +77,56 @@ _FOCUS_COVERED = """(() => {
     return found;
 })"""
 
+# Every way in which this page shows text: its color, size and weight, and what is painted behind it.
+_TEXT_SHOWN = """(() => {
+    const painted = new Map();
+    const behind = (one) => {
+        if (!one) return "";
+        if (!painted.has(one)) {
+            const style = getComputedStyle(one);
+            const own = [style.backgroundColor, style.backgroundImage, style.opacity, style.filter].join(" ");
+            painted.set(one, own === "rgba(0, 0, 0, 0) none 1 none" ? behind(one.parentElement)
+                : `${own} on ${behind(one.parentElement)}`);
+        }
+        return painted.get(one);
+    };
+    const texts = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
+    const shown = new Set(document.querySelectorAll("input, select, textarea"));
+    while (texts.nextNode()) if (texts.currentNode.data.trim()) shown.add(texts.currentNode.parentElement);
+    const ways = new Set();
+    for (const one of shown) {
+        if (!one.checkVisibility({visibilityProperty: true})) continue;
+        const {color, fontSize, fontWeight, textShadow} = getComputedStyle(one);
+        ways.add([color, fontSize, fontWeight, textShadow, behind(one)].join("; "));
+    }
+    return Array.from(ways);
+})"""
+
+_readable: set[str] = set()
+"""Ways to show text that axe-core found to have enough contrast, by light or in the dark."""
+
 _AXE_FINDS = """(async ([runOnly, rules]) => {
     const found = await axe.run(document, {runOnly, rules, resultTypes: ["violations"], preload: false});
     return found.violations;
 })"""
 
 
-def _axe_finds(page: Page, *, only: str = "") -> list[str]:
-    """What axe-core, once it is there, has against the page, each with its first places; `only` runs one rule alone."""
-    runs = {"type": "rule", "values": [only]} if only else {"type": "tag", "values": RULES}
+def _axe_finds(page: Page, *, contrast_alone: bool = False) -> list[str]:
+    """What axe-core, once it is there, has against the page, each with its first places.
+
+    Contrast is looked at only where text is shown in a way that is new; `contrast_alone` looks at nothing else.
+    """
+    ways = set(page.evaluate(f"{_TEXT_SHOWN}()"))
+    is_new = not ways <= _readable
+    if contrast_alone and not is_new:
+        return []
+    runs = {"type": "rule", "values": [CONTRAST]} if contrast_alone else {"type": "tag", "values": RULES}
     # A rule that axe-core leaves out unless it is asked for.
-    return _told(page.evaluate(_AXE_FINDS, [runs, {} if only else {"target-size": {"enabled": True}}]))
+    rules = {} if contrast_alone else {"target-size": {"enabled": True}, CONTRAST: {"enabled": is_new}}
+    found = page.evaluate(_AXE_FINDS, [runs, rules])
+    if is_new and all(one["id"] != CONTRAST for one in found):
+        _readable.update(ways)
+    return _told(found)
 
 
 def _told(found: list[dict[str, Any]]) -> list[str]:
@@ -109,7 +150,7 @@ def faults(page: Page) -> dict[str, list[str]]:
             # Colors that are still on their way from light to dark would be measured halfway.
             page.emulate_media(color_scheme=scheme, reduced_motion="reduce")
             if scheme == "dark":  # It changes colors and nothing else.
-                found[f"{width}, dark"] = _axe_finds(page, only="color-contrast")
+                found[f"{width}, dark"] = _axe_finds(page, contrast_alone=True)
             else:
                 found[f"{width}, axe"] = _axe_finds(page)
                 found[f"{width}, wide"], found[f"{width}, small"], found[f"{width}, covered"] = page.evaluate(
