@@ -10,8 +10,8 @@ from tracker.domain.firing.outlooks import Standing
 from tracker.domain.message import Message, _
 from tracker.domain.outdoor.pull_heats import pulled_at
 from tracker.domain.pieces.new_pieces import NewPiece
-from tracker.domain.pieces.piece import STEPS, Piece, Stage, StepName
-from tracker.domain.rules.engine import judge_in
+from tracker.domain.pieces.piece import STEPS, Piece, Stage, StepName, Use
+from tracker.domain.rules.engine import RULES, judge_in
 from tracker.domain.rules.suggestions import Suggestion, suggestions
 from tracker.domain.rules.untold import Untold, untold
 from tracker.domain.studio.kilns import RouteKind
@@ -39,7 +39,8 @@ class Way:
     `heat` is its cone, or the heat at which its ware is pulled. `kilns` names those that fire this way. `warnings` have
     to be accepted by name; `asks` wait for the instructor; `is_open` says that the piece may be queued here once the
     warnings are accepted. `untold` is what its rules need to know of the piece first. `would_open` holds each change
-    after which nothing would stand against this way.
+    after which nothing would stand against this way. `is_shut` where none can, whatever is
+    washed off: its clay, or what was fired on it, never goes this way.
     """
 
     route: str
@@ -54,6 +55,7 @@ class Way:
     kilns: Message | None = None
     untold: tuple[Untold, ...] = ()
     would_open: tuple[Suggestion, ...] = ()
+    is_shut: bool = False
 
 
 def ways_for(
@@ -78,6 +80,7 @@ def ways_for(
             ),
             kilns=_kilns_for(route, catalog),
             would_open=() if isinstance(ware, NewPiece) else _would_open(ware, route, catalog),
+            is_shut=isinstance(ware, Piece) and verdict.level is Level.REFUSE and _is_shut(ware, route, catalog),
         )
         for route, verdict in (*_first_fire(ware, catalog, questions), *prospects(catalog, ware))
     ]
@@ -135,6 +138,16 @@ def _kilns_for(route: Route, catalog: Catalog) -> Message:
 def _would_open(piece: Piece, route: Route, catalog: Catalog) -> tuple[Suggestion, ...]:
     """What to change about the piece for this way; the other ways stand beside it on the page."""
     return tuple(one for one in suggestions(piece, route, catalog) if one.route.name == route.name)
+
+
+_OF_MATERIALS = frozenset(rule.name for rule in RULES if rule.of_materials)
+
+
+def _is_shut(piece: Piece, route: Route, catalog: Catalog) -> bool:
+    """Whether this way refuses what a piece is made of even without its raw layers, and as decorative ware."""
+    fired = tuple(one for one in piece.layers if one.fired_to is not None)
+    found = judge_in(catalog, replace(piece, layers=fired, use=Use.DECORATIVE), route).of(Level.REFUSE)
+    return any(one.rule in _OF_MATERIALS for one in found)
 
 
 def _way(route: Route, verdict: Verdict, leaves: Collection[Approval], ware: Piece | NewPiece, catalog: Catalog) -> Way:

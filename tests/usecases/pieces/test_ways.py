@@ -1,0 +1,32 @@
+"""What is said of a firing that is closed: what would open it, or that nothing can."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.domain.pieces.test_pieces import a_piece
+from tests.studio import a_studio
+from tracker.domain.pieces.piece import Stage
+from tracker.domain.studio.materials import Layer, Zone
+from tracker.usecases.pieces.ways import ways_for
+
+KNOWN = a_studio().catalog
+
+
+@pytest.mark.parametrize(
+    ("clay", "glaze", "is_shut"),
+    [
+        pytest.param("Roof Tile Red", "Plum Gloss", True, id="earthenware slumps there, whatever is on it"),
+        pytest.param("Gravel Walk", "Plum Gloss", False, id="a stoneware could have another glaze"),
+    ],
+)
+def test_a_firing_that_nothing_can_open_is_told_from_one_that_a_change_opens(
+    clay: str, glaze: str, *, is_shut: bool
+) -> None:
+    piece = a_piece(Stage.GLAZED, clay=KNOWN.clay(clay), layers=(Layer(KNOWN.glaze(glaze), Zone.OUTSIDE),))
+
+    (high,) = [way for way in ways_for(piece, KNOWN) if way.route == "high-fire"]
+
+    assert high.verdict == "refuse"
+    assert high.is_shut is is_shut
+    assert bool(high.would_open) is not is_shut
