@@ -11,7 +11,7 @@ from tracker.domain.findings import Level
 from tracker.domain.message import Choice, Plural, _
 from tracker.domain.pieces.piece import Foot
 from tracker.domain.quantities import mm
-from tracker.domain.rules.melting import melting
+from tracker.domain.rules.melting import HOTTEST_OVERGLAZE, melting
 from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, for_staff, names_of
 from tracker.domain.studio.kilns import ON_SHELVES, VAPOR, RouteKind
 from tracker.domain.studio.materials import GLASS, ClayKind, Coat, Trait, Zone
@@ -32,7 +32,6 @@ _FOOT = Zone.FOOT
 _ALL_OVER = Zone.ALL_OVER
 _OVER = Coat.OVERGLAZE
 _RUNNY = Trait.RUNNY
-_OVERGLAZE_FIRING = RouteKind.OVERGLAZE
 _HIGH_CLAYS = frozenset({ClayKind.STONEWARE, ClayKind.PORCELAIN})
 
 
@@ -44,7 +43,9 @@ def _foot_not_clear(case: Case) -> Facts | None:
     on_the_foot = [layer.glaze for layer in melts if layer.zone is _FOOT]
     if on_the_foot:
         return {"why": "named", "glazes": names_of(on_the_foot)}
-    if ware.foot is _GLAZED and case.route.kind is not _OVERGLAZE_FIRING:
+    # Where nothing hotter than an overglaze is fired, luster alone melts, and fired glaze on the foot stays hard.
+    is_hot = case.route.cone > HOTTEST_OVERGLAZE or any(layer.glaze.coat is not _OVER for layer in melts)
+    if ware.foot is _GLAZED and is_hot:
         return {"why": "glazed"}
     # Vapor glazes whatever is bare, so that a foot on wadding is bare there and nowhere waxed.
     # Luster and china paint are too thin to run down to it.
