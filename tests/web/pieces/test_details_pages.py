@@ -95,7 +95,7 @@ def test_a_queued_piece_is_pulled_back_first(room: Room) -> None:
     page = words(ines.get(f"/p/{cup.ref}/known"))
 
     assert "Take it out of the queue first." in page
-    assert room.visit(MIRA).get(f"/p/{cup.ref}/known").status_code == 403
+    assert room.visit(MIRA).get(f"/p/{cup.ref}/known").status_code == 404
 
 
 @pytest.mark.parametrize(
