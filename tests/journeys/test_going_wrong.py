@@ -205,6 +205,20 @@ def test_a_scan_without_a_network_waits_in_its_line_and_goes_by_itself(visits: V
     assert the_piece(visits.store, ref).stage is Stage.WAXED
 
 
+def test_a_scan_that_the_server_is_too_busy_for_waits_in_its_line_and_goes_by_itself(visits: Visits) -> None:
+    ref = bisqued(visits.store)
+    page = visits.visit(TOM, "/scan?step=wax", anew=True, viewport=TABLET)
+
+    with visits.store.writing():
+        scan(page, ref)
+        expect(line(page)).to_have_class(re.compile("kept"))
+        expect(line(page)).to_contain_text("busy")
+    answered(page, 1)
+
+    assert the_piece(visits.store, ref).stage is Stage.WAXED
+    assert _lines_of(visits, ref).count("wax") == 1
+
+
 def test_a_kiln_door_that_loses_the_network_says_so_at_once_and_shows_nothing_as_go(visits: Visits) -> None:
     inside, next_one = queued(visits.store), queued(visits.store)
     page = visits.visit(TOM, f"/firings/{started(visits.store)}", viewport=TABLET, anew=True)

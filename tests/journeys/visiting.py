@@ -35,11 +35,11 @@ LAPTOP = {"width": 1280, "height": 800}
 NOW = NOON + timedelta(days=2)
 """When the visits take place: what tests lay ready was glazed two days before, so that it has dried."""
 
-# Chromium writes every refusal of ours (403, 409, 422 and so on) to its console, and every try at a server
+# Chromium writes every refusal of ours (403, 409, 422, 503 and so on) to its console, and each try at a server
 # that is away; a page that broke says other things.
 _REFUSED = re.compile(
     r"Failed to load resource: "
-    r"(the server responded with a status of 4\d\d|net::ERR_(CONNECT|CONTENT|EMPTY|INTERNET|NETWORK|FAILED))"
+    r"(the server responded with a status of (4\d\d|503)|net::ERR_(CONNECT|CONTENT|EMPTY|INTERNET|NETWORK|FAILED))"
 )
 
 

@@ -154,7 +154,9 @@ def test_a_folded_form_is_opened_and_a_page_without_the_form_is_left_alone() -> 
 
 
 @pytest.mark.parametrize(
-    "text", ["", "[]", "null", "[1, 2, 3, 4]", '["//x", "/", [], false]', '["/a", "/\\\\x", [], false]']
+    "text",
+    ["", "[]", "null", "[1, 2, 3, 4]", '["//x", "/", [], false]', '["/a", "/\\\\x", [], false]', "[" * 50_000],
+    ids=lambda text: text[:20],
 )
 def test_what_is_no_kept_form_is_none(text: str) -> None:
     assert read_kept(text) is None
