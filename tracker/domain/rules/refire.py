@@ -91,8 +91,12 @@ RULES = (
         remedy=Choice(
             "stands",
             {
-                "cools": _("Grind off the drips: they cut. Set the piece on a kiln cookie with fresh kiln wash."),
-                "pulled-hot": _("Grind off the drips: they cut. Put fresh kiln wash on the kiln shelf."),
+                "cools": _(
+                    "Grind off the drips in goggles and a respirator. Set it on a kiln cookie with fresh kiln wash."
+                ),
+                "pulled-hot": _(
+                    "Grind off the drips in goggles and a respirator. Put fresh kiln wash on the kiln shelf."
+                ),
             },
         ),
     ),
@@ -108,8 +112,12 @@ RULES = (
         remedy=Choice(
             "stands",
             {
-                "cools": _("Grind the foot clean. Set the piece on a kiln cookie with fresh kiln wash."),
-                "pulled-hot": _("Grind the foot clean. Put fresh kiln wash on the kiln shelf."),
+                "cools": _(
+                    "Grind the foot clean in goggles and a respirator. Set it on a kiln cookie with fresh kiln wash."
+                ),
+                "pulled-hot": _(
+                    "Grind the foot clean in goggles and a respirator. Put fresh kiln wash on the kiln shelf."
+                ),
             },
         ),
     ),
