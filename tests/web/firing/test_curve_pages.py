@@ -319,3 +319,19 @@ def test_costs_are_in_the_currency_of_the_studio_and_plain_numbers_without_one(r
     assert "€" not in plain
     assert "€1,234.50" in in_euros
     assert read_studio(write_studio(room.store.read.studio())).currency == "EUR"
+
+
+def test_once_the_kiln_is_off_the_page_says_what_is_on_record_of_the_fire_and_what_is_missing(room: Room) -> None:
+    tom = room.visit(TOM)
+    here = lit(room, tom)
+    burning = tom.get(here).text
+
+    tom.post(f"{here}/off")
+    bare = words(tom.get(here))
+    tom.post(f"{here}/cost", {"kwh": "71.5"})
+    tom.post(f"{here}/cones", {"kind": "self-supporting", "cone-1": "6", "stands-1": "down", "level-1": "1"})
+    partly = words(tom.get(here))
+
+    assert "on record" not in burning
+    assert "Missing: readings over the whole firing, witness cones, and energy." in bare
+    assert "On record: witness cones and energy. Missing: readings over the whole firing." in partly

@@ -11,7 +11,7 @@ from tracker.domain.firing.costs import KWH_PER_KG_PROPANE, shared, volume_mm3
 from tracker.domain.firing.curves import lasting
 from tracker.domain.firing.firings import FiringStage
 from tracker.domain.firing.heat_work import label_of
-from tracker.domain.message import Choice, Message, _, together
+from tracker.domain.message import Choice, Message, Plural, _, together
 from tracker.domain.quantities import Quantity, Unit, celsius, celsius_per_hour, kilograms, percent
 from tracker.usecases.firing.pictures import ON_A_DESK, ON_A_PHONE, curve_drawn, load_drawn, load_seen, shelf_fill
 from tracker.usecases.firing.stories import story_of
@@ -44,6 +44,7 @@ def fire_shown(page: FiringPage) -> dict[str, Any]:
             _drawn(curve_drawn(firing, story, reader(), second=second, width=width))
             for width in (ON_A_PHONE, ON_A_DESK)
         ],
+        "on_record": _on_record(page, story),
         "reached": _unbroken(said(story.work.reached.message)) if story.work else "",
         "falls": _falls(story, firing, now) if story.work and firing.stage is FiringStage.FIRING else None,
         "corrected": story.corrected.message if story.corrected else None,
@@ -53,6 +54,42 @@ def fire_shown(page: FiringPage) -> dict[str, Any]:
         "segments": _schedule_rows(story.schedule, firing) if story.schedule else [],
         "schedule": _schedule(story.schedule, story) if story.schedule else None,
     }
+
+
+def _on_record(page: FiringPage, story: FireStory) -> Message | None:
+    """What is on record of a fire that is over, and what is missing of it; None before, and of a round outdoors."""
+    firing, is_over = page.firing, page.firing.stage in {FiringStage.COOLING, FiringStage.UNLOADED}
+    if not is_over or firing.lit_at is None or firing.session_id is not None:
+        return None
+    readings = len(story.curve.seconds) if story.curve else 0
+    used = page.kwh is not None or page.fuel_kg is not None
+    parts = (
+        (
+            readings > 0,
+            Message("some-readings", Plural("count", "{count} reading", "{count} readings"), count=readings),
+        ),
+        (bool(page.witnesses), _WITNESSED),
+        (used, _ENERGY),
+    )
+    have = tuple(what for is_there, what in parts if is_there)
+    lacks = [lacking for (is_there, _what), lacking in zip(parts, _LACKING, strict=True) if not is_there]
+    if story.curve and firing.shut_at is not None:
+        unread_s = (firing.shut_at - firing.lit_at).total_seconds() - story.curve.seconds[-1]
+        if unread_s > _AN_HOUR_S:
+            words = _("readings of the last {span} before the kiln was off")
+            lacks.append(Message("readings-end-early", words, span=lasting(unread_s)))
+    told = ("have" if have else "") + ("lacks" if lacks else "")
+    return Message("fire-on-record", Choice("told", _ON_RECORD), told=told, have=have, lacks=tuple(lacks))
+
+
+_AN_HOUR_S = 3_600.0
+_WITNESSED, _ENERGY = Message("witness-cones-recorded", _("witness cones")), Message("energy-recorded", _("energy"))
+_LACKING = (Message("whole-log", _("readings over the whole firing")), _WITNESSED, _ENERGY)
+_ON_RECORD = {
+    "have": _("On record: {have}. Nothing is missing."),
+    "havelacks": _("On record: {have}. Missing: {lacks}."),
+    "lacks": _("Nothing is on record of this fire. Missing: {lacks}."),
+}
 
 
 def _drawn(picture: str) -> Markup:
