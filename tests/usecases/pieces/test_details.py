@@ -12,7 +12,7 @@ from tests.studio import a_new_piece
 from tracker.domain.findings import Unfit
 from tracker.domain.pieces.details import Told
 from tracker.domain.pieces.piece import Build, Foot, Stage, StepName, Use
-from tracker.domain.refusals import ChangedMeanwhile, NotAllowed, NotAStep
+from tracker.domain.refusals import ChangedMeanwhile, NotAllowed, NotAStep, Unknown
 from tracker.domain.studio.people import Person
 from tracker.store.unit_of_work import Store
 from tracker.usecases.firing import firings
@@ -111,7 +111,7 @@ def test_a_crack_is_noted_by_anybody_and_taken_back_by_staff_alone(store: Store)
 def test_somebody_elses_piece_and_a_page_that_is_out_of_date_are_refused(store: Store) -> None:
     ref = bisqued(store)
 
-    with pytest.raises(NotAllowed):
+    with pytest.raises(Unknown):
         pieces.set_right(store, asked_by(INES), ref, Told(fragile=True))
     with pytest.raises(ChangedMeanwhile):
         pieces.set_right(store, asked_by(MIRA), ref, Told(fragile=True), seen=99)

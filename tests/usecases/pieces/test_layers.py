@@ -19,7 +19,7 @@ from tests.staffed import (
 from tests.studio import a_new_piece
 from tracker.domain.findings import NeedsInstructor
 from tracker.domain.pieces.piece import Stage, StepName
-from tracker.domain.refusals import ChangedMeanwhile, NotAllowed, NotAStep
+from tracker.domain.refusals import ChangedMeanwhile, NotAStep, Unknown
 from tracker.domain.studio.materials import Zone
 from tracker.store.unit_of_work import Store
 from tracker.usecases.pieces import layers, pieces
@@ -66,7 +66,7 @@ def test_a_fired_layer_or_one_of_a_piece_that_waits_stays(store: Store) -> None:
 def test_nobody_takes_a_layer_off_somebody_elses_piece_or_off_one_they_saw_otherwise(store: Store) -> None:
     ref = glazed(store, maker=MIRA)
 
-    with pytest.raises(NotAllowed):
+    with pytest.raises(Unknown):
         layers.take_off(store, asked_by(INES), ref, 0)
     with pytest.raises(ChangedMeanwhile):
         layers.take_off(store, asked_by(MIRA), ref, 0, seen=1)
