@@ -2,6 +2,7 @@
 
 Refusal                     an answer, not a fault: it has a sentence and a way out
 ├── Unknown                 nothing here goes by that code, name or number
+│   └── FileGone            the file of a photo is missing, though the photo is known
 ├── NotAllowed              this person may not do this
 ├── TooSoon                 this person has tried too often, and has to wait
 ├── NotAStep                the piece stands where that step does not start
@@ -48,6 +49,10 @@ class Unknown(Refusal):
     """Nothing here goes by that code, name or number."""
 
     word = Message("not-found", _("Not found"))
+
+
+class FileGone(Unknown):
+    """The file of a photo is missing, though the photo is known."""
 
 
 class NotAllowed(Refusal):

@@ -19,7 +19,7 @@ from sqlalchemy.exc import DBAPIError
 
 from tracker.domain.message import Message, _
 from tracker.domain.pieces.codes import is_issuable
-from tracker.domain.refusals import Trouble, Unusable
+from tracker.domain.refusals import Trouble, Unavailable, Unusable
 from tracker.store.backup_seal import GIVE_A_BACKUP, damaged, must_be_whole, not_a_backup, seal
 from tracker.store.engine import address_of
 from tracker.store.invariants import INVARIANTS, unfit_in_queues
@@ -204,6 +204,9 @@ def _copy_sqlite(source: Path, draft: Path, progress: Callable[[int, int], None]
         old.execute("BEGIN")
         old.execute("SELECT count(*) FROM sqlite_master").fetchone()
         old.backup(new, pages=_PAGES_AT_ONCE, progress=note)
+        # Pages are copied as they are; a backup of a damaged file would only be found out when it is needed.
+        if new.execute("PRAGMA quick_check(1)").fetchone() != ("ok",):
+            raise Unavailable(Trouble.DAMAGED)
 
 
 def _sound_copy(path: Path, room: Path) -> Path:

@@ -140,14 +140,15 @@ def receipt_json(receipt: Receipt, *, word: str, piece_url: str | None, undo_url
 
 def answering(app: Flask) -> None:
     """Give `app` one handler for all refusals, one for all other errors, and the headers."""
-    app.register_error_handler(Refusal, _refused)
+    app.register_error_handler(Refusal, refused)
     app.register_error_handler(CSRFError, _stale)
     app.register_error_handler(HTTPException, _http_error)
     app.register_error_handler(Exception, _fault)
     app.after_request(_with_headers)
 
 
-def _refused(refusal: Refusal) -> ResponseReturnValue:
+def refused(refusal: Refusal) -> ResponseReturnValue:
+    """A refusal as JSON for a script, and as a page for everybody else."""
     status = status_of(refusal)
     if wants_json():
         return jsonify(refusal_json(refusal)), status, retry_after(refusal)

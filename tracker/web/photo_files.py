@@ -5,12 +5,13 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from flask import Response, flash, jsonify, redirect, request, send_file
+from markupsafe import escape
 
 from tracker.domain.message import Message, _
 from tracker.domain.pieces.photos import MOST_BYTES, too_heavy
-from tracker.domain.refusals import Unusable
-from tracker.web.error_handlers import refusal_json, status_of, wants_json
-from tracker.web.wording import said_refusal
+from tracker.domain.refusals import FileGone, Unusable
+from tracker.web.error_handlers import refusal_json, refused, status_of, wants_json
+from tracker.web.wording import said, said_refusal
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -36,6 +37,25 @@ def make_room(app: Flask, forms: Mapping[str, Callable[[], str]]) -> None:
     Each endpoint comes with where one is led back to with a photo that is too heavy.
     """
     app.before_request(lambda: _room_for_a_photo(forms))
+    app.register_error_handler(FileGone, _gap)
+
+
+def _gap(refusal: FileGone) -> ResponseReturnValue:
+    """What is told where a photo's file is missing: a picture that says so where a page wanted one, else a page."""
+    wanted = request.headers.get("Sec-Fetch-Dest", "") == "image" or request.headers.get("Accept", "")[:6] == "image/"
+    return Response(_picture_of_a_gap(), 404, mimetype="image/svg+xml") if wanted else refused(refusal)
+
+
+def _picture_of_a_gap() -> str:
+    """A gray sheet with a dashed edge and two words, which fit a thumbnail too."""
+    words = escape(said(Message("file-missing", _("File missing"))))
+    return (
+        '<svg xmlns="http://www.w3.org/2000/svg" width="240" height="240" viewBox="0 0 120 120">'
+        '<rect width="120" height="120" fill="#e6e4e0"/>'
+        '<path d="M6 6h108v108h-108z" fill="none" stroke="#5c5850" stroke-width="2" stroke-dasharray="6 5"/>'
+        '<text x="60" y="65" text-anchor="middle" font-family="sans-serif" font-size="15" fill="#3a3730"'
+        f' textLength="92" lengthAdjust="spacingAndGlyphs">{words}</text></svg>'
+    )
 
 
 def _room_for_a_photo(forms: Mapping[str, Callable[[], str]]) -> ResponseReturnValue | None:

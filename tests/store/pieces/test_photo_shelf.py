@@ -7,6 +7,7 @@ import sqlite3
 from contextlib import closing
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
+from resource import RLIMIT_FSIZE, getrlimit, setrlimit
 
 import pytest
 
@@ -225,3 +226,20 @@ def test_a_sweep_of_a_studio_takes_what_no_row_knows(source: str) -> None:
     assert keeping.sweep(source, older_than=NOW - timedelta(days=3650)) == 0
     assert keeping.sweep(source, older_than=datetime(9999, 1, 1, tzinfo=UTC)) == 2
     assert keeping.check(source) == ()
+
+
+def test_a_disk_that_fills_up_is_left_without_any_part_of_the_photo(tmp_path: Path) -> None:
+    shelf = shelf_for(str(tmp_path / "studio.db"))
+    assert shelf is not None
+    picture = prints(width=1200, height=900)
+    assert len(picture.small) < len(picture.large)
+    before, most = getrlimit(RLIMIT_FSIZE)
+
+    setrlimit(RLIMIT_FSIZE, ((len(picture.small) + len(picture.large)) // 2, most))
+    try:
+        with pytest.raises(OSError):  # noqa: PT011 -- the system's own
+            shelf.keep(picture)
+    finally:
+        setrlimit(RLIMIT_FSIZE, (before, most))
+
+    assert files(shelf.folder) == []

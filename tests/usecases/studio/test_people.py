@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import time
+from collections.abc import Sequence
 from datetime import datetime, timedelta
 
 import pytest
@@ -12,7 +13,7 @@ from tests.staffed import ADA, MIRA, PASSWORD, QUICK, TOM, asked_by
 from tests.studio import NOON
 from tracker.domain.refusals import NotAllowed, TooSoon, Unknown, Unusable
 from tracker.domain.studio.passwords import LONGEST, SHORTEST
-from tracker.domain.studio.people import NewPerson, Role
+from tracker.domain.studio.people import NewPerson, Person, Role
 from tracker.domain.studio.sign_in_waits import Device
 from tracker.store.unit_of_work import Store
 from tracker.usecases.studio import passwords, people
@@ -274,3 +275,29 @@ def test_a_password_chosen_at_the_command_line_holds_at_once(store: Store) -> No
     people.choose_password(store, MIRA, NEW)
 
     assert people.who(store, signed_in(store, password=NEW), at=NOON) == (MIRA, False)
+
+
+def test_whoever_is_added_has_a_delivered_password_before_that_is_committed(store: Store) -> None:
+    pat = NewPerson(name="Pat Oro", email="pat@studio.example")
+    seen: list[tuple[str, ...]] = []
+
+    def deliver(added: Sequence[tuple[Person, str]]) -> None:
+        assert [one.email for one, _ in added] == [pat.email]
+        seen.append(tuple(store.read.people.emails_taken([pat.email])))
+
+    people.enrol(store, asked_by(ADA), [pat], deliver=deliver)
+
+    assert seen == [()]
+    assert store.read.people.person(email=pat.email)
+
+
+def test_nobody_is_added_whose_password_could_not_be_delivered(store: Store) -> None:
+    pat = NewPerson(name="Pat Oro", email="pat@studio.example")
+
+    def deliver(_added: object) -> None:
+        raise OSError
+
+    with pytest.raises(OSError):  # noqa: PT011 -- whichever
+        people.enrol(store, asked_by(ADA), [pat], deliver=deliver)
+
+    assert store.read.people.person(email=pat.email) is None

@@ -22,6 +22,8 @@ from tracker.domain.pieces.photos import MOST_BYTES, MOST_OF_A_PIECE
 from tracker.domain.studio.materials import Zone
 from tracker.usecases.firing import firings
 from tracker.usecases.pieces import pickup, pieces
+from tracker.usecases.pieces.photos import FILE_GONE
+from tracker.wording.render import say
 
 if TYPE_CHECKING:
     from werkzeug.test import TestResponse
@@ -349,3 +351,19 @@ def test_words_that_hold_markup_are_shown_as_words(room: Room) -> None:
 
     assert "<script>alert" not in page
     assert "&lt;script&gt;alert(1)" in page
+
+
+def test_a_photo_whose_file_is_missing_shows_so(room: Room) -> None:
+    cup = room.bisqued()
+    stem = photo_of(room, cup)
+    assert room.store.shelf is not None
+    room.store.shelf.drop([stem])
+    ines = room.visit(INES)
+
+    picture = ines.client.get(f"/photos/{stem}/small", headers={"Accept": "image/avif,image/webp,*/*;q=0.8"})
+    page = ines.get(f"/photos/{stem}")
+
+    assert (picture.status_code, picture.mimetype) == (404, "image/svg+xml")
+    assert picture.text.startswith("<svg")
+    assert f'<img src="/photos/{stem}' not in page.text
+    assert say(FILE_GONE) in unescape(page.text)

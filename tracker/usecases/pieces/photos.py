@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from tracker.domain.message import Message, _
 from tracker.domain.pieces.history import Receipt
 from tracker.domain.pieces.photos import Size, must_take_another
-from tracker.domain.refusals import NotAllowed, Unknown, Unusable
+from tracker.domain.refusals import FileGone, NotAllowed, Unknown, Unusable
 from tracker.domain.studio.people import Right
 from tracker.usecases.pieces.lookup import find_piece, may_see, named
 
@@ -27,6 +27,9 @@ if TYPE_CHECKING:
     from tracker.store.pieces.photo_shelf import PhotoShelf
     from tracker.store.pieces.queries import PieceRow
     from tracker.store.unit_of_work import Change, Store
+
+
+FILE_GONE = Message("photo-file-gone", _("The file of this photo is missing."))
 
 
 def may_add(store: Store, ref: str, by: Person) -> Piece:
@@ -146,11 +149,13 @@ def _no_such_photo() -> Unknown:
 def _file_of(store: Store, photo: PhotoRow, size: Size) -> Path:
     path = shelf_of(store).path(photo.stem, size)
     if not path.is_file():
-        raise Unknown(
-            Message("photo-file-gone", _("The file of this photo is missing.")),
-            Message("remove-and-take-another", _("Remove it from the piece, and take another.")),
-        )
+        raise FileGone(FILE_GONE, Message("remove-and-take-another", _("Remove it from the piece, and take another.")))
     return path
+
+
+def gap_of(store: Store, stem: str) -> Message | None:
+    """What is said of a photo, of a piece or a test tile, whose file is missing; None where it is there."""
+    return None if store.shelf is None or store.shelf.has(stem) else FILE_GONE
 
 
 def look_for(

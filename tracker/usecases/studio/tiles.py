@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING
 
 from tracker.domain.message import Message, _
 from tracker.domain.pieces.history import Receipt
-from tracker.domain.refusals import Unknown
+from tracker.domain.refusals import FileGone, Unknown
 from tracker.domain.studio.people import Right
 from tracker.domain.studio.tiles import must_take_another_tile
-from tracker.usecases.pieces.photos import shelf_of, with_files
+from tracker.usecases.pieces.photos import FILE_GONE, shelf_of, with_files
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -88,8 +88,5 @@ def file_of(store: Store, stem: str, size: Size) -> Path:
     """The file of a test tile in one size."""
     path = shelf_of(store).path(seen(store, stem).stem, size)
     if not path.is_file():
-        raise Unknown(
-            Message("tile-file-gone", _("The file of this test tile is gone.")),
-            Message("remove-tile-and-add", _("Remove the tile, then add it again.")),
-        )
+        raise FileGone(FILE_GONE, Message("remove-tile-and-add", _("Remove the tile, then add it again.")))
     return path

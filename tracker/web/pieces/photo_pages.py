@@ -60,7 +60,8 @@ def look(stem: str) -> ResponseReturnValue:
     photo, row = photos.seen(house().store, stem, g.person)
     is_own = row.piece.maker_id == g.person.id
     shown = photo_shown(photo, row)
-    return render_template("pieces/photo.html", photo=shown, row=row, back=address_of(row.ref), is_own=is_own)
+    gap = said(photos.gap_of(house().store, stem))
+    return render_template("pieces/photo.html", photo=shown, row=row, back=address_of(row.ref), is_own=is_own, gap=gap)
 
 
 @pages.get("/photos/<stem>/<size>")

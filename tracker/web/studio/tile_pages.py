@@ -15,11 +15,13 @@ from tracker.domain.studio.people import Right
 from tracker.forms.page_forms import read_form
 from tracker.forms.pieces.photo_file import read_tile
 from tracker.forms.studio.tile_forms import MakingForm
+from tracker.usecases.pieces.photos import gap_of
 from tracker.usecases.studio import tiles
 from tracker.web.auth import allows, asking, house
 from tracker.web.photo_files import photo_sent, print_of
 from tracker.web.presenters import told
 from tracker.web.tile_presenters import ASKED, tile_shown
+from tracker.web.wording import said
 
 if TYPE_CHECKING:
     from flask.typing import ResponseReturnValue
@@ -61,7 +63,8 @@ def _must_be_the_cone(glaze: Glaze, new: Making) -> None:
 def look(stem: str) -> ResponseReturnValue:
     """One test tile, large, with the way to remove it for whoever keeps the catalog."""
     tile = tiles.seen(house().store, stem)
-    return render_template("studio/tile.html", tile=tile_shown(tile), back=tiles_of(tile.glaze))
+    gap = said(gap_of(house().store, stem))
+    return render_template("studio/tile.html", tile=tile_shown(tile), back=tiles_of(tile.glaze), gap=gap)
 
 
 @pages.get("/tiles/<stem>/<size>")
