@@ -297,7 +297,7 @@ def test_nobody_is_added_whose_password_could_not_be_delivered(store: Store) -> 
     def deliver(_added: object) -> None:
         raise OSError
 
-    with pytest.raises(OSError):  # noqa: PT011 -- whichever
+    with pytest.raises(OSError):  # noqa: PT011 -- any fault of the system does
         people.enrol(store, asked_by(ADA), [pat], deliver=deliver)
 
     assert store.read.people.person(email=pat.email) is None
