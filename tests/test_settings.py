@@ -61,6 +61,8 @@ def test_every_problem_is_reported_at_once() -> None:
         "FOOTRING_SECURE_COOKIES": "maybe",
         "FOOTRING_THREADS": "٣",
         "FOOTRING_PROXIES": "-1",
+        "FOOTRING_LOG": "all",
+        "FOOTRING_METRICS_TOKEN": "short",
         "FOOTRING_COLOR": "red",
     }
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import secrets
 from datetime import UTC, datetime
+from time import perf_counter
 from typing import TYPE_CHECKING
 
 from tracker.store.owner_only import keep_new_files_private
@@ -30,4 +31,6 @@ def create_app(
 ) -> Flask:
     """The application over the database that `settings` name; `codes(n)` draws a number below n for the next code."""
     keep_new_files_private()
-    return build(Store(settings.database, codes, photos=settings.photos, threads=settings.threads), settings, clock)
+    return build(
+        Store(settings.database, codes, photos=settings.photos, threads=settings.threads), settings, clock, perf_counter
+    )

@@ -9,6 +9,7 @@ from typing import Any
 import click
 
 from tracker.commands.asking import code, judge
+from tracker.commands.deployment import deployment_files
 from tracker.commands.documents import print_document, tags
 from tracker.commands.heat import cone_reached, hold_times
 from tracker.commands.house import House, fail, told_of, troubles
@@ -80,7 +81,7 @@ def main(ctx: click.Context, database: str | None) -> None:
 
 
 for _command in (
-    *(init, serve, demo, upgrade, import_roster, reset_password, export_studio, change_studio),
+    *(init, serve, deployment_files, demo, upgrade, import_roster, reset_password, export_studio, change_studio),
     *(tags, print_document, backup, restore, check, code, judge, cone_reached, hold_times, kiln_log, plan_load),
 ):
     main.add_command(_command)

@@ -36,7 +36,8 @@ class Settings:
     0.0.0.0 lets the whole network in. `secure_cookies`: whether browsers send the sign-in over https only.
     `threads`: how many requests are answered at the same time. `proxies`: how many proxies stand in front whose word
     about the visitor's address is taken. `photos`: the folder in which the photos of a PostgreSQL studio lie;
-    those of an SQLite file lie beside it.
+    those of an SQLite file lie beside it. `log`: what is written down, faults alone or requests as well.
+    `metrics_token`: what Prometheus has to bring; empty for no metrics.
     """
 
     database: str
@@ -47,6 +48,8 @@ class Settings:
     threads: int = 8
     proxies: int = 0
     photos: str = ""
+    log: str = "faults"
+    metrics_token: str = ""
 
     @classmethod
     def from_environment(cls, environment: Mapping[str, str], *, database: str | None = None) -> Settings:
@@ -107,6 +110,18 @@ def _host(text: str) -> str:
     return text
 
 
+def _log(text: str) -> str:
+    if text not in {"faults", "requests"}:
+        raise ValueError("expected faults or requests.")
+    return text
+
+
+def _token(text: str) -> str:
+    if not re.fullmatch(r"[A-Za-z0-9._~+/=-]{16,200}", text, re.ASCII):
+        raise ValueError("expected 16 to 200 letters and digits that nobody guesses.")
+    return text
+
+
 def _yes_or_no(text: str) -> bool:
     words = {"yes": True, "true": True, "1": True, "on": True, "no": False, "false": False, "0": False, "off": False}
     if text.lower() not in words:
@@ -132,6 +147,8 @@ _READERS: dict[str, Callable[[str], object]] = {
     "threads": _whole(1, 256),
     "proxies": _whole(0, 8),
     "photos": _folder,
+    "log": _log,
+    "metrics_token": _token,
 }
 
 VARIABLES = tuple(PREFIX + field.name.upper() for field in fields(Settings))

@@ -16,7 +16,15 @@ from tracker.usecases.pieces import pieces
 from tracker.usecases.rules import questions
 from tracker.web.auth import OPEN, SIGNED_IN
 
-OPEN_DOORS = {"/sign-in", "/changes", "/help", "/help/<name>", "/outdoor/worker.js", "/static/<path:filename>"}
+MACHINES = {"/healthz", "/readyz", "/metrics"}
+OPEN_DOORS = MACHINES | {
+    "/sign-in",
+    "/changes",
+    "/help",
+    "/help/<name>",
+    "/outdoor/worker.js",
+    "/static/<path:filename>",
+}
 
 
 def rules(room: Room) -> list[Rule]:

@@ -122,7 +122,9 @@ def _serve(settings: Settings, ready: Callable[[str], None], *, is_demo: bool = 
     A demo takes the first free one of some ports, and its tags lead to wherever that is.
     """
     from tracker.app import create_app
+    from tracker.web.request_log import begin_log
 
+    begin_log(settings)
     pages = _Pages()
     server = _listening(pages, settings, _PORTS_TRIED if is_demo else 1)
     shown = f"[{settings.host}]" if ":" in settings.host else settings.host
@@ -159,16 +161,14 @@ def _listening(pages: _Pages, settings: Settings, ports: int) -> Any:  # noqa: A
         "host": settings.host,
         "threads": settings.threads,
         "ident": None,
-        "clear_untrusted_proxy_headers": True,
+        # The pages themselves take the word of as many proxies as the settings name.
+        "clear_untrusted_proxy_headers": not settings.proxies,
         "max_request_body_size": _MOST_TAKEN_IN,
         "connection_limit": _MOST_CONNECTIONS,
         "channel_timeout": _IDLE_SECONDS,
         "cleanup_interval": _IDLE_SECONDS // 3,
         "asyncore_use_poll": True,  # The other way, select(), knows no file above 1,024.
     }
-    if settings.proxies:
-        headers = {"x-forwarded-for", "x-forwarded-proto", "x-forwarded-host"}
-        how |= {"trusted_proxy": "*", "trusted_proxy_count": settings.proxies, "trusted_proxy_headers": headers}
     for port in range(settings.port, min(settings.port + ports, 65_536)):
         with suppress(OSError):
             _must_be_free(settings.host, port)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 import sqlite3
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 from urllib.parse import quote
 
 from sqlalchemy import create_engine, event
@@ -17,6 +17,10 @@ from tracker.domain.refusals import Unusable
 
 if TYPE_CHECKING:
     from sqlalchemy import URL, Connection, Engine
+
+_EITHER: Final[dict[str, Any]] = {"pool_use_lifo": True, "hide_parameters": True}
+"""How an engine is made for either database. The connection that was used last has its pages and statements still at
+hand, so it is the next. An error never tells what was in a statement: that may be a name, an email or a hash."""
 
 WRITES = "footring_writes"
 """The execution option that marks a connection as one that will write."""
@@ -68,11 +72,10 @@ def open_engine(database: str, *, durable: bool = True) -> Engine:
     Without `durable` SQLite does not wait for the disk: for a database that can be made again from nothing.
     """
     url = address_of(database)
-    # The connection that was used last has its pages and statements still at hand, so it is the next.
     if url.get_backend_name() == "postgresql":
-        return create_engine(url, pool_size=10, pool_pre_ping=True, pool_use_lifo=True)
+        return create_engine(url, pool_size=10, pool_pre_ping=True, **_EITHER)
     arguments = {"timeout": 5, "check_same_thread": False}
-    engine = create_engine(url, pool_size=16, pool_use_lifo=True, connect_args=arguments)
+    engine = create_engine(url, pool_size=16, **_EITHER, connect_args=arguments)
     event.listen(engine, "connect", _prepare_sqlite)
     event.listen(engine, "begin", _begin_sqlite)
     if not durable:
@@ -90,8 +93,7 @@ def open_for_studio(database: str, *, durable: bool = True) -> tuple[Engine, Eng
         # A server that is away is told of soon, not when the system gives up (options of libpq).
         arguments: dict[str, Any] = {"connect_timeout": 3, "tcp_user_timeout": 10_000} | dict(url.query)
         reader, writer = (
-            create_engine(url, pool_size=10, pool_pre_ping=True, pool_use_lifo=True, connect_args=arguments)
-            for _ in range(2)
+            create_engine(url, pool_size=10, pool_pre_ping=True, **_EITHER, connect_args=arguments) for _ in range(2)
         )
         event.listen(reader, "connect", _read_only_postgres)
         event.listen(writer, "connect", _patient_postgres)
@@ -102,7 +104,7 @@ def open_for_studio(database: str, *, durable: bool = True) -> tuple[Engine, Eng
     def connect() -> sqlite3.Connection:
         return sqlite3.connect(there, uri=True, check_same_thread=False)
 
-    reader = create_engine(url, pool_size=16, pool_use_lifo=True, creator=connect)
+    reader = create_engine(url, pool_size=16, **_EITHER, creator=connect)
     writer = create_engine(url, pool_size=1, creator=connect)
     for engine, prepare in ((reader, _read_only_sqlite), (writer, _patient_sqlite)):
         event.listen(engine, "connect", _prepare_sqlite)

@@ -13,6 +13,7 @@ from tracker.domain.refusals import Unknown
 from tracker.domain.studio.cautions import IN_VIEW
 from tracker.domain.studio.people import Right
 from tracker.usecases.studio import cautions
+from tracker.web import health_pages as pages_health
 from tracker.web.auth import House, fresh_key, guard, house
 from tracker.web.error_handlers import answering
 from tracker.web.firing import curve_pages as pages_fires
@@ -20,6 +21,7 @@ from tracker.web.firing import firing_pages as pages_firings
 from tracker.web.firing import plan_pages as pages_plans
 from tracker.web.firing import queue_pages as pages_waiting
 from tracker.web.frame import menu_of
+from tracker.web.health_pages import count_requests
 from tracker.web.labels import desk_pages as pages_paper
 from tracker.web.labels import print_job_pages as pages_printed
 from tracker.web.labels import stock_pages as pages_stock
@@ -38,6 +40,8 @@ from tracker.web.pieces import pickup_pages as pages_pickup
 from tracker.web.pieces import scan_pages as pages_scanning
 from tracker.web.pieces import shelf_pages as pages_shelves
 from tracker.web.plain_input import plain_input
+from tracker.web.proxies import behind
+from tracker.web.request_log import number_requests
 from tracker.web.rules import evidence_pages as pages_evidence
 from tracker.web.rules import question_pages as pages_questions
 from tracker.web.signatures import FormTokens, OneSerializer
@@ -57,6 +61,7 @@ if TYPE_CHECKING:
     from tracker.store.unit_of_work import Store
 
 ALL_PAGES = (
+    pages_health.pages,
     signing_in.pages,
     pages_today.pages,
     pages_pieces.pages,
@@ -97,11 +102,13 @@ class _Pages(Flask):
         return func
 
 
-def build(store: Store, settings: Settings, clock: Callable[[], datetime]) -> Flask:
-    """The pages over `store`."""
+def build(store: Store, settings: Settings, clock: Callable[[], datetime], stopwatch: Callable[[], float]) -> Flask:
+    """The pages over `store`; `stopwatch` tells seconds from any moment on, to measure requests by."""
     with suppress(Unknown):
         store.read.studio()  # From here on its zone and units are known, whatever becomes of the database.
     app = _Pages("tracker.web")
+    # Here and not in the server, so that it holds under any.
+    app.wsgi_app = behind(settings.proxies, app.wsgi_app)  # type: ignore[method-assign]  # as Flask advises
     app.config.update(
         SECRET_KEY=store.read.secret(),
         SESSION_COOKIE_NAME="footring",
@@ -116,6 +123,8 @@ def build(store: Store, settings: Settings, clock: Callable[[], datetime]) -> Fl
     app.extensions["footring"] = House(store, settings, clock)
     # Before the token is looked for, because that reads the form.
     make_room(app, {"photos.add": pages_photos.where_photos_go, "tiles.add": pages_tiles.where_tiles_go})
+    number_requests(app, stopwatch, behind_proxy=bool(settings.proxies))
+    count_requests(app)
     plain_input(app)
     app.session_interface = OneSerializer()
     FormTokens(app)

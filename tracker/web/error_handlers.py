@@ -227,6 +227,8 @@ def _page(
 
 
 def _with_headers(response: Response) -> Response:
+    if request.is_secure:
+        response.headers.setdefault("Strict-Transport-Security", "max-age=31536000")
     if is_camera_offered():
         response.headers["Content-Security-Policy"] = _WITH_CAMERA
     for name, value in _HEADERS.items():

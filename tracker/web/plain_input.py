@@ -6,7 +6,7 @@ from itertools import chain
 from typing import TYPE_CHECKING
 
 from flask import request
-from werkzeug.exceptions import BadRequest
+from werkzeug.exceptions import BadRequest, NotFound
 from werkzeug.routing import IntegerConverter
 
 from tracker.store.numbers import LARGEST_NUMBER
@@ -38,10 +38,8 @@ def plain_input(app: Flask) -> None:
 
 
 def _must_be_plain() -> None:
-    parts = chain(
-        (request.path,),
-        chain.from_iterable(request.args.items(multi=True)),
-        chain.from_iterable(request.form.items(multi=True)),
-    )
-    if any("\0" in part for part in parts):
+    if "\0" in request.path:
+        raise NotFound
+    sent = chain(request.args.items(multi=True), request.form.items(multi=True))
+    if any("\0" in part for part in chain.from_iterable(sent)):
         raise BadRequest

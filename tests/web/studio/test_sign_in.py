@@ -82,7 +82,7 @@ def test_the_cookie_is_out_of_reach_of_scripts_and_of_other_sites(room: Room) ->
 
 
 def test_behind_https_the_cookie_travels_over_https_only(room: Room) -> None:
-    secure = build(room.store, Settings(database="unused", secure_cookies=True), room.clock)
+    secure = build(room.store, Settings(database="unused", secure_cookies=True), room.clock, lambda: 0.0)
 
     answer = secure.test_client().get("/sign-in", base_url="https://studio.example")
 

@@ -1,0 +1,110 @@
+"""The server on a machine of its own: behind a proxy, under either server, with the files that set it up."""
+
+from __future__ import annotations
+
+import configparser
+import json
+import os
+import re
+import signal
+import subprocess
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from importlib import import_module
+from pathlib import Path
+from urllib.request import Request, urlopen
+
+import pytest
+import yaml
+
+from tests.commands.conftest import Run
+from tests.house.tree import TOP
+from tests.staffed import open_studio
+from tracker.settings import VARIABLES
+
+BIN = Path(sys.executable).parent
+FILES = TOP / "tracker" / "deployment"
+SERVERS = {
+    "footring serve": [str(BIN / "footring"), "serve", "--port", "0"],
+    "gunicorn": [sys.executable, "-m", "gunicorn", "--threads", "2", "--bind", "127.0.0.1:0", "tracker.wsgi:app"],
+}
+FORWARDED = {
+    "X-Forwarded-For": "203.0.113.9, 198.51.100.7",
+    "X-Forwarded-Proto": "https",
+    "X-Request-ID": "of-the-proxy-1",
+}
+
+
+@contextmanager
+def served(command: list[str], url: str, folder: Path, **settings: str) -> Iterator[tuple[str, list[str]]]:
+    """A server's address, and the lines that it wrote, once it has ended."""
+    told: list[str] = []
+    env = {**os.environ, "FOOTRING_DATABASE": url, "FOOTRING_LOG": "requests", **settings}
+    process = subprocess.Popen(
+        command, cwd=folder, env=env, text=True, stdout=subprocess.PIPE, stderr=subprocess.STDOUT
+    )
+    try:
+        address = ""
+        while not address and (line := process.stdout.readline() if process.stdout else ""):
+            address = "".join(re.findall(r"http://127\.0\.0\.1:[0-9]+", line))
+        assert address
+        yield address, told
+    finally:
+        process.send_signal(signal.SIGTERM)
+        told += process.communicate(timeout=20)[0].splitlines()
+
+
+# The address that the one trusted proxy saw is the last that it names (RFC 7239 has the same order).
+@pytest.mark.parametrize("server", SERVERS)
+def test_the_word_of_one_proxy_is_taken_under_either_server(sqlite_url: str, tmp_path: Path, server: str) -> None:
+    open_studio(sqlite_url).close()
+
+    with served(SERVERS[server], sqlite_url, tmp_path, FOOTRING_PROXIES="1") as (address, told):
+        asked = Request(f"{address}/sign-in?next=/find", headers=FORWARDED)  # noqa: S310 -- an address of this machine
+        with urlopen(asked, timeout=10) as answer:  # noqa: S310 -- as above
+            headers = answer.headers
+
+    (line,) = [json.loads(one) for one in told if '"answered"' in one]
+    assert (line["address"], line["path"], line["status"]) == ("198.51.100.7", "/sign-in", 200)
+    assert line["request"] == headers["X-Request-ID"] == FORWARDED["X-Request-ID"]
+    assert headers["Strict-Transport-Security"] == "max-age=31536000"
+
+
+def test_a_database_without_a_studio_ends_a_server_with_a_sentence(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("FOOTRING_DATABASE", str(tmp_path / "none.db"))
+
+    with pytest.raises(SystemExit, match="There's no database at "):
+        import_module("tracker.wsgi")
+
+    assert not (tmp_path / "none.db").exists()
+
+
+def test_the_files_are_written_once_and_never_over_others(run: Run, tmp_path: Path) -> None:
+    folder = tmp_path / "server"
+
+    first, second = run("deployment-files", str(folder)), run("deployment-files", str(folder))
+
+    assert (first.exit_code, second.exit_code) == (0, 1)
+    assert {one.name for one in folder.iterdir()} == {one.name for one in FILES.iterdir()} - {
+        "__init__.py",
+        "__pycache__",
+    }
+
+
+def test_the_files_say_the_same_as_the_tool() -> None:
+    unit = configparser.ConfigParser(strict=False, interpolation=None)
+    unit.optionxform = str  # type: ignore[assignment, method-assign]  # as systemd reads it: by case
+    unit.read(FILES / "footring.service")
+    image, site = ((FILES / name).read_text(encoding="utf-8") for name in ("Containerfile", "Caddyfile"))
+    services = yaml.safe_load((FILES / "compose.yaml").read_text(encoding="utf-8"))["services"]
+
+    assert all("tracker.wsgi:app" in started for started in (unit["Service"]["ExecStart"], image))
+    assert all("footring upgrade" in before for before in (unit["Service"]["ExecStartPre"], image))
+    assert all("FOOTRING_PROXIES=1" in one for one in (unit["Service"]["Environment"], image))
+    assert set(services) == {"database", "footring", "caddy"}
+    assert "reverse_proxy footring:8000" in site
+    whole = " ".join(path.read_text(encoding="utf-8") for path in FILES.iterdir() if path.is_file())
+    assert set(re.findall(r"\bFOOTRING_[A-Z_]+", whole)) <= set(VARIABLES)

@@ -1,0 +1,1 @@
+"""Files to run the server with, as `footring deployment-files` writes them."""
