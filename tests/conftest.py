@@ -187,11 +187,29 @@ def quick_pages() -> None:
     Rule._compile_builder = built  # type: ignore[method-assign, assignment]  # as the line above
 
 
-@pytest.fixture
-def sqlite_url(sqlite_template: Path, tmp_path: Path) -> str:
-    """The URL of a fresh, migrated SQLite file."""
-    path = tmp_path / "studio.sqlite"
+@pytest.fixture(scope="session")
+def staffed_sqlite(sqlite_template: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A SQLite file with the invented studio and its four people in it, made once per worker, to copy from."""
+    path = tmp_path_factory.mktemp("staffed") / "studio.sqlite"
     shutil.copyfile(sqlite_template, path)
+    _staff(f"sqlite:///{path}")
+    with closing(sqlite3.connect(path)) as file:
+        file.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+    return path
+
+
+def _staff(url: str) -> None:
+    from tests.staffed import open_studio
+
+    open_studio(url).close()
+
+
+@pytest.fixture
+def sqlite_url(request: pytest.FixtureRequest, tmp_path: Path) -> str:
+    """The URL of a fresh, migrated SQLite file; with the invented studio in it where the test asks for its `store`."""
+    path = tmp_path / "studio.sqlite"
+    is_staffed = "store" in request.fixturenames
+    shutil.copyfile(request.getfixturevalue("staffed_sqlite" if is_staffed else "sqlite_template"), path)
     return f"sqlite:///{path}"
 
 
@@ -238,13 +256,26 @@ def next_number() -> Iterator[int]:
     return itertools.count(1)
 
 
+@pytest.fixture(scope="session")
+def staffed_postgres(postgres_room: Callable[[str, str], str], postgres_template: str, worker_id: str) -> str:
+    """The name of a PostgreSQL database with the invented studio in it, made once per worker, to copy from."""
+    name = f"staffed_{worker_id}"
+    _staff(postgres_room(name, postgres_template))
+    return name
+
+
 @pytest.fixture
 def postgres_url(
-    postgres_room: Callable[[str, str], str], postgres_template: str, next_number: Iterator[int], worker_id: str
+    request: pytest.FixtureRequest,
+    postgres_room: Callable[[str, str], str],
+    next_number: Iterator[int],
+    worker_id: str,
 ) -> str:
-    """The URL of a fresh, migrated PostgreSQL database (about 30 ms)."""
+    """The URL of a fresh, migrated PostgreSQL database (about 30 ms); with the studio in it as on SQLite."""
+    is_staffed = "store" in request.fixturenames
+    template = request.getfixturevalue("staffed_postgres" if is_staffed else "postgres_template")
     # Eight rooms a worker are enough to look into after a failure, and keep the disk small.
-    return postgres_room(f"studio_{worker_id}_{next(next_number) % 8}", postgres_template)
+    return postgres_room(f"studio_{worker_id}_{next(next_number) % 8}", template)
 
 
 @pytest.fixture(params=["sqlite", "postgresql"])
@@ -288,8 +319,8 @@ def _for_psycopg(url: str) -> str:
 @pytest.fixture
 def store(database_url: str, tmp_path: Path) -> Iterator[Store]:
     """The invented studio with its four people in a fresh database, on each engine in turn."""
-    from tests.staffed import open_studio
+    from tests.staffed import studio_store
 
-    opened = open_studio(database_url, photos=str(tmp_path / "photos"))
+    opened = studio_store(database_url, photos=str(tmp_path / "photos"))
     yield opened
     opened.close()

@@ -55,8 +55,7 @@ def open_studio(
 
     `photos` is the folder for photos where the database is no file.
     """
-    draw = draw or Random(23).randrange  # noqa: S311 -- a test wants the same codes every time
-    store = Store(database, draw, photos=photos)
+    store = studio_store(database, draw, photos=photos)
     store.set_up(what or a_studio(), secret="kept nowhere but in this test")
     with store.writing() as connection:
         for person in EVERYBODY:
@@ -64,6 +63,11 @@ def open_studio(
             enter_person(connection, someone, _HASHED, NOON)
         connection.exec_driver_sql("UPDATE people SET must_change_password = FALSE")
     return store
+
+
+def studio_store(database: str, draw: Callable[[int], int] | None = None, *, photos: str = "") -> Store:
+    """A store over a database in which the studio is already, or is still to be set up; codes as above."""
+    return Store(database, draw or Random(23).randrange, photos=photos)  # noqa: S311 -- the same codes every time
 
 
 def asked_by(person: Person, at: datetime = NOON) -> Request:
