@@ -129,12 +129,13 @@ PAPERS = {
 }
 # It only leads to the page that each role starts from.
 LEADS_ON = {"signing_in.first_page", "static"}
-# What is downloaded is no page.
+# What is downloaded, or asked by a machine, is no page.
 FILES = {
     "examples.picture",
     *("photos.picture", "tiles.picture", "catalog.export", "catalog.chart", "plans.sheet", "firings.door"),
     *("sessions.sheet", "running.story", "running.worker"),
     *("printed.pdf", "printed.make", "stock.crosses"),
+    *("health.alive", "health.ready", "health.metrics"),
 }
 
 
