@@ -14,6 +14,7 @@ from tracker.domain.studio.materials import Zone
 from tracker.store.unit_of_work import Store
 from tracker.usecases.firing import firings
 from tracker.usecases.pieces import pickup, pieces
+from tracker.usecases.pieces.revalidate import declined
 from tracker.usecases.pieces.ways import ways_for
 from tracker.usecases.rules import questions
 
@@ -84,6 +85,16 @@ def test_a_declined_firing_is_closed_for_that_piece_until_the_answer_changes(sto
     assert said(way.findings[0].message) == "The instructor said no: That crack is new."
     assert said(refused.value.message) == "The instructor said no: That crack is new."
     assert the_piece(store, ref).route == "mid-range"
+
+
+def test_a_no_counts_on_its_own_firing_alone_and_a_question_that_is_open_takes_none_back(store: Store) -> None:
+    ref = glazed(store)
+    questions.answer(store, asked_by(ADA), asked(store, ref, route="mid-range"), "That crack is new.", allows=False)
+    asked(store, ref, route="mid-range")
+    piece = the_piece(store, ref).id
+
+    assert [one.rule for one in declined(store.read, piece, "mid-range", ())] == ["instructor-declined"]
+    assert declined(store.read, piece, "high-fire", ()) == ()
 
 
 def test_a_declined_piece_that_waits_leaves_that_queue(store: Store) -> None:
