@@ -9,12 +9,14 @@ from pathlib import Path
 
 import pypdfium2
 import pytest
+from sqlalchemy import make_url
 
 from tests.commands.conftest import Run
 from tests.photographed import photographed, prints
 from tests.staffed import ADA, MIRA, TOM, asked_by, bisqued, open_studio
 from tests.usecases.rules.test_approvals import COLD, INDOOR, an_old_approval, in_two_glazes
 from tracker.domain.labels.stock import LabelStock
+from tracker.store.schema import downgrade
 from tracker.store.unit_of_work import Store
 from tracker.usecases.labels.stock import keep_stock
 from tracker.usecases.pieces import pieces
@@ -64,6 +66,38 @@ def test_a_check_tells_of_a_lost_photo_and_sweeps_away_what_nobody_knows(
     assert clean.stdout == "No problems found.\n"
     assert lost.exit_code == 1
     assert lost.stderr == f"The file of photo 1, of {ref}, is missing.\n"
+
+
+def test_an_older_database_is_upgraded_once_with_a_backup_beside_it(
+    run: Run, kept: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("FOOTRING_PHOTOS", str(tmp_path))
+    downgrade(kept, "0024")
+
+    refused = run("--database", kept, "check")
+    upgraded = run("--database", kept, "upgrade")
+    again = run("--database", kept, "upgrade")
+    (made,) = tmp_path.glob("*-0024-*.backup")
+    checked = run("check", str(made), "--json")
+
+    assert [one.exit_code for one in (refused, upgraded, again, checked)] == [1, 0, 0, 0]
+    assert str(made) in upgraded.stdout
+    assert str(made) not in again.stdout
+    assert json.loads(checked.stdout) == {"ok": True, "problems": []}
+    assert run("--database", kept, "check").exit_code == 0
+
+
+def test_a_nightly_backup_keeps_the_newest_of_its_folder(run: Run, kept: str, tmp_path: Path) -> None:
+    (tmp_path / "nightly").mkdir()
+    name = Path(str(make_url(kept).database)).stem
+    (tmp_path / "nightly" / f"{name}-20250101-023000.backup").touch()
+
+    result = run("--database", kept, "backup", "--keep", "1", "nightly")
+
+    (made,) = (tmp_path / "nightly").iterdir()
+    assert result.exit_code == 0
+    assert str(made.relative_to(tmp_path)) in result.stdout
+    assert run("check", str(made)).exit_code == 0
 
 
 def test_a_backup_is_never_overwritten(run: Run, kept: str, tmp_path: Path) -> None:
