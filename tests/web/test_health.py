@@ -8,9 +8,13 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from sqlalchemy import insert
+from sqlalchemy.exc import IntegrityError
 
-from tests.studio import INES
+from tests.studio import INES, NOON
 from tests.web.conftest import PASSWORD, Room
+from tracker.store.tables import people
+from tracker.store.unit_of_work import Store
 from tracker.web.auth import House
 from tracker.web.request_log import AsJson, without_secrets
 
@@ -77,6 +81,20 @@ def test_a_fault_is_one_line_of_json_with_the_number_of_its_request_and_nothing_
     assert "sign_ins" in told["trace"]
     assert INES.email not in line
     assert PASSWORD not in line
+
+
+def test_a_row_that_the_database_refuses_is_in_no_log(store: Store) -> None:
+    # PostgreSQL tells the whole row beside the constraint.
+    row = {"name": "Pat Oro", "email": "pat@studio.example", "role": "potter", "section": "Tuesday"}
+    secret = {"password_hash": "a hash of nobody", "must_change_password": True, "joined_at": NOON}
+
+    with pytest.raises(IntegrityError) as refused, store.writing() as connection:
+        connection.execute(insert(people), row | secret)
+    told = (refused.type, refused.value, refused.tb)
+    line = AsJson().format(logging.LogRecord("footring", logging.ERROR, __file__, 1, "a fault", (), told))
+
+    assert "role" in line
+    assert not [one for one in ("Pat Oro", "pat@studio.example", "potter", "Tuesday", "a hash of") if one in line]
 
 
 @pytest.mark.parametrize("header", ["X-Forwarded-Proto", "X-Forwarded-Protocol", "X-Forwarded-Ssl"])

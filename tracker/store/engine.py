@@ -105,7 +105,7 @@ def open_for_studio(database: str, *, durable: bool = True) -> tuple[Engine, Eng
         return sqlite3.connect(there, uri=True, check_same_thread=False)
 
     reader = create_engine(url, pool_size=16, **_EITHER, creator=connect)
-    writer = create_engine(url, pool_size=1, creator=connect)
+    writer = create_engine(url, pool_size=1, **_EITHER, creator=connect)
     for engine, prepare in ((reader, _read_only_sqlite), (writer, _patient_sqlite)):
         event.listen(engine, "connect", _prepare_sqlite)
         event.listen(engine, "connect", prepare)

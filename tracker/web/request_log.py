@@ -24,9 +24,11 @@ _HEADER = "X-Request-ID"
 _SECRET = (
     (re.compile(r"(://[^:/@\s\"']*):[^@\s\"']+@"), r"\1:***@"),
     (re.compile(r"\bpassword=\S+", re.IGNORECASE), "password=***"),
+    # PostgreSQL tells the whole row that a constraint refused.
+    (re.compile(r"\b(DETAIL|CONTEXT):.*?(?=\n\[SQL|\n\n|\Z)", re.DOTALL), r"\1: ***"),
     (re.compile(r"\$argon2[^\s\"']*"), "***"),
 )
-"""What a library may say in an error after all: the password of a database's address, and a hash."""
+"""What a library may say in an error after all: the password of a database's address, a row, and a hash."""
 
 
 class AsJson(logging.Formatter):

@@ -458,6 +458,7 @@ def test_an_example_shows_the_photo_that_its_maker_shares_and_names_nobody(room:
     before = [(visitor.get("/outdoor/examples").text, visitor.get(there).status_code) for visitor in (mira, tom)]
 
     not_hers = tom.post(f"/photos/{stem}/share", {"shared": "yes"}, headers={"Accept": "application/json"}).status_code
+    offered = "Share photo" in ines.get(f"/photos/{stem}").text
     ines.post(f"/photos/{stem}/share", {"shared": "yes"})
     shown, picture = mira.get("/outdoor/examples").text, mira.get(there)
     ines.post(f"/photos/{stem}/share", {"shared": ""})
@@ -465,6 +466,7 @@ def test_an_example_shows_the_photo_that_its_maker_shares_and_names_nobody(room:
     assert all(stem not in page and status == 404 for page, status in before)
     assert "Ines" not in before[0][0]
     assert not_hers != 200
+    assert offered
     assert there in shown
     assert "Ines" not in shown
     assert (picture.mimetype, picture.headers["Cache-Control"]) == ("image/jpeg", "private, no-cache")

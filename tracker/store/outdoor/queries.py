@@ -81,9 +81,10 @@ _OPEN = tuple(stage for stage in SessionStage if stage is not SessionStage.ENDED
 _NUMBERS = select(firings).where(firings.c.session_id.is_not(None)).order_by(firings.c.id)
 _TAPS = select(taps, people.c.name).join(people, people.c.id == taps.c.by_id).order_by(taps.c.id)
 
+_IS_TOLD = (marks.c.color != "") | marks.c.air.is_not(None) | marks.c.smoke.is_not(None)
 _NEWEST = (
     select(marks)
-    .where((marks.c.color != "") | marks.c.air.is_not(None) | marks.c.smoke.is_not(None))
+    .where(_IS_TOLD)
     .order_by(marks.c.firing_id.desc(), marks.c.piece_id.desc())
     .limit(1_000)
     .subquery("newest")
@@ -268,6 +269,12 @@ class OutdoorQueries:
             )
             for row in rows
         )
+
+    def is_example(self, piece_id: int) -> bool:
+        """Whether somebody has told what an outdoor fire did to this piece."""
+        with self._connect() as connection:
+            told = select(marks.c.firing_id).where(marks.c.piece_id == piece_id, _IS_TOLD).limit(1)
+            return connection.scalar(told) is not None
 
     def examples(
         self, *, glaze: str = "", air: Air | None = None, smoke: Smoke | None = None, limit: int = 60

@@ -59,9 +59,12 @@ def look(stem: str) -> ResponseReturnValue:
     """One photo, large, with the way to remove it."""
     photo, row = photos.seen(house().store, stem, g.person)
     is_own = row.piece.maker_id == g.person.id
+    is_shareable = is_own and (photo.shared or house().store.read.outdoors.is_example(row.piece.id))
     shown = photo_shown(photo, row)
     gap = said(photos.gap_of(house().store, stem))
-    return render_template("pieces/photo.html", photo=shown, row=row, back=address_of(row.ref), is_own=is_own, gap=gap)
+    return render_template(
+        "pieces/photo.html", photo=shown, row=row, back=address_of(row.ref), is_shareable=is_shareable, gap=gap
+    )
 
 
 @pages.get("/photos/<stem>/<size>")
