@@ -26,7 +26,7 @@ def suffer(place: Place) -> Iterator[Row]:
         print("Left out: full disks. They take root.", file=sys.stderr)
         return
     row = Row("disk full")
-    with _small_disk() as disk, scanners(_on(place, disk), row) as (_server, busy):
+    with _small_disk() as disk, _on(place, disk) as database, scanners(database, row) as (_server, busy):
 
         def fill_it() -> None:
             for _ in range(place.times(TIMES)):
@@ -50,17 +50,25 @@ def _small_disk() -> Iterator[Path]:
             subprocess.run(["umount", "--lazy", name], check=True)
 
 
-def _on(place: Place, disk: Path) -> str:
+@contextmanager
+def _on(place: Place, disk: Path) -> Iterator[str]:
     """A fresh database on the small disk; of PostgreSQL its tables alone, whose log is everybody's."""
     if place.cluster is None:
-        return place.fresh(disk)
+        yield place.fresh(disk)
+        return
     (disk / "tables").mkdir()
     for folder in (disk, disk / "tables"):
         shutil.chown(folder, POSTGRES_ACCOUNT, POSTGRES_ACCOUNT)
     place.run(f"CREATE TABLESPACE small LOCATION '{disk / 'tables'}'")
     url = place.fresh()
-    place.run(f"ALTER DATABASE {url.partition('?')[0].rpartition('/')[2]} SET TABLESPACE small")
-    return url
+    name = url.partition("?")[0].rpartition("/")[2]
+    place.run(f"ALTER DATABASE {name} SET TABLESPACE small")
+    try:
+        yield url
+    finally:
+        # A server that misses one of its folders starts no more.
+        place.run(f"DROP DATABASE {name} WITH (FORCE)")
+        place.run("DROP TABLESPACE small")
 
 
 def _fill(path: Path) -> None:
