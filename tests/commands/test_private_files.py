@@ -50,14 +50,18 @@ def test_what_the_commands_write_is_for_its_owner_alone(run: Run, tmp_path: Path
     assert [path for path in _open_to_others(tmp_path) if path not in own] == []
 
 
-def test_a_studio_of_an_earlier_version_is_closed_to_others_when_it_is_opened(tmp_path: Path, sqlite_url: str) -> None:
-    store = open_studio(sqlite_url)
+def test_a_studio_of_an_earlier_version_is_closed_to_others_once_opened(tmp_path: Path, database_url: str) -> None:
+    photos = str(tmp_path / "photos")
+    store = open_studio(database_url, photos=photos)
     ref = bisqued(store)
     photographed(store, ref, MIRA)
-    for path in tmp_path.rglob("*"):
+    assert store.shelf is not None
+    folder = store.shelf.folder
+    for path in (folder, *folder.rglob("*"), *tmp_path.glob("*.sqlite*")):
         path.chmod(0o755 if path.is_dir() else 0o644)
     store.close()
 
-    Store(sqlite_url, lambda _: 7).close()
+    Store(database_url, lambda _: 7, photos=photos).close()
 
-    assert _open_to_others(tmp_path) == []
+    assert not folder.stat().st_mode & 0o077
+    assert [_open_to_others(folder), [one for one in _open_to_others(tmp_path) if "sqlite" in one]] == [[], []]

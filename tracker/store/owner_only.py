@@ -19,13 +19,13 @@ def keep_new_files_private() -> None:
     os.umask(_OTHERS)
 
 
-def take_from_others(database: Path, photos: Path | None) -> None:
-    """Close an SQLite database, what lies beside it and its photos to others, as files of earlier versions are not.
+def take_from_others(database: Path | None, photos: Path | None) -> None:
+    """Close an SQLite file, what lies beside it and the photos of a studio to others, as earlier versions did not.
 
     What belongs to another account is left as it is.
     """
-    beside = (database.with_name(f"{database.name}{end}") for end in ("", "-wal", "-shm"))
-    _close(beside, _FILE)
+    if database is not None:
+        _close((database.with_name(f"{database.name}{end}") for end in ("", "-wal", "-shm")), _FILE)
     # Behind a closed folder all is closed, so that thousands of photos are gone through once.
     if photos is not None and photos.is_dir() and _is_open(photos):
         _close((path for path in photos.rglob("*") if path.is_dir()), _FOLDER)

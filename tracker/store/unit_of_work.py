@@ -97,8 +97,8 @@ class Store:
         """
         self.shelf = shelf_for(database, photos, durable=durable)
         self._engine, self._writer = open_for_studio(database, durable=durable)
-        if self._engine.dialect.name == "sqlite":
-            take_from_others(Path(str(self._engine.url.database)), self.shelf.folder if self.shelf else None)
+        file = Path(str(self._engine.url.database)) if self._engine.dialect.name == "sqlite" else None
+        take_from_others(file, self.shelf.folder if self.shelf else None)
         self._draw = draw
         self._cache: dict[str, Known] = {}
         self.read = Queries(self._engine.connect, self._cache)
