@@ -12,6 +12,9 @@ import pytest
 from tests.commands.conftest import Run
 from tests.forms.studio.studio_example import STUDIO
 from tests.staffed import open_studio
+from tracker.domain.refusals import Unusable
+from tracker.store.presence import must_be_current
+from tracker.store.schema import downgrade
 from tracker.store.unit_of_work import Store
 
 ROSTER = "name,email,section,role\nMira Tann,mira@example.edu,Tuesday,student\nTom Vale,tom@example.edu,,staff\n"
@@ -40,8 +43,18 @@ def test_a_studio_is_never_set_up_over_another(run: Run, studio: str, studio_fil
     result = run("--database", studio, "init", "--studio", str(studio_file), "--instructor", "Bo <bo@x.edu>")
 
     assert result.exit_code == 1
-    assert "already has a studio in it, Marrow Lane" in result.stderr
+    assert "already has a studio in it" in result.stderr
     assert _people(studio) == ["ines@college.example"]
+
+
+def test_an_older_studio_is_not_upgraded_by_setting_up_another(run: Run, studio: str, studio_file: Path) -> None:
+    downgrade(studio, "0024")
+
+    result = run("--database", studio, "init", "--studio", str(studio_file), "--instructor", "Bo <bo@x.edu>")
+
+    assert result.exit_code == 1
+    with pytest.raises(Unusable, match="database-older"):
+        must_be_current(studio)
 
 
 def test_every_problem_in_a_studio_file_is_named_and_nothing_is_set_up(run: Run, tmp_path: Path) -> None:

@@ -49,6 +49,7 @@ if TYPE_CHECKING:
 Progress = "Callable[[int, int], None]"
 _PAGES_AT_ONCE = 500
 _TOLD_AT_MOST = 5
+_MOVE_IT_AWAY = Message("restore-into-a-new-one", _("Restore into a new database. Move the old one away first."))
 _INSTALL_IT = Message("install-the-newer", _("Install the newer Footring, then try again."))
 
 
@@ -65,6 +66,7 @@ def backup(database: str, path: Path, progress: Callable[[int, int], None] | Non
         )
     must_hold_a_studio(database)
     folder = path.resolve().parent
+    _must_be_there(folder)
     with room_in(folder) as room:
         draft = room / "backup.db"
         with opened(database) as engine:
@@ -77,6 +79,14 @@ def backup(database: str, path: Path, progress: Callable[[int, int], None] | Non
         seal(draft)
         draft.rename(path)
     flush_folder(folder)
+
+
+def _must_be_there(folder: Path) -> None:
+    if not folder.is_dir():
+        raise Unusable(
+            [Message("no-such-folder", _("There's no folder {folder}."), folder=str(folder))],
+            Message("make-the-folder", _("Make it, or connect the disk it is on.")),
+        )
 
 
 def backup_among(
@@ -93,11 +103,7 @@ def backup_among(
     Gives the new file, and how many went. Nothing but backups that were so named for this database is taken away, and
     only once the new one is whole.
     """
-    if not folder.is_dir():
-        raise Unusable(
-            [Message("no-such-folder", _("There's no folder {folder}."), folder=str(folder))],
-            Message("make-the-folder", _("Make it, or connect the disk it is on.")),
-        )
+    _must_be_there(folder)
     name = Path(address_of(database).database or "").stem
     path = folder / f"{name}-{at:%Y%m%d-%H%M%S}.backup"
     backup(database, path, progress, photos=photos)
@@ -118,7 +124,7 @@ def restore(database: str, path: Path, progress: Callable[[int, int], None] | No
     url = address_of(database)
     beside = Path(str(url.database)).resolve().parent if url.get_backend_name() == "sqlite" else None
     with nobody_serving(database):
-        must_be_empty(database)
+        must_be_empty(database, _MOVE_IT_AWAY)
         with room_in(beside or Path(tempfile.gettempdir())) as room:
             copy = _sound_copy(path, room)
             with unpacked_photos(copy, shelf_for(database, photos), path):

@@ -74,19 +74,16 @@ def must_hold_a_studio(database: str) -> None:
             raise Unusable([Message("holds-no-studio", words, database=shown(database))], _INIT_FIRST)
 
 
-def must_be_empty(database: str) -> None:
-    """Refuse a database that a studio has been set up in."""
+def must_be_empty(database: str, remedy: Message) -> None:
+    """Refuse a database that a studio has been set up in, with the `remedy`."""
     must_be_reachable(database)
     url = address_of(database)
     if url.get_backend_name() == "sqlite" and not Path(str(url.database)).exists():
         return
     with opened(database) as engine:
         if _studios_in(engine):
-            remedy = _("Restore into a new database. Move the old one away first.")
-            raise Unusable(
-                [Message("holds-a-studio", _("{database} already has a studio in it."), database=shown(database))],
-                Message("restore-into-a-new-one", remedy),
-            )
+            words = _("{database} already has a studio in it.")
+            raise Unusable([Message("holds-a-studio", words, database=shown(database))], remedy)
 
 
 def _studios_in(engine: Engine) -> int:
