@@ -108,7 +108,7 @@ def build(store: Store, settings: Settings, clock: Callable[[], datetime], stopw
         store.read.studio()  # From here on its zone and units are known, whatever becomes of the database.
     app = _Pages("tracker.web")
     # Here and not in the server, so that it holds under any.
-    app.wsgi_app = behind(settings.proxies, app.wsgi_app)  # type: ignore[method-assign]  # as Flask advises
+    app.wsgi_app = behind(settings.proxies, app.wsgi_app)  # type: ignore[method-assign, assignment]  # so Flask says
     app.config.update(
         SECRET_KEY=store.read.secret(),
         SESSION_COOKIE_NAME="footring",

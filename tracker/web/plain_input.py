@@ -12,8 +12,9 @@ from werkzeug.routing import IntegerConverter
 from tracker.store.numbers import LARGEST_NUMBER
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from flask import Flask
-    from werkzeug.datastructures import MultiDict
 
 
 class RowNumber(IntegerConverter):
@@ -24,7 +25,7 @@ class RowNumber(IntegerConverter):
         super().__init__(*given, **{"max": LARGEST_NUMBER, **named})  # type: ignore[arg-type]  # werkzeug's own
 
 
-def whole(sent: MultiDict[str, str], name: str, default: int, *, most: int = LARGEST_NUMBER) -> int:
+def whole(sent: Mapping[str, str], name: str, default: int, *, most: int = LARGEST_NUMBER) -> int:
     """A whole number out of an address or a form, from 0 to `most`; `default` where none was sent, or no such one."""
     text = sent.get(name, "").strip()
     is_number = text.isascii() and text.isdigit() and len(text) <= len(str(most))

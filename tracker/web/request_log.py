@@ -37,7 +37,7 @@ class AsJson(logging.Formatter):
     def format(self, record: logging.LogRecord) -> str:
         """The line."""
         moment = datetime.fromtimestamp(record.created, UTC).isoformat(timespec="milliseconds")
-        told = {"at": moment, "level": record.levelname.lower(), "says": record.getMessage()}
+        told: dict[str, object] = {"at": moment, "level": record.levelname.lower(), "says": record.getMessage()}
         if has_request_context() and "request_id" in g:
             told["request"] = g.request_id
         told |= getattr(record, "facts", {})

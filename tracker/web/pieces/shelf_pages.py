@@ -28,7 +28,7 @@ _MOST = 1_000
 _ORDERS: dict[str, Order[Plain]] = {
     "longest": Order(Message("longest-wait-first", _("longest wait")), itemgetter("since")),
     "newest": Order(Message("newest-first", _("newest")), itemgetter("since"), falling=True),
-    "name": Order(Message("by-name", _("name")), lambda row: row["what"].casefold()),
+    "name": Order(Message("by-name", _("name")), lambda row: str(row["what"]).casefold()),
 }
 
 
