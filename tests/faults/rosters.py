@@ -16,7 +16,8 @@ from tracker.store.unit_of_work import Store
 from tracker.usecases.studio.passwords import matches
 
 KILLS = 60
-_PEOPLE = 40
+_PEOPLE = 12
+"""Trying a password takes a tenth of a second, so there are few."""
 
 
 def suffer(place: Place) -> Iterator[Row]:
