@@ -17,7 +17,7 @@ from tracker.domain.pieces.outcomes import Flaw
 from tracker.domain.pieces.piece import Foot, Stage, Use
 from tracker.domain.rules.engine import judge_in
 from tracker.domain.studio.materials import CLAYS_IN_COATS, ClayKind, Coat, Zone
-from tracker.usecases.pieces import pieces
+from tracker.usecases.pieces import pieces, undoing
 from tracker.usecases.pieces.later_flaws import note_flaws
 from tracker.usecases.pieces.pickup import hand_over
 from tracker.usecases.rules import questions
@@ -162,7 +162,7 @@ class Term:
         receipt = self._hands.scan(pieces.queue, somebody, pot.ref, route.name, accepts=warnings, place=place)
         pot.stage, pot.due = Stage.QUEUED, day
         if self.floor.chance(0.02) and receipt.line is not None:  # a slip of the scanner
-            self._hands.scan(pieces.undo, somebody, receipt.line)
+            self._hands.scan(undoing.undo, somebody, receipt.line)
             pot.stage, pot.due = self.floor.piece(pot).stage, day + 1
 
     # ---- questions -----------------------------------------------------------------------------------------------

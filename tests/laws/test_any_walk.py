@@ -14,7 +14,7 @@ from sqlalchemy import create_engine
 from sqlalchemy.exc import DBAPIError
 
 from tests.staffed import ADA, EVERYBODY, TOM, asked_by, off_and_out, open_studio
-from tests.studio import OUTCOMES, a_new_piece, a_studio
+from tests.studio import NOON, OUTCOMES, a_new_piece, a_studio
 from tracker.domain.cones import Cone
 from tracker.domain.pieces.details import Told
 from tracker.domain.pieces.new_pieces import NewPiece
@@ -26,7 +26,7 @@ from tracker.domain.studio.materials import Family, FoodStanding, Zone
 from tracker.domain.studio.people import Person
 from tracker.store import backup as keeping
 from tracker.usecases.firing import firings
-from tracker.usecases.pieces import pickup, pieces
+from tracker.usecases.pieces import pickup, pieces, undoing
 from tracker.usecases.rules import questions
 
 STUDIO = a_studio()
@@ -171,7 +171,13 @@ class Walk(RuleBasedStateMachine):
     def undo(self, by: Person) -> None:
         """Somebody takes back the last step there was."""
         ((last,),) = self.ask("SELECT coalesce(max(id), 0) FROM history")
-        self.attempt(lambda: pieces.undo(self.store, asked_by(by), last))
+        undo = partial(undoing.undo, self.store, asked_by(by), last)
+        # The button is shown where it works, and nowhere else.
+        if undoing.can_undo(self.store.read, last, by, NOON):
+            undo()
+            return
+        with pytest.raises(Refusal):
+            undo()
 
     @rule(by=whoever_decides, number=some.integers(0, 9), route=routes, allows=some.booleans())
     def decide(self, by: Person, number: int, route: str, allows: bool) -> None:  # noqa: FBT001 - drawn by name

@@ -19,7 +19,7 @@ from tracker.domain.studio.materials import ClayKind, Zone
 from tracker.store.prepared import _Compiled
 from tracker.store.unit_of_work import Store
 from tracker.usecases.firing import firings
-from tracker.usecases.pieces import pickup, pieces
+from tracker.usecases.pieces import pickup, pieces, undoing
 from tracker.usecases.pieces.shelves import too_long_before
 from tracker.usecases.rules import questions
 
@@ -60,7 +60,7 @@ QUESTIONS: dict[str, Callable[[Store, str], object]] = {
     "a scan": lambda store, ref: pieces.wax(store, asked_by(TOM), ref),
     "a piece glazed": lambda store, ref: pieces.glaze(store, asked_by(TOM), ref, "Still Water", Zone.LIP),
     "a piece queued": lambda store, _: pieces.queue(store, asked_by(TOM), glazed(store), "mid-range"),
-    "a slip taken back": lambda store, ref: pieces.undo(
+    "a slip taken back": lambda store, ref: undoing.undo(
         store, asked_by(TOM), pieces.wax(store, asked_by(TOM), ref).line or 0
     ),
     "a piece put in a kiln": lambda store, _: firings.put_in(store, asked_by(TOM), started(store), queued(store)),

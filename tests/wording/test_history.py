@@ -90,6 +90,8 @@ LINES = {
     "Handed out to Mira Tann": a_line(StepName.CLAIM, facts={"taker": "Mira Tann", "maker": None}),
     "Handed out, taken by Leo, for Mira": a_line(StepName.CLAIM, reason="taken by Leo, for Mira"),
     "Handed out": a_line(StepName.CLAIM),
+    "Not handed out, fired again": a_line(StepName.TAKE_BACK, Stage.FIRED),
+    "Layers back on the record, glazed again": a_line(StepName.GLAZE, undoes=7),
     "Washed off, bisqued again": a_line(StepName.WASH_OFF, Stage.BISQUED),
     "Marked as not waxed, bisqued again": a_line(StepName.NOT_WAXED, Stage.BISQUED),
     "Chalk Slip (outside), on raw clay": a_line(

@@ -61,12 +61,16 @@ def _registered(line: HistoryRow) -> Message:
 
 
 def _glazed(line: HistoryRow) -> Message:
+    if line.undoes is not None:
+        return Message("history-layers-back", _("Layers back on the record, {stage} again"), stage=line.to)
     if not line.facts:
         return Message("history-glazed", _("Glazed"))
     return Message("history-glazed-with", _("Glazed with {glaze} ({zone})"), **line.facts)
 
 
 def _decorated(line: HistoryRow) -> Message:
+    if line.undoes is not None:
+        return _glazed(line)
     return Message("history-decorated-with", _("{glaze} ({zone}), on raw clay"), **line.facts)
 
 
@@ -174,6 +178,7 @@ _WORDS: Mapping[StepName, str | tuple[str, str]] = {
     StepName.NOT_WAXED: _("Marked as not waxed, {stage} again"),
     StepName.WISH: _("Asked for {firing}"),
     StepName.WITHDRAW: _("Request for {firing} withdrawn"),
+    StepName.TAKE_BACK: _("Not handed out, {stage} again"),
     StepName.FIRE_AGAIN: _("Sent back for a refire"),
     StepName.FIND: _("Found, {stage} again"),
     StepName.CORRECT: _("Corrected from {start} to {stage}"),

@@ -43,6 +43,7 @@ TABLE: dict[str, set[tuple[str, str]]] = {
     "claim": {("fired", "claimed"), ("bisqued", "claimed")},
     "wash off": {("glazed", "bisqued")},
     "not waxed": {("waxed", "bisqued")},
+    "take back": {("claimed", "fired"), ("claimed", "bisqued")},
     "decorate": {("greenware", "greenware")},
     "note flaws": {("fired", "fired"), ("claimed", "claimed")},
     "wish": {(stage, stage) for stage in ("bisqued", "waxed", "glazed")},
@@ -53,7 +54,7 @@ TABLE: dict[str, set[tuple[str, str]]] = {
 }
 
 # What nobody is told to do instead: it goes with another step, or belongs to one page alone.
-NEVER_NAMED = {"accept", "take out", "note flaws", "wish", "withdraw"}
+NEVER_NAMED = {"accept", "take out", "note flaws", "wish", "withdraw", "take back"}
 
 # Any earlier stage but the queue, which is entered only through its rules.
 CORRECTIONS = {
@@ -83,6 +84,7 @@ WHO = {
     "claim": Right.HAND_OVER,
     "wash off": Right.WORK_ON,
     "not waxed": Right.WORK_ON,
+    "take back": Right.HAND_OVER,
     "decorate": Right.WORK_ON,
     "note flaws": Right.WORK_ON,
     "wish": Right.WORK_ON,
@@ -117,7 +119,9 @@ def _ways(name: StepName) -> set[tuple[str, str]]:
             if came_from is Stage.QUEUED:
                 continue
             piece = a_piece(stage, came_from=came_from)
-            if stage in STEPS[name].start and name not in piece.out_of_reach:
+            if name is StepName.TAKE_BACK and stage in STEPS[name].start:
+                found |= {(str(stage), str(piece.take(name, to=to).stage)) for to in STEPS[StepName.CLAIM].start}
+            elif stage in STEPS[name].start and name not in piece.out_of_reach:
                 found.add((str(stage), str(piece.take(name).stage)))
     return found
 
@@ -387,7 +391,7 @@ def test_the_diagram_draws_every_way_that_leads_to_one_stage() -> None:
         "wish",
         "withdraw",
     }
-    led_back |= {"wash off"}
+    led_back |= {"wash off", "take back"}
     by_hand = {(start, to) for name, ways in TABLE.items() if name not in led_back for start, to in ways}
     by_hand |= {("greenware", "queued")}
 

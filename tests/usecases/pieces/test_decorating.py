@@ -19,7 +19,7 @@ from tracker.domain.studio.materials import Coat, Zone
 from tracker.store.unit_of_work import Store
 from tracker.usecases.firing import firings
 from tracker.usecases.labels.tags import tags_of
-from tracker.usecases.pieces import pieces
+from tracker.usecases.pieces import pieces, undoing
 from tracker.usecases.pieces.glaze_shelf import candidates_for
 from tracker.usecases.rules import questions
 from tracker.wording.reader import ANYONE
@@ -84,7 +84,7 @@ def test_the_last_coat_is_undone_and_greenware_stays_greenware(slip_store: Store
     ref = greenware(slip_store)
     line = pieces.glaze(slip_store, asked_by(MIRA), ref, "Chalk", Zone.OUTSIDE).line
 
-    pieces.undo(slip_store, asked_by(MIRA), line or 0)
+    undoing.undo(slip_store, asked_by(MIRA), line or 0)
 
     assert (the_piece(slip_store, ref).stage, the_piece(slip_store, ref).layers) == (Stage.GREENWARE, ())
 

@@ -21,7 +21,7 @@ from tracker.domain.studio.materials import Zone
 from tracker.domain.studio.settings import COMMON_PRACTICE
 from tracker.store.unit_of_work import Store
 from tracker.usecases.firing import firings
-from tracker.usecases.pieces import pickup, pieces
+from tracker.usecases.pieces import pickup, pieces, undoing
 
 
 def history(store: Store, ref: str) -> list[tuple[StepName, Stage | None, Stage]]:
@@ -450,7 +450,7 @@ def test_each_slip_of_the_scanner_is_taken_back(store: Store) -> None:
     ref = bisqued(store)
 
     def undone(receipt: Receipt) -> Stage:
-        pieces.undo(store, asked_by(TOM), receipt.line or 0)
+        undoing.undo(store, asked_by(TOM), receipt.line or 0)
         return the_piece(store, ref).stage
 
     assert undone(pieces.wax(store, asked_by(TOM), ref)) is Stage.BISQUED
@@ -460,7 +460,7 @@ def test_each_slip_of_the_scanner_is_taken_back(store: Store) -> None:
     assert undone(pieces.queue(store, asked_by(TOM), ref, "mid-range")) is Stage.GLAZED
     pieces.queue(store, asked_by(TOM), ref, "mid-range")
     assert undone(pieces.pull_back(store, asked_by(TOM), ref)) is Stage.QUEUED
-    assert undone(pieces.lose(store, asked_by(TOM), ref, "dropped")) is Stage.GLAZED
+    assert undone(pieces.lose(store, asked_by(TOM), ref, "dropped")) is Stage.QUEUED
     pieces.lose(store, asked_by(TOM), ref, "dropped")
     assert undone(pieces.find(store, asked_by(TOM), ref)) is Stage.LOST
 
@@ -469,7 +469,7 @@ def test_taking_back_the_second_layer_leaves_the_first(store: Store) -> None:
     ref = glazed(store, "Still Water")
     second = pieces.glaze(store, asked_by(TOM), ref, "Attic Window", Zone.LIP)
 
-    receipt = pieces.undo(store, asked_by(TOM), second.line or 0)
+    receipt = undoing.undo(store, asked_by(TOM), second.line or 0)
 
     assert said(receipt.message) == f"{ref}, tall cup: last layer washed off, glazed again."
     assert the_piece(store, ref).worn_names == ("Still Water",)
@@ -480,7 +480,7 @@ def test_taking_back_a_pull_gives_the_piece_its_old_place_and_what_was_accepted(
     pieces.queue(store, asked_by(TOM), ref, "raku", accepts={"fragile-outdoors"})
     pulled = pieces.pull_back(store, asked_by(TOM, NOON + timedelta(days=3)), ref)
 
-    pieces.undo(store, asked_by(TOM, NOON + timedelta(days=3)), pulled.line or 0)
+    undoing.undo(store, asked_by(TOM, NOON + timedelta(days=3)), pulled.line or 0)
 
     (row,) = store.read.pieces.waiting()
     assert (row.waiting_since, row.accepted) == (NOON, ("fragile-outdoors",))
@@ -491,16 +491,16 @@ def test_only_ones_own_last_step_is_taken_back(store: Store) -> None:
     waxed = pieces.wax(store, asked_by(TOM), ref)
 
     with pytest.raises(NotAllowed, match="somebody-elses-step"):
-        pieces.undo(store, asked_by(ADA), waxed.line or 0)
+        undoing.undo(store, asked_by(ADA), waxed.line or 0)
     pieces.lose(store, asked_by(TOM), ref, "dropped")
     with pytest.raises(NotAStep, match="moved-on"):
-        pieces.undo(store, asked_by(TOM), waxed.line or 0)
+        undoing.undo(store, asked_by(TOM), waxed.line or 0)
     with pytest.raises(Unknown, match="no-such-line"):
-        pieces.undo(store, asked_by(TOM), 10**30)
+        undoing.undo(store, asked_by(TOM), 10**30)
 
 
 def test_what_cannot_be_taken_back_says_so(store: Store) -> None:
     receipt = pieces.register(store, asked_by(MIRA), a_new_piece())
 
     with pytest.raises(NotAStep, match="not-taken-back"):
-        pieces.undo(store, asked_by(MIRA), receipt.line or 0)
+        undoing.undo(store, asked_by(MIRA), receipt.line or 0)

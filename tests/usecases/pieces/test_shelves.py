@@ -12,7 +12,7 @@ from tracker.domain.pieces.piece import Stage, StepName
 from tracker.domain.refusals import NotAllowed, NotAStep, Unusable
 from tracker.store.unit_of_work import Store
 from tracker.usecases.firing import firings
-from tracker.usecases.pieces import pickup, pieces
+from tracker.usecases.pieces import pickup, pieces, undoing
 
 
 def test_a_piece_stands_where_it_was_put_and_the_history_says_so(store: Store) -> None:
@@ -71,19 +71,19 @@ def test_the_last_scan_is_taken_back_to_where_the_piece_stood(store: Store) -> N
     first = pieces.shelve(store, asked_by(TOM), ref, "rack 3")
     second = pieces.shelve(store, asked_by(TOM), ref, "board 12")
 
-    pieces.undo(store, asked_by(TOM), second.line or 0)
+    undoing.undo(store, asked_by(TOM), second.line or 0)
     stood = the_piece(store, ref).place
 
     assert stood == "rack 3"
     with pytest.raises(NotAStep, match="moved-on"):
-        pieces.undo(store, asked_by(TOM), first.line or 0)
+        undoing.undo(store, asked_by(TOM), first.line or 0)
 
 
 def test_the_first_scan_taken_back_leaves_no_shelf_noted(store: Store) -> None:
     ref = bisqued(store)
     first = pieces.shelve(store, asked_by(TOM), ref, "rack 3")
 
-    receipt = pieces.undo(store, asked_by(TOM), first.line or 0)
+    receipt = undoing.undo(store, asked_by(TOM), first.line or 0)
 
     assert the_piece(store, ref).place == ""
     assert "removed from its shelf" in said(receipt.message)

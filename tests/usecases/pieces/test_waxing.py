@@ -15,7 +15,7 @@ from tracker.domain.refusals import NotAStep, Unusable
 from tracker.domain.studio.catalog_changes import with_thing
 from tracker.domain.studio.materials import Coat, Zone
 from tracker.store.unit_of_work import Store
-from tracker.usecases.pieces import pieces
+from tracker.usecases.pieces import pieces, undoing
 from tracker.usecases.studio import catalog
 
 WAX = a_glaze("Line wax", coat=Coat.WAX, cone_low="06", cone_high="04")
@@ -80,7 +80,7 @@ def test_a_layer_of_wax_is_taken_back_alone(waxed_store: Store) -> None:
     ref = glazed(waxed_store, "Still Water")
     receipt = pieces.glaze(waxed_store, asked_by(MIRA), ref, "Line wax", Zone.OUTSIDE)
 
-    pieces.undo(waxed_store, asked_by(MIRA), receipt.line or 0)
+    undoing.undo(waxed_store, asked_by(MIRA), receipt.line or 0)
 
     assert the_piece(waxed_store, ref).worn_names == ("Still Water",)
 

@@ -106,6 +106,7 @@ class StepName(StrEnum):
     DECORATE = "decorate"
     NOT_WAXED = "not waxed"
     NOTE_FLAWS = "note flaws"
+    TAKE_BACK = "take back"
     WISH = "wish"
     WITHDRAW = "withdraw"
 
@@ -115,7 +116,8 @@ class Step:
     """One row of the table: from where, to where, and by whose right.
 
     `to` is None where the step leads back to the stage the piece came from, where it leaves the stage alone (`STAYS`),
-    or, for a correction, where the instructor says. `undone_by` is the step that takes a slip of the scanner back.
+    or, for a correction, where the instructor says; what was handed out goes back to where its history says it was.
+    `undone_by` is the step that takes a slip of the scanner back.
     """
 
     name: StepName
@@ -211,15 +213,24 @@ _ROWS = (
         "a change made it unfit in a kiln being loaded, and a person confirms that it's out",
     ),
     _step(StepName.FIRE, (Stage.QUEUED,), Stage.FIRED, Right.FIRE, "its firing is unloaded, with an outcome"),
-    _step(StepName.CLAIM, (Stage.FIRED, Stage.BISQUED), Stage.CLAIMED, Right.HAND_OVER, "the person who takes it"),
+    _step(
+        StepName.CLAIM,
+        (Stage.FIRED, Stage.BISQUED),
+        Stage.CLAIMED,
+        Right.HAND_OVER,
+        "the person who takes it",
+        StepName.TAKE_BACK,
+    ),
+    _step(StepName.TAKE_BACK, (Stage.CLAIMED,), None, Right.HAND_OVER, "it wasn't handed out, or it came back"),
     _step(
         StepName.WASH_OFF,
         (Stage.GREENWARE, Stage.GLAZED),
         None,
         Right.WORK_ON,
         "a layer that hasn't been fired; dry wax stays on",
+        StepName.GLAZE,
     ),
-    _step(StepName.NOT_WAXED, (Stage.WAXED,), Stage.BISQUED, Right.WORK_ON, "it was never waxed"),
+    _step(StepName.NOT_WAXED, (Stage.WAXED,), Stage.BISQUED, Right.WORK_ON, "it was never waxed", StepName.WAX),
     _step(StepName.FIRE_AGAIN, (Stage.FIRED,), Stage.GLAZED, Right.CORRECT, "a reason"),
     _step(
         StepName.NOTE_FLAWS,
@@ -280,6 +291,7 @@ _NOT_NOW: dict[str, Template] = {
     StepName.TAKE_OUT: _("{piece} is {stage}. It can't be taken out of a kiln now."),
     StepName.FIRE: _("{piece} is {stage}. It can't be fired now."),
     StepName.CLAIM: _("{piece} is {stage}. It can't be handed out now."),
+    StepName.TAKE_BACK: _("{piece} is {stage}. It isn't handed out."),
     StepName.WASH_OFF: _("{piece} is {stage}. It can't be washed off now."),
     StepName.NOT_WAXED: _("{piece} is {stage}. It can't be marked as not waxed now."),
     StepName.DECORATE: _("{piece} is {stage}. It can't be decorated now."),
@@ -506,7 +518,7 @@ class Piece(Ware):
     def possible(self) -> Message:
         """What can be done with it instead."""
         not_alone = {StepName.CORRECT, StepName.ACCEPT, StepName.TAKE_OUT, StepName.NOTE_FLAWS}
-        not_alone |= {StepName.WISH, StepName.WITHDRAW}
+        not_alone |= {StepName.WISH, StepName.WITHDRAW, StepName.TAKE_BACK}
         not_now = not_alone | self.out_of_reach
         names = tuple(step.name for step in STEPS.values() if self.stage in step.start and step.name not in not_now)
         if names:

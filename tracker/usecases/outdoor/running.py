@@ -20,7 +20,7 @@ from tracker.usecases.outdoor.sessions import allowed_session, held_session
 from tracker.usecases.pieces.lookup import find_piece
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping
+    from collections.abc import Callable, Iterable, Mapping, Sequence
     from datetime import datetime
 
     from tracker.domain.firing.firings import Firing
@@ -167,12 +167,26 @@ def _must_be_taken_back(change: Change, session: Session, heard: tuple[Tap, ...]
         message = Message("result-on-record", _("The result is on record."))
         raise NotAStep(message, Message("put-result-right", _PUT_RIGHT))
     if tap.did is Did.START:
-        firing = next((one for one in session.rounds if one.id == tap.firing_id), None)
-        pulled = any(one.did is Did.PULLED and one.firing_id == tap.firing_id for one in heard)
-        if pulled or firing is None or firing.stage is not FiringStage.FIRING:
+        firing = _still_whole(session, heard, tap)
+        if firing is None:
             message = Message("pulled-already", _("A piece of this round has been pulled."))
             raise NotAStep(message, Message("end-as-it-is", _("Finish the round as it is.")))
         _put_off(change, firing)
+
+
+def _still_whole(session: Session, heard: Iterable[Tap], start: Tap) -> Firing | None:
+    """The round that this tap started, while it burns and nothing was pulled out of it; else None."""
+    firing = next((one for one in session.rounds if one.id == start.firing_id), None)
+    pulled = any(one.did is Did.PULLED and one.firing_id == start.firing_id for one in heard)
+    return None if pulled or firing is None or firing.stage is not FiringStage.FIRING else firing
+
+
+def last_to_take_back(session: Session, heard: Sequence[Tap]) -> Tap | None:
+    """The last tap if it can be undone: no result, no undo, and no start of a round that was pulled from."""
+    last = heard[-1] if heard else None
+    if last is None or last.did in {Did.RESULT, Did.TAKE_BACK}:
+        return None
+    return None if last.did is Did.START and _still_whole(session, heard, last) is None else last
 
 
 _PUT_RIGHT = ByRole(

@@ -31,6 +31,7 @@ _ON_ITS_PAGE: Mapping[StepName, tuple[Right, frozenset[Stage]]] = {
     StepName.QUEUE: (Right.MOVE, CAN_BE_GLAZED),
     StepName.PULL_BACK: (Right.MOVE, frozenset({Stage.QUEUED})),
     StepName.CLAIM: (Right.HAND_OVER, frozenset({Stage.FIRED})),
+    StepName.TAKE_BACK: (Right.HAND_OVER, STEPS[StepName.TAKE_BACK].start),
     StepName.LOSE: (Right.WORK_ON, CAN_BE_FIRED | {Stage.FIRED}),
     StepName.FIND: (Right.WORK_ON, frozenset({Stage.LOST})),
     StepName.FIRE_AGAIN: (Right.CORRECT, frozenset({Stage.FIRED})),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, cast
 
 from tracker.domain.findings import Approval, Level
 from tracker.domain.message import Message, _, together
@@ -12,16 +12,19 @@ from tracker.domain.pieces.layers_off import without_layer
 from tracker.domain.pieces.piece import StepName
 from tracker.domain.pieces.wishes import loses_its_lining
 from tracker.domain.rules.engine import judge_in, judge_layers_in
+from tracker.domain.studio.materials import Layer, Zone
 from tracker.domain.studio.people import Right
 from tracker.usecases.pieces.lookup import held_piece, named
 from tracker.usecases.pieces.wishes import ended_wish, wish_ended_by, wish_said
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Sequence
+    from collections.abc import Collection, Mapping, Sequence
+    from datetime import datetime
 
     from tracker.domain.findings import Finding
+    from tracker.domain.message import Fact
     from tracker.domain.pieces.history import Request
-    from tracker.domain.pieces.piece import Piece
+    from tracker.domain.pieces.piece import Foot, Piece
     from tracker.domain.studio.catalog import Catalog
     from tracker.domain.studio.kilns import Route
     from tracker.store.unit_of_work import Change, Store
@@ -46,15 +49,49 @@ def _take_off(change: Change, ref: str, place: int, seen: int | None) -> Receipt
         start=piece.stage,
         to=after.stage,
         verdict=judge_layers_in(change.catalog, after) if after.has_glaze else None,
-        facts={"glaze": layer.glaze.name, "zone": layer.zone, **ended_wish(ended)},
+        facts={"glaze": layer.glaze.name, "zone": layer.zone, **ended_wish(ended), **kept_for_undo(piece)},
     )
     number = change.save(piece, after, line)
     _take_back_questions(change, after)
     words = _("{piece}: {glaze} taken off ({zone}). Stage: {stage}.")
-    says = Message("layer-taken-off", words, piece=named(after), stage=after.stage, **line.facts)
+    says = Message(
+        "layer-taken-off", words, piece=named(after), stage=after.stage, glaze=layer.glaze.name, zone=layer.zone
+    )
     bare = [Message("inside-is-bare", _("The inside has no glaze."))] if loses_its_lining(piece, after) else []
     says = together((says, *bare, *wish_said(ended)))
     return Receipt(message=says, ref=after.ref, piece_id=after.id, line=number, refs=(after.ref,))
+
+
+def kept_for_undo(piece: Piece) -> dict[str, Fact]:
+    """What a piece wears, as the line of a step that takes layers off keeps it: the layers go back by this."""
+    return {
+        "wore": tuple((layer.glaze.name, layer.zone) for layer in piece.layers),
+        "foot": piece.foot,
+        "cookie": piece.catch_plate,
+        "dry_since": piece.glazed_at,
+    }
+
+
+def worn_before(catalog: Catalog, piece: Piece, facts: Mapping[str, Fact]) -> Piece:
+    """The piece with the layers back on that a step took off, as the facts of its line tell; its stage is as it was.
+
+    A layer that is still on it keeps the heat that it has seen.
+    """
+    still = list(piece.layers)
+    layers = []
+    for glaze, zone in cast("tuple[tuple[str, Zone], ...]", facts["wore"]):
+        on = next((one for one in still if (one.glaze.name, one.zone) == (glaze, zone)), None)
+        if on is not None:
+            still.remove(on)
+        layers.append(on or Layer(catalog.glaze(glaze), Zone(zone)))
+    return replace(
+        piece,
+        layers=tuple(layers),
+        foot=cast("Foot | None", facts["foot"]),
+        catch_plate=bool(facts["cookie"]),
+        glazed_at=cast("datetime | None", facts["dry_since"]),
+        version=piece.version + 1,
+    )
 
 
 def _take_back_questions(change: Change, piece: Piece) -> None:

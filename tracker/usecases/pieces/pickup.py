@@ -1,4 +1,4 @@
-"""Handing a piece to its maker, or to the stand-in the maker has named."""
+"""Handing a piece to its maker, or to the stand-in the maker has named; and taking a hand-out back."""
 
 from __future__ import annotations
 
@@ -9,10 +9,12 @@ from tracker.domain.pieces.history import HistoryLine, Receipt
 from tracker.domain.pieces.piece import StepName
 from tracker.domain.rules.food_standing import FoodWord, food_of
 from tracker.domain.studio.people import Right
-from tracker.usecases.pieces.lookup import find_piece, find_row, named
+from tracker.usecases.pieces.lookup import find_piece, find_row, held_piece, named
 
 if TYPE_CHECKING:
     from tracker.domain.pieces.history import Request
+    from tracker.domain.pieces.piece import Piece
+    from tracker.store.pieces.queries import HistoryRow
     from tracker.store.unit_of_work import Change, Store
 
 
@@ -35,6 +37,29 @@ def _hand_over(change: Change, ref: str, to: str, seen: int | None) -> Receipt:
     words = _DECORATIVE if not piece.holds_food else _NOT_FOR_FOOD if is_refused else _TAKEN
     message = Message("taken", words[bool(to)], piece=named(piece), **facts)
     return Receipt(message=message, ref=piece.ref, piece_id=piece.id, line=number)
+
+
+def take_back(store: Store, request: Request, ref: str, *, seen: int | None = None) -> Receipt:
+    """Note that a piece wasn't handed out after all, or came back: it is where it was before, ready for its maker."""
+    return store.once(request, "take back", lambda change: _take_back(change, ref, seen), (ref, seen))
+
+
+def _take_back(change: Change, ref: str, seen: int | None) -> Receipt:
+    piece = held_piece(change, StepName.TAKE_BACK, ref, seen)
+    piece.must_start(StepName.TAKE_BACK)
+    history = change.read.pieces.page(piece.id).history
+    claimed = next(line for line in reversed(history) if line.step is StepName.CLAIM)
+    return take_back_within(change, piece, claimed, undoes=claimed.id)
+
+
+def take_back_within(change: Change, piece: Piece, claimed: HistoryRow, *, undoes: int) -> Receipt:
+    """The same as part of a change; `claimed` is the line with which it was handed out."""
+    after = piece.take(StepName.TAKE_BACK, to=claimed.start)
+    line = HistoryLine(step=StepName.TAKE_BACK, start=piece.stage, to=after.stage, undoes=undoes)
+    number = change.save(piece, after, line)
+    words = _("{piece}: not handed out, {stage} again.")
+    message = Message("hand-out-undone", words, piece=named(after), stage=after.stage)
+    return Receipt(message=message, ref=after.ref, piece_id=after.id, line=number, refs=(after.ref,))
 
 
 _TAKEN: tuple[Template, Template] = (

@@ -1,4 +1,4 @@
-"""What people do with a piece: register, wax, glaze, set right, queue, lose and find, correct, take a slip back."""
+"""What people do with a piece: register, wax, glaze, set right, queue, lose and find, correct."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from tracker.domain.pieces.details import set_right as known_anew
 from tracker.domain.pieces.history import HistoryLine, Receipt
 from tracker.domain.pieces.losses import cause_of
 from tracker.domain.pieces.new_pieces import NewPiece
-from tracker.domain.pieces.piece import STEPS, Foot, Piece, Stage, StepName, Use, Ware
+from tracker.domain.pieces.piece import Foot, Piece, Stage, StepName, Use, Ware
 from tracker.domain.refusals import NotAllowed, NotAStep, Unknown, Unusable
 from tracker.domain.rules.engine import judge_in, judge_layers_in
 from tracker.domain.rules.untold import must_be_told
@@ -21,7 +21,7 @@ from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.materials import Layer, Zone
 from tracker.domain.studio.people import Right
 from tracker.usecases.pieces.glaze_shelf import goes_on_now
-from tracker.usecases.pieces.layers import ask_by_itself
+from tracker.usecases.pieces.layers import ask_by_itself, kept_for_undo
 from tracker.usecases.pieces.lookup import find_piece, held_piece, named
 from tracker.usecases.pieces.revalidate import declined
 from tracker.usecases.pieces.sets import change_line, in_set, set_for
@@ -35,7 +35,7 @@ if TYPE_CHECKING:
     from tracker.domain.studio.catalog import Catalog
     from tracker.domain.studio.kilns import Route
     from tracker.domain.studio.materials import Clay, Glaze
-    from tracker.store.pieces.queries import HistoryRow
+    from tracker.store.queries import Queries
     from tracker.store.unit_of_work import Change, Store
 
 Prospect = tuple["Route", Verdict]
@@ -290,10 +290,10 @@ def queue(
 ) -> Receipt:
     """Put a piece on the waiting list of `route`, or say every reason why not. `accepts` names rules that warn."""
     about = (ref, route, sorted(accepts), seen, place)
-    return store.once(request, "queue", lambda change: _queue(change, ref, route, accepts, seen, place), about)
+    return store.once(request, "queue", lambda change: queue_within(change, ref, route, accepts, seen, place), about)
 
 
-def _queue(
+def queue_within(
     change: Change,
     ref: str,
     route_name: str,
@@ -303,16 +303,10 @@ def _queue(
     undoes: int | None = None,
     waits_since: datetime | None = None,
 ) -> Receipt:
+    """The same as part of a change; `undoes` and `waits_since` are for a piece that goes back to its place there."""
     piece = held_piece(change, StepName.QUEUE, ref, seen)
-    piece.must_start(StepName.QUEUE)
     route = change.catalog.route(route_name)
-    _must_belong(piece, route)
-    # The door has the last word on a wall: whoever loads the kiln holds the piece.
-    must_be_told(piece, route, change.catalog.practice, is_thin=True)
-    verdict = judge_in(change.catalog, piece.at(change.request.at), route)
-    verdict = Verdict((*declined(change.read, piece.id, route.name, verdict.findings), *verdict.findings))
-    leaves = change.read.questions.leaves(piece.id) if verdict.of(Level.ASK) else ()
-    verdict.must_be_settled(route.name, accepts=accepts, approvals=leaves)
+    verdict = must_be_let_in(change.read, piece, route, accepts, change.request.at)
     # What fires once never has a bisque to get its code from.
     code = piece.code or change.new_code()
     after = replace(piece.take(StepName.QUEUE), route=route.name, place=place or piece.place, code=code)
@@ -333,6 +327,20 @@ def _queue(
     other = wanted.title if wanted and wanted.name != route.name else None
     words = Choice("is_other", {"False": _WAITS, "True": _WAITS_ELSEWHERE})
     return _receipt(after, "queued", words, line=number, firing=firing, wanted=other, is_other=other is not None)
+
+
+def must_be_let_in(reader: Queries, piece: Piece, route: Route, accepts: Collection[str], at: datetime) -> Verdict:
+    """The verdict on a piece that may wait for this route at that moment; else every reason why not."""
+    piece.must_start(StepName.QUEUE)
+    _must_belong(piece, route)
+    catalog = reader.catalog()
+    # The door has the last word on a wall: whoever loads the kiln holds the piece.
+    must_be_told(piece, route, catalog.practice, is_thin=True)
+    verdict = judge_in(catalog, piece.at(at), route)
+    verdict = Verdict((*declined(reader, piece.id, route.name, verdict.findings), *verdict.findings))
+    leaves = reader.questions.leaves(piece.id) if verdict.of(Level.ASK) else ()
+    verdict.must_be_settled(route.name, accepts=accepts, approvals=leaves)
+    return verdict
 
 
 _WAITS = _("{piece}: queued for {firing}.")
@@ -388,10 +396,10 @@ def _shelve(change: Change, ref: str, place: str, seen: int | None) -> Receipt:
     there = next((one for one in change.read.pieces.places() if one.casefold() == place.casefold()), place)
     if there == piece.place:
         return _receipt(piece, "stands-there", _("{piece}: already on {place}."), line=None, place=there)
-    return _stand_at(change, piece, there)
+    return stand_at(change, piece, there)
 
 
-def _stand_at(change: Change, piece: Piece, place: str, undoes: int | None = None) -> Receipt:
+def stand_at(change: Change, piece: Piece, place: str, undoes: int | None = None) -> Receipt:
     """Set where a piece stands; the line keeps where it stood before, so that it can go back there."""
     piece.must_not_be_in_a_kiln()
     after = replace(piece.take(StepName.SHELVE), place=place)
@@ -444,69 +452,6 @@ def correct(
     return _once_plainly(store, request, StepName.CORRECT, ref, seen, "", reason, to=to)
 
 
-def undo(store: Store, request: Request, line: int) -> Receipt:
-    """Take back one's own last step on a piece by the step that undoes it, if nothing has happened since."""
-    return store.once(request, "undo", lambda change: _undo(change, line), about=line)
-
-
-def _undo(change: Change, line: int) -> Receipt:
-    found = change.read.pieces.history_line(line)
-    if found is None:
-        raise Unknown(
-            Message("no-such-line", _("This step isn't there.")),
-            Message("look-at-its-page", _("Check the piece's page.")),
-        )
-    row, piece_id = found
-    piece = change.read.pieces.piece(number=piece_id)
-    if piece is None or row.by_id != change.request.by.id:
-        raise NotAllowed(
-            Message("somebody-elses-step", _("Someone else took that step.")),
-            Message("a-step-of-your-own", _("Move the piece yourself, with a new step.")),
-        )
-    if change.read.pieces.last_line(piece_id) != line:
-        words = _("{piece} has moved on: it's {stage} now.")
-        raise NotAStep(Message("moved-on", words, piece=piece.ref, stage=piece.stage), piece.possible)
-    inverse = STEPS[row.step].undone_by
-    if inverse is None:
-        words = _("You can't undo “{step}”.")
-        raise NotAStep(Message("not-taken-back", words, step=row.step), piece.possible)
-    if inverse is StepName.QUEUE:
-        return _queue_again(change, piece, row)
-    if row.step is StepName.SHELVE:
-        return _stand_at(change, piece, str(row.facts.get("before", "")), undoes=line)
-    if row.step in {StepName.GLAZE, StepName.DECORATE}:
-        return _lift_layer(change, piece, row)
-    return _plain_step(change, inverse, piece.ref, None, row.place, undoes=line)
-
-
-def _queue_again(change: Change, piece: Piece, pulled: HistoryRow) -> Receipt:
-    """Put a piece that was pulled back where it stood in its queue, with the warnings accepted for it then."""
-    rows = change.read.pieces.page(piece.id).history
-    then = next(row for row in reversed(rows) if row.step is StepName.QUEUE)
-    return _queue(
-        change,
-        piece.ref,
-        pulled.route or "",
-        then.accepted,
-        None,
-        pulled.place,
-        undoes=pulled.id,
-        waits_since=then.at,
-    )
-
-
-def _lift_layer(change: Change, piece: Piece, put_on: HistoryRow) -> Receipt:
-    """Take off the layer that went on last, and no other: the piece is again as it was before."""
-    held = held_piece(change, StepName.WASH_OFF, piece.ref, None)
-    before = put_on.start or Stage.BISQUED
-    after = replace(held, stage=before, layers=held.layers[:-1], version=held.version + 1)
-    facts = ended_wish(wish_ended_by(change, held, after))
-    line = HistoryLine(step=StepName.WASH_OFF, start=held.stage, to=before, facts=facts, undoes=put_on.id)
-    number = change.save(held, after, line)
-    words = _("{piece}: last layer washed off, {stage} again.")
-    return _receipt(after, "layer-off", words, line=number, stage=after.stage)
-
-
 # ---- the parts -------------------------------------------------------------------------------------------------
 
 
@@ -525,12 +470,12 @@ def _once_plainly(
     return store.once(
         request,
         name,
-        lambda change: _plain_step(change, name, ref, seen, place, reason, to=to),
+        lambda change: plain_step(change, name, ref, seen, place, reason, to=to),
         about=(ref, seen, place, reason, to and str(to)),
     )
 
 
-def _plain_step(
+def plain_step(
     change: Change,
     name: StepName,
     ref: str,
@@ -552,7 +497,7 @@ def _plain_step(
         step=name,
         start=piece.stage,
         to=after.stage,
-        facts=ended_wish(ended),
+        facts={**ended_wish(ended), **(kept_for_undo(piece) if name in _TAKES_OFF else {})},
         route=piece.route,
         place=place,
         reason=reason,
@@ -563,6 +508,8 @@ def _plain_step(
     return _receipt(after, code, words, line=number, stage=after.stage, cause=cause_of(reason))
 
 
+_TAKES_OFF = frozenset({StepName.WASH_OFF, StepName.NOT_WAXED})
+"""The steps after which fewer layers are on a piece: their lines keep what it wore before."""
 _SET_RIGHT = _("{piece}: details saved, {changes}.")
 _BECAME: Mapping[tuple[StepName, bool], tuple[str, Template]] = {
     (StepName.PULL_BACK, False): ("pulled-back", _("{piece}: out of the queue, {stage} again.")),

@@ -52,7 +52,7 @@ def run(number: int) -> ResponseReturnValue:
         another_day=None
         if outdoor_running.is_of_its_day(it.session, house().clock())
         else outdoor_running.planned_for(it.session),
-        last_key=it.taps[-1].key if it.taps else "",
+        last=outdoor_running.last_to_take_back(it.session, it.taps),
     )
 
 

@@ -11,13 +11,14 @@ from tracker.domain.refusals import NotAllowed, Refusal, Unknown
 from tracker.domain.studio.people import Right
 from tracker.forms.fields import LONGEST_LINE
 from tracker.forms.page_forms import (
+    AsSeenForm,
     CorrectionForm,
     MoveForm,
     NewQuestionForm,
     ReasonForm,
     read_form,
 )
-from tracker.usecases.pieces import pieces
+from tracker.usecases.pieces import pickup, pieces
 from tracker.usecases.pieces.lookup import find_row
 from tracker.usecases.rules import questions
 from tracker.web import piece_presenters as telling
@@ -111,4 +112,6 @@ def _take_step(ref: str) -> Receipt:
     if name == StepName.FIRE_AGAIN:
         because = read_form(ReasonForm(), request.form)
         return pieces.fire_again(store, asked, ref, because.reason, seen=because.seen)
+    if name == StepName.TAKE_BACK:
+        return pickup.take_back(store, asked, ref, seen=read_form(AsSeenForm(), request.form).seen)
     return take(read_form(MoveForm(), request.form), ref)

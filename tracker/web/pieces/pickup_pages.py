@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from flask import Blueprint, g, render_template, request, url_for
 
@@ -73,9 +73,19 @@ def pickup() -> ResponseReturnValue:
         maker=maker,
         piece=_shown(row, pictures) if row else None,
         rest=[_shown(one, pictures) for one in others],
+        out=_just_out(request.args.get("out", "")[:60]),
         ready=None if wanted or maker else _all_ready(),
         camera=offered_camera(),
     )
+
+
+def _just_out(text: str) -> dict[str, Any] | None:
+    """The piece that was handed out last, while it still is."""
+    ref = ref_in(text)
+    row = find_row(house().store.read, ref, g.person) if ref else None
+    if row is None or row.piece.stage is not Stage.CLAIMED:
+        return None
+    return {"ref": row.ref, "what": row.piece.what, "version": row.piece.version}
 
 
 def _wanted(text: str) -> str:
@@ -97,9 +107,21 @@ def hand_over() -> ResponseReturnValue:
     def there(receipt: Receipt | None) -> str:
         if receipt is None:
             return url_for("pickup.pickup", ref=request.form.get("ref", "")[:60])
-        return url_for("pickup.pickup", maker=maker) if _maker(maker) else url_for("pickup.pickup")
+        return url_for("pickup.pickup", maker=maker if _maker(maker) else None, out=receipt.ref)
 
     return told(do, there)
+
+
+@pages.post("/pickup/back")
+@allows(Right.HAND_OVER)
+def take_back() -> ResponseReturnValue:
+    """Undo a hand-out, and go on with the piece, which waits for its maker again."""
+
+    def do() -> Receipt:
+        sent = read_form(HandOverForm(), request.form)
+        return handing.take_back(house().store, asking(), sent.ref, seen=sent.seen)
+
+    return told(do, lambda _receipt: url_for("pickup.pickup", ref=request.form.get("ref", "")[:60]))
 
 
 def _maker(number: str) -> Person | None:

@@ -18,7 +18,7 @@ from tracker.domain.pieces.piece import STEPS, Stage, StepName
 from tracker.domain.refusals import NotAStep, Refusal, Unknown
 from tracker.domain.studio.people import Right
 from tracker.forms.page_forms import MOVES, MoveForm, read_form
-from tracker.usecases.pieces import pieces
+from tracker.usecases.pieces import undoing
 from tracker.usecases.pieces.lookup import find_row, named
 from tracker.usecases.pieces.ways_out import out_of_a_refused_queue
 from tracker.web.auth import allows, asking, house
@@ -168,7 +168,7 @@ def move() -> ResponseReturnValue:
 def undo(line: int) -> ResponseReturnValue:
     """Take back one's own last step on a piece."""
     try:
-        receipt = pieces.undo(house().store, asking(), line)
+        receipt = undoing.undo(house().store, asking(), line)
         answer, status = (
             receipt_json(receipt, word=said(_UNDONE), piece_url=address_of(receipt.ref), undo_url=None),
             200,
@@ -233,7 +233,8 @@ def _moved(job: Job) -> tuple[Answer, int]:
         return _refused(moved, refusal)
     # Put together here, for every scan waits while `url_for` looks through the map of all addresses.
     query = f"?{urlencode(job.fields)}" if job.fields else ""
-    undo_url = None if receipt.line is None else f"{request.script_root}/scan/undo/{receipt.line}{query}"
+    goes = receipt.line is not None and _can_undo(receipt.line)
+    undo_url = f"{request.script_root}/scan/undo/{receipt.line}{query}" if goes else None
     piece_url = address_of(receipt.ref)
     return receipt_json(receipt, word=said(_WORDS[moved.step]), piece_url=piece_url, undo_url=undo_url), 200
 
@@ -329,7 +330,8 @@ def _is_whole(job: Job, known: Catalog) -> bool:
 
 def _line_shown(moved: MoveRow, job: Job) -> Answer:
     is_undo = moved.undoes is not None
-    undo_url = url_for("scanning.undo", line=moved.line, **job.fields) if moved.is_last and not is_undo else None
+    goes = moved.is_last and not is_undo and _can_undo(moved.line)
+    undo_url = url_for("scanning.undo", line=moved.line, **job.fields) if goes else None
     return {
         "kind": "undone" if is_undo else "good",
         "word": said(_UNDONE if is_undo else _WORDS.get(moved.step, _DONE)),
@@ -340,6 +342,11 @@ def _line_shown(moved: MoveRow, job: Job) -> Answer:
         "undo_url": undo_url,
         "needs": None,
     }
+
+
+def _can_undo(line: int) -> bool:
+    """Whether the button that undoes this step is shown."""
+    return undoing.can_undo(house().store.read, line, g.person, house().clock())
 
 
 def _kind(answer: Answer) -> str:

@@ -261,7 +261,9 @@ class Yard {
     box.hidden = !this.kept.refused.length;
     box.querySelector("[data-run-says]").replaceChildren(...this.kept.refused.map((says) => Object.assign(document.createElement("li"), { textContent: says })));
     const last = this.kept.mine.at(-1);
-    this.undo.hidden = !last || last.did === "result";
+    // A round that was pulled from goes on as it is.
+    const pulled = last && Object.values(story.rounds[last.firing]?.pieces || {}).some((one) => one.pulled);
+    this.undo.hidden = !last || last.did === "result" || (last.did === "start" && pulled);
   }
 
   showRound(section, round) {
