@@ -97,7 +97,10 @@ QUESTIONS: dict[str, Callable[[Store, str], object]] = {
     "people of a name": lambda store, _: store.read.people.named("mira"),
     "a person by email": lambda store, _: store.read.people.person(email=MIRA.email),
     "who of a roster is here": lambda store, _: store.read.people.emails_taken([MIRA.email, "pat@studio.example"]),
-    "what a maker lost in the fire": lambda store, _: store.read.pieces.broken_lately(MIRA.id, since=NOON),
+    "what a maker lost": lambda store, _: store.read.pieces.lost_lately(MIRA.id, since=NOON),
+    "why pieces are lost": lambda store, _: store.read.shelves.causes([1, 2, 3]),
+    "what is missing": lambda store, _: store.read.shelves.missing(NOON),
+    "what turned up": lambda store, _: store.read.shelves.turned_up(NOON),
     "every shelf": lambda store, _: store.read.shelves.listed(),
     "what is on a shelf": lambda store, _: store.read.shelves.on("rack 3", limit=50),
     "what has been on a shelf too long": lambda store, _: store.read.shelves.standing_since(

@@ -111,7 +111,7 @@ def row_for_list(row: PieceRow, outlook: Outlook, person: Person, age: str = "")
         "set": piece.set_name or "",
         "maker": "",
         "stage": (piece.came_from or Stage.GREENWARE) if is_lost else piece.stage,
-        "lost": Stage.LOST if is_lost else "",
+        "lost": outlook.loss,
         "turn": is_turn,
         # When it is not one's turn, when comes in place of what: that is all that one waits for.
         "waits_for": to_do if is_turn or when is None else "",

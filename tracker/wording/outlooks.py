@@ -44,7 +44,9 @@ _FOR_MAKER: Mapping[Next, Template] = {
     Next.FIRE_AGAIN: _("Pick it up, or ask staff about another firing. It's {flaws}, and that may fix it."),
     Next.PICK_UP: _("Pick it up. Staff hand it out."),
     Next.DONE: _("Done. You picked it up."),
-    Next.FIND: _("Tell staff if it turns up."),
+    Next.FIND: _("We can't find it. If you have it, tap “I have it”."),
+    Next.BROKE: _("It broke."),
+    Next.DISCARDED: _("It was discarded."),
     Next.SHARDS: _("It broke in the kiln. Ask staff for the shards."),
 }
 _FOR_OTHERS: Mapping[Next, Template] = {
@@ -67,7 +69,9 @@ _FOR_OTHERS: Mapping[Next, Template] = {
     Next.FIRE_AGAIN: _("Hand it out. It's {flaws}, and another firing may fix it."),
     Next.PICK_UP: _("Hand it out to its maker."),
     Next.DONE: _("Done. It was handed out."),
-    Next.FIND: _("Mark it as found if it turns up."),
+    Next.FIND: _("It's missing. Mark it as found if it turns up."),
+    Next.BROKE: _("It broke."),
+    Next.DISCARDED: _("It was discarded."),
     Next.SHARDS: _("It broke in the kiln. Keep the shards for its maker."),
 }
 _FOR_INSTRUCTOR: Mapping[Next, Template] = {
@@ -105,6 +109,8 @@ def place(outlook: Outlook, *, is_mine: bool) -> Message:
     """Where it is."""
     if outlook.spot.where is Where.MAKER:
         return Message("with-you", _("With you")) if is_mine else Message("with-its-maker", _("With its maker"))
+    if outlook.loss:
+        return Message("place-lost", "{cause:capital}", cause=outlook.loss)
     return Message("place", _PLACES[outlook.spot.where], name=outlook.spot.name)
 
 

@@ -154,7 +154,9 @@ def test_a_step_that_is_not_in_the_table_is_refused_and_says_what_is_possible(st
         assert refusal.value.message.code == "nothing-to-wash-off"
         return
     assert refusal.value.message == Message("not-a-step-now", "", piece=piece.ref, stage=stage, step=name)
-    if possible:
+    if stage is Stage.LOST:
+        assert piece.possible.code == "found-it"
+    elif possible:
         assert set(piece.possible["steps"]) == possible  # type: ignore[arg-type]  # the steps are a list
     else:
         assert piece.possible.code == "only-a-correction"

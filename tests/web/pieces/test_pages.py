@@ -612,7 +612,7 @@ def test_its_maker_says_on_its_page_that_a_ticket_was_a_mistake_and_takes_that_b
     lost = room.piece(raw.ref).stage
     ines.post(f"/p/{raw.ref}/step", {"step": "find", "ref": raw.ref})
 
-    assert offered == ["broken", "missing", "discarded"]
+    assert offered == ["broken", "discarded"]
     assert (lost, room.piece(raw.ref).stage) == (Stage.LOST, Stage.GREENWARE)
 
 

@@ -7,6 +7,7 @@ from enum import StrEnum
 from typing import TYPE_CHECKING
 
 from tracker.domain.firing.firings import FiringStage
+from tracker.domain.pieces.losses import Loss
 from tracker.domain.pieces.outcomes import MENDED_BY_FIRE
 from tracker.domain.pieces.piece import Stage
 from tracker.domain.studio.people import Right
@@ -49,6 +50,8 @@ class Next(StrEnum):
     DONE = "done"
     FIND = "find"
     SHARDS = "shards"
+    BROKE = "broke"
+    DISCARDED = "discarded"
 
 
 class Doer(StrEnum):
@@ -82,6 +85,8 @@ DOERS: Mapping[Next, Doer] = {
     Next.DONE: Doer.NOBODY,
     Next.FIND: Doer.NOBODY,
     Next.SHARDS: Doer.MAKER,
+    Next.BROKE: Doer.NOBODY,
+    Next.DISCARDED: Doer.NOBODY,
 }
 
 
@@ -181,7 +186,7 @@ class Outlook:
     `firing` is the title of the firing type that it waits for, is in, was declined or is wished for, with its `heat`;
     empty for none. `shelf` says where to put it for the firing that is wished for, `place` names that cart or shelf
     while the piece isn't there. `flaws` are those that another firing
-    may mend.
+    may mend. `loss` is why a lost piece is lost, as far as that is known.
     """
 
     next: Next
@@ -192,6 +197,7 @@ class Outlook:
     shelf: Message | None = None
     place: str = ""
     flaws: tuple[Flaw, ...] = ()
+    loss: Loss | Stage | str = ""
 
     @property
     def doer(self) -> Doer:
@@ -213,7 +219,7 @@ class Circumstances:
     `firing` is the one in whose kiln it stands; `must_leave` where a change made it unfit for that. `is_asked` while a
     question is open, `is_declined` while the last answer is a no, `broke` where its last fire broke it. `standing` is
     whether a firing takes it: of greenware the bisque, of glazed ware those that it may wait for. `is_wished` where its
-    maker has said where to fire it.
+    maker has said where to fire it. `loss` is why a lost piece is lost.
     """
 
     firing: FiringAhead | None = None
@@ -223,6 +229,7 @@ class Circumstances:
     broke: bool = False
     standing: Standing = Standing.OPEN
     is_wished: bool = False
+    loss: Loss | Stage | str = ""
 
 
 def next_of(piece: Piece, around: Circumstances) -> Next:
@@ -243,6 +250,8 @@ def next_of(piece: Piece, around: Circumstances) -> Next:
         (piece.stage is Stage.GLAZED and not around.is_wished, Next.SAY_FIRING),
         (piece.stage is Stage.FIRED and bool(piece.flaws) and MENDED_BY_FIRE.issuperset(piece.flaws), Next.FIRE_AGAIN),
         (piece.stage is Stage.LOST and around.broke, Next.SHARDS),
+        (piece.stage is Stage.LOST and around.loss is Loss.BROKEN, Next.BROKE),
+        (piece.stage is Stage.LOST and around.loss is Loss.DISCARDED, Next.DISCARDED),
     )
     return next((what for holds, what in first if holds), _BY_STAGE[piece.stage])
 

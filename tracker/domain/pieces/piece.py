@@ -516,7 +516,9 @@ class Piece(Ware):
 
     @property
     def possible(self) -> Message:
-        """What can be done with it instead."""
+        """What can be done with it instead; of a lost piece the question is whether it was found."""
+        if self.stage is Stage.LOST:
+            return Message("found-it", _("Did you find it? Mark it as found first."))
         not_alone = {StepName.CORRECT, StepName.ACCEPT, StepName.TAKE_OUT, StepName.NOTE_FLAWS}
         not_alone |= {StepName.WISH, StepName.WITHDRAW, StepName.TAKE_BACK}
         not_now = not_alone | self.out_of_reach

@@ -341,12 +341,10 @@ class PieceQueries:
         """The pieces that a maker registered last, the newest first, wherever they are by now."""
         return self._rows(PIECE_ROW.where(pieces.c.maker_id == maker_id).order_by(pieces.c.id.desc()).limit(most))
 
-    def broken_lately(self, person_id: int, *, since: datetime) -> tuple[PieceRow, ...]:
-        """A maker's pieces that broke in the fire since then, the newest first."""
+    def lost_lately(self, person_id: int, *, since: datetime) -> tuple[PieceRow, ...]:
+        """A maker's pieces that were lost since then, the newest first."""
         lost = PIECE_ROW.where(pieces.c.maker_id == person_id, pieces.c.stage == Stage.LOST, pieces.c.since >= since)
-        return tuple(
-            row for row in self._rows(lost.order_by(pieces.c.since.desc())) if row.outcome and row.outcome.broke
-        )
+        return self._rows(lost.order_by(pieces.c.since.desc()))
 
     def standing(self, stage: Stage, *, limit: int = 500) -> tuple[PieceRow, ...]:
         """What stands at one stage, the longest first."""

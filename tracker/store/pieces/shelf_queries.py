@@ -7,18 +7,21 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import and_, func, or_, select
 
+from tracker.domain.pieces.losses import Loss
+from tracker.domain.pieces.piece import Stage, StepName
+from tracker.domain.studio.people import short_name
 from tracker.store.labels.print_records import IN_A_KILN, ON_A_SHELF
 from tracker.store.pieces.queries import PIECE_ROW, PieceQueries, PieceRow
-from tracker.store.tables import loaded, pieces
+from tracker.store.tables import history, loaded, people, pieces
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping
+    from collections.abc import Callable, Collection, Mapping
     from contextlib import AbstractContextManager
     from datetime import datetime
 
-    from sqlalchemy import Connection
+    from sqlalchemy import ColumnElement, Connection
 
-    from tracker.domain.pieces.piece import Stage
+_MOST_SEARCHED_FOR = 1_000
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -28,6 +31,25 @@ class ShelfRow:
     name: str
     count: int
     since: datetime
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LostAs:
+    """How a lost piece was lost: the cause as it was sent, empty where nobody said one; by whom; if a kiln broke it."""
+
+    cause: str = ""
+    by_id: int = 0
+    in_kiln: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SearchedFor:
+    """A piece that is missing or that turned up: who said so, and when."""
+
+    row: PieceRow
+    by: str
+    by_id: int
+    at: datetime
 
 
 class ShelfQueries:
@@ -54,6 +76,53 @@ class ShelfQueries:
         wanted = PIECE_ROW.where(ON_A_SHELF, pieces.c.place == place).order_by(pieces.c.since, pieces.c.id)
         with self._connect() as connection:
             return self._pieces.rows_over(connection, wanted.limit(limit).offset(offset))
+
+    def causes(self, piece_ids: Collection[int]) -> dict[int, LostAs]:
+        """How each of these lost pieces was lost, by its number; what was lost again keeps its cause."""
+        if not piece_ids:
+            return {}
+        wanted = (
+            select(history.c.piece_id, history.c.reason, history.c.by_id, history.c.firing_id)
+            .where(history.c.piece_id.in_(piece_ids), history.c.step == StepName.LOSE, history.c.reason != "")
+            .order_by(history.c.id)
+        )
+        with self._connect() as connection:
+            rows = connection.execute(wanted).all()
+        told = {
+            row.piece_id: LostAs(cause=row.reason, by_id=row.by_id, in_kiln=row.firing_id is not None) for row in rows
+        }
+        return {number: told.get(number, LostAs()) for number in piece_ids}
+
+    def missing(self, since: datetime) -> tuple[SearchedFor, ...]:
+        """The pieces that somebody missed at `since` or later and nobody has found, the longest missing first."""
+        lost = PIECE_ROW.where(pieces.c.stage == Stage.LOST, pieces.c.since >= since).order_by(pieces.c.since)
+        with self._connect() as connection:
+            rows = self._pieces.rows_over(connection, lost.limit(_MOST_SEARCHED_FOR))
+        causes = self.causes([row.piece.id for row in rows])
+        missing = {row.piece.id: row for row in rows if causes[row.piece.id].cause == Loss.MISSING}
+        told = and_(history.c.piece_id.in_(missing), history.c.step == StepName.LOSE)
+        return tuple(sorted(self._searched(told, missing), key=lambda one: one.row.since))
+
+    def turned_up(self, since: datetime) -> tuple[SearchedFor, ...]:
+        """The pieces that were found at `since` or later and aren't lost again, the newest first."""
+        found = and_(history.c.at >= since, history.c.step == StepName.FIND, history.c.undoes.is_(None))
+        here = select(history.c.piece_id).where(found)
+        wanted = PIECE_ROW.where(pieces.c.id.in_(here), pieces.c.stage != Stage.LOST).limit(_MOST_SEARCHED_FOR)
+        with self._connect() as connection:
+            rows = {row.piece.id: row for row in self._pieces.rows_over(connection, wanted)}
+        searched = self._searched(and_(found, history.c.piece_id.in_(rows)), rows)
+        return tuple(sorted(searched, key=lambda one: one.at, reverse=True))
+
+    def _searched(self, told: ColumnElement[bool], rows: Mapping[int, PieceRow]) -> list[SearchedFor]:
+        """These pieces with who wrote the last of the lines of history that are meant, and when."""
+        lines = select(history.c.piece_id, history.c.at, history.c.by_id, people.c.name)
+        wanted = lines.join(people, people.c.id == history.c.by_id).where(told).order_by(history.c.id)
+        with self._connect() as connection:
+            last = {row.piece_id: row for row in connection.execute(wanted)}
+        return [
+            SearchedFor(row=rows[number], by=short_name(line.name), by_id=line.by_id, at=line.at)
+            for number, line in last.items()
+        ]
 
     def standing_since(
         self, before: Mapping[Stage, datetime], *, limit: int, offset: int = 0

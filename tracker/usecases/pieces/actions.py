@@ -76,7 +76,7 @@ def main_action(
         (_is_at_the_kiln(outlook) and by.may(Right.FIRE), MainAction.FIRING),
         (StepName.CLAIM in can, MainAction.HAND_OVER),
         (first_open(ways, piece, can) != "", MainAction.QUEUE),
-        (StepName.FIND in can, MainAction.FIND),
+        (StepName.FIND in can and outlook.next is Next.FIND, MainAction.FIND),
         (outlook.next is Next.ASK and is_mine, MainAction.ASK),
         (outlook.next is Next.TELL and is_mine, MainAction.TELL),
         (outlook.next is Next.SAY_FIRING and is_mine, MainAction.SAY_FIRING),

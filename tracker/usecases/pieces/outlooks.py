@@ -24,6 +24,7 @@ from tracker.domain.firing.outlooks import (
 from tracker.domain.firing.schedules import NoSchedule, schedule_for
 from tracker.domain.message import Message, _
 from tracker.domain.outdoor.pull_heats import heat_of
+from tracker.domain.pieces.losses import Loss, cause_of
 from tracker.domain.pieces.outcomes import MENDED_BY_FIRE, in_order
 from tracker.domain.pieces.piece import Stage
 from tracker.domain.rules.engine import judge_in
@@ -42,6 +43,7 @@ if TYPE_CHECKING:
     from tracker.domain.pieces.piece import Piece
     from tracker.domain.studio.kilns import Route
     from tracker.store.pieces.queries import PieceRow
+    from tracker.store.pieces.shelf_queries import LostAs
     from tracker.store.queries import Queries
     from tracker.store.rules.queries import QuestionRow
 
@@ -57,8 +59,21 @@ def outlooks_of(read: Queries, rows: Iterable[PieceRow], at: datetime) -> Mappin
     for question in read.questions.answered_on(to_fire):
         asked[question.piece_id].append(question)
     steps = read.pieces.last_steps(asked) if asked else {}
+    causes = read.shelves.causes([row.piece.id for row in rows if row.piece.stage is Stage.LOST])
     known = _Known(read, at)
-    return {row.piece.id: _outlook(row, known, asked[row.piece.id], steps.get(row.piece.id, at)) for row in rows}
+    told = {
+        row.piece.id: _outlook(row, known, asked[row.piece.id], steps.get(row.piece.id, at))
+        for row in rows
+        if row.piece.id not in causes
+    }
+    return told | {row.piece.id: _lost(row.piece, causes[row.piece.id]) for row in rows if row.piece.id in causes}
+
+
+def _lost(piece: Piece, lost: LostAs) -> Outlook:
+    """What comes next for a lost piece: what became of it decides."""
+    loss = Loss.BROKEN if lost.in_kiln else cause_of(lost.cause) or Stage.LOST
+    around = Circumstances(broke=lost.in_kiln, loss=loss)
+    return Outlook(next=next_of(piece, around), spot=spot_of(piece, ""), loss=loss)
 
 
 def outlook_of(read: Queries, row: PieceRow, at: datetime) -> Outlook:
@@ -75,7 +90,6 @@ def _outlook(row: PieceRow, known: _Known, questions: Sequence[QuestionRow], las
         must_leave=row.leaving_id is not None,
         is_asked=row.question_open,
         is_declined=answer is not None and not answer.allows,
-        broke=row.outcome is not None and row.outcome.broke,
         standing=known.standing(piece, questions),
         is_wished=row.wish is not None,
     )

@@ -14,7 +14,7 @@ from tracker.domain.firing.mixed_loads import others_that_join, own_route
 from tracker.domain.message import Message, _
 from tracker.domain.outdoor.pull_heats import fired_to
 from tracker.domain.pieces.outcomes import AFTER_BISQUE, Flaw, Outcome
-from tracker.domain.pieces.piece import Stage
+from tracker.domain.pieces.piece import Stage, StepName
 from tracker.domain.refusals import NotAStep, Refusal, Unknown
 from tracker.domain.studio.cone_bands import AsksCone
 from tracker.domain.studio.kilns import RAW, RouteKind
@@ -39,6 +39,7 @@ from tracker.web.firing.presenters import costs_shown, fire_shown, load_shown
 from tracker.web.lists import Order, listed
 from tracker.web.piece_presenters import address_of, tell_url
 from tracker.web.pieces.photo_presenters import photo_in_hand
+from tracker.web.pieces.scan_pages import Job, found_url
 from tracker.web.presenters import Plain, all_waiting_shown, catalog, flaw_groups, ref_in, told, waiting_shown
 from tracker.web.studio.cone_questions import cone_answers_shown, cone_question_shown
 from tracker.web.wording import said, said_refusal
@@ -318,6 +319,7 @@ def _put_in(number: int) -> tuple[dict[str, Any], int]:
             "piece_url": address_of(known_ref) if known_ref else None,
             "photo": photo_in_hand(known_ref),
             "ask_url": _ask_url(number, known_ref, refusal),
+            "found_url": found_url(known_ref, Job(StepName.FIND)),
             "tell_url": tell_url(known_ref, refusal) if known_ref else None,
         }
         return answer, status_of(refusal)

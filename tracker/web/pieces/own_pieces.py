@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from flask import current_app, g, render_template, request, url_for
 
-from tracker.domain.firing.outlooks import Behind, Hot, Planned
+from tracker.domain.firing.outlooks import Behind, Hot, Next, Planned
 from tracker.domain.message import Message, _
 from tracker.domain.pieces.piece import LINE
 from tracker.usecases.pieces.outlooks import outlooks_of
@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 
 _LAST_FINISHED = 5
 _TOLD_FOR = timedelta(days=30)
-"""How long the page of one's own pieces tells of what broke."""
+"""How long the page of one's own pieces tells of what was lost."""
 _LONGEST_SEARCH = 60
 _FURTHEST = 1_000_000
 
@@ -47,7 +47,7 @@ def own_pieces() -> str:
         yours=[row | {"turn": False} for row in rows if row["turn"]] if by_turn else [],
         others=[row for row in rows if not row["turn"] or not by_turn],
         turns=sum(one.waits_for(g.person, g.person.id) for one in outlooks.values()),
-        broke=() if shown.is_asked else _broken_lately(),
+        lost=() if shown.is_asked else _lost_lately(),
         answers=() if shown.is_asked else _answered_lately(everything),
         finished=_rows_of(read.pieces.finished_of(g.person.id, limit=_LAST_FINISHED)),
     )
@@ -121,10 +121,26 @@ def _rows(rows: Iterable[PieceRow], outlooks: Mapping[int, Outlook]) -> list[dic
     ]
 
 
-def _broken_lately() -> list[dict[str, Any]]:
-    """What of one's own broke in the fire in the last weeks: whoever comes in hears it here, and kindly."""
-    rows = house().store.read.pieces.broken_lately(g.person.id, since=house().clock() - _TOLD_FOR)
-    return [{"ref": row.ref, "href": address_of(row.ref), "what": row.piece.what, "since": row.since} for row in rows]
+def _lost_lately() -> list[dict[str, Any]]:
+    """What became of one's own pieces that were lost in the last weeks, but for what one threw out or broke oneself.
+
+    Whoever comes in hears it here, and kindly.
+    """
+    read, now = house().store.read, house().clock()
+    rows = read.pieces.lost_lately(g.person.id, since=now - _TOLD_FOR)
+    causes, outlooks = read.shelves.causes([row.piece.id for row in rows]), outlooks_of(read, rows, now)
+    return [
+        {
+            "ref": row.ref,
+            "href": address_of(row.ref),
+            "what": row.piece.what,
+            "since": row.since,
+            "next": outlooks[row.piece.id].next,
+            "seen": row.piece.version,
+        }
+        for row in rows
+        if outlooks[row.piece.id].next is Next.FIND or causes[row.piece.id].by_id != g.person.id
+    ]
 
 
 def _answered_lately(mine: Iterable[PieceRow]) -> list[dict[str, Any]]:

@@ -45,6 +45,7 @@ Answer = dict[str, Any]
 LAST_ANSWER = "last answer"
 RECENT = timedelta(hours=12)
 LINES_SHOWN = 30
+LONGEST_CODE = 60
 
 _FORM = MoveForm()
 _WORDS = {
@@ -182,6 +183,30 @@ def undo(line: int) -> ResponseReturnValue:
     return redirect(url_for("scanning.scan", **job_in(request.args).fields), 303)
 
 
+@pages.post("/scan/found/<code>")
+@allows(Right.MOVE)
+def found(code: str) -> ResponseReturnValue:
+    """Note that a lost piece that was just scanned is here, on the shelf that is being filled."""
+    job = job_in(request.args)
+    try:
+        receipt = pieces.find(house().store, asking(), code, place=job.place)
+        answer = receipt_json(receipt, word=said(_WORDS[StepName.FIND]), piece_url=address_of(code), undo_url=None)
+        status = 200
+    except Refusal as refusal:
+        answer, status = refusal_json(refusal), status_of(refusal)
+    if wants_json():
+        return jsonify(answer), status
+    session[LAST_ANSWER] = {**answer, "kind": _kind(answer), "code": code[:LONGEST_CODE]}
+    return redirect(url_for("scanning.scan", **job.fields), 303)
+
+
+def found_url(ref: str, job: Job) -> str | None:
+    """Where a scanned piece is said to be found; None unless it is lost."""
+    if not ref or find_row(house().store.read, ref, g.person).piece.stage is not Stage.LOST:
+        return None
+    return url_for("scanning.found", code=ref, **job.fields)
+
+
 def job_in(sent: Mapping[str, str]) -> Job:
     """The job that an address or a form names, not yet looked at."""
     return Job(*(" ".join(sent.get(name, "").split())[:60] for name in ("step", "route", "cause", "place")))
@@ -230,7 +255,7 @@ def _moved(job: Job) -> tuple[Answer, int]:
         moved = read_form(_FORM, request.form)
         receipt = take(moved, moved.ref)
     except Refusal as refusal:
-        return _refused(moved, refusal)
+        return _refused(moved, refusal, job if job.step else job_in(request.form))
     # Put together here, for every scan waits while `url_for` looks through the map of all addresses.
     query = f"?{urlencode(job.fields)}" if job.fields else ""
     goes = receipt.line is not None and _can_undo(receipt.line)
@@ -239,7 +264,7 @@ def _moved(job: Job) -> tuple[Answer, int]:
     return receipt_json(receipt, word=said(_WORDS[moved.step]), piece_url=piece_url, undo_url=undo_url), 200
 
 
-def _refused(moved: Move | None, refusal: Refusal) -> tuple[Answer, int]:
+def _refused(moved: Move | None, refusal: Refusal, job: Job) -> tuple[Answer, int]:
     """Why not, and what to do with the piece in one's hand."""
     answer, status = refusal_json(refusal), status_of(refusal)
     ref = ref_in(moved.ref) if moved else ""
@@ -250,6 +275,7 @@ def _refused(moved: Move | None, refusal: Refusal) -> tuple[Answer, int]:
         return answer, status
     answer["code"], answer["piece_url"] = ref, address_of(ref)
     answer["tell_url"] = tell_url(ref, refusal)
+    answer["found_url"] = found_url(ref, job)
     if isinstance(refusal, Unsettled):
         piece = find_row(house().store.read, ref, g.person).piece.at(house().clock())
         asked = house().store.read.questions.of_piece(piece.id)

@@ -2,29 +2,36 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from operator import itemgetter
 from typing import TYPE_CHECKING
 
-from flask import Blueprint, render_template, request
+from flask import Blueprint, render_template, request, url_for
 
 from tracker.domain.message import Message, _
 from tracker.domain.studio.people import Right
+from tracker.usecases.pieces import pieces
 from tracker.usecases.pieces.shelves import too_long_before
-from tracker.web.auth import allows, house
+from tracker.web.auth import allows, asking, house
 from tracker.web.lists import Order, listed
 from tracker.web.piece_presenters import address_of
-from tracker.web.presenters import Plain
+from tracker.web.presenters import Plain, told
 from tracker.web.wording import shown
 
 if TYPE_CHECKING:
     from flask.typing import ResponseReturnValue
 
     from tracker.store.pieces.queries import PieceRow
+    from tracker.store.pieces.shelf_queries import SearchedFor
 
 pages = Blueprint("shelves", __name__)
 
 _MOST = 1_000
 """So many pieces of a list are searched, those that have been there longest."""
+SEARCHED_FOR = timedelta(days=365)
+"""What has been missing for longer is no longer listed; it can still be found."""
+_TOLD_FOR = timedelta(days=14)
+"""How long the list tells of what turned up."""
 _ORDERS: dict[str, Order[Plain]] = {
     "longest": Order(Message("longest-wait-first", _("longest wait")), itemgetter("since")),
     "newest": Order(Message("newest-first", _("newest")), itemgetter("since"), falling=True),
@@ -47,8 +54,35 @@ def shelves() -> ResponseReturnValue:
         shelves=read.shelves.listed(),
         place=place,
         is_late=is_late,
+        missing=0 if place or is_late else len(read.shelves.missing(house().clock() - SEARCHED_FOR)),
         list=listed(map(shelved_shown, rows), told=_told_of, orders=_ORDERS, kind_of=lambda row: shown(row["stage"])),
     )
+
+
+@pages.get("/shelves/missing")
+@allows(Right.SEE_ALL)
+def missing() -> ResponseReturnValue:
+    """The pieces that nobody can find, the longest missing first, and those that turned up lately."""
+    read, now = house().store.read.shelves, house().clock()
+    return render_template(
+        "pieces/missing.html",
+        missing=[_searched_shown(one) for one in read.missing(now - SEARCHED_FOR)],
+        found=[_searched_shown(one) for one in read.turned_up(now - _TOLD_FOR)],
+    )
+
+
+@pages.post("/shelves/missing/found")
+@allows(Right.MOVE)
+def found() -> ResponseReturnValue:
+    """Note from the list that a missing piece turned up."""
+    ref = request.form.get("ref", "")[:60]
+    return told(lambda: pieces.find(house().store, asking(), ref), lambda _receipt: url_for("shelves.missing"))
+
+
+def _searched_shown(one: SearchedFor) -> Plain:
+    """A piece that is missing or turned up, with who said so and when."""
+    is_maker = one.by_id == one.row.piece.maker_id
+    return shelved_shown(one.row) | {"place": one.row.piece.place, "by": one.by, "is_maker": is_maker, "at": one.at}
 
 
 def _told_of(row: Plain) -> str:

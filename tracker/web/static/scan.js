@@ -116,6 +116,7 @@ class Lines {
     if (answer.undo_url) line.append(this.undoForm(answer));
     if (answer.ask_url) line.append(this.askForm(answer));
     if (answer.tell_url) line.append(this.tellLink(answer));
+    if (answer.found_url) line.append(this.foundForm(answer));
     this.says.textContent = [answer.code || entry.text, answer.word, answer.says, answer.mend]
       .filter(Boolean)
       .map((part) => part.replace(/\.$/, ""))
@@ -140,6 +141,13 @@ class Lines {
     const form = this.piece("data-scan-ask-form");
     form.action = answer.ask_url;
     form.querySelector(".vh").textContent = ` ${said("about", { code: answer.code || "" })}`;
+    return form;
+  }
+
+  foundForm(answer) {
+    const form = this.piece("data-scan-found");
+    form.action = answer.found_url;
+    form.querySelector(".vh").textContent = ` ${answer.code || ""}`;
     return form;
   }
 

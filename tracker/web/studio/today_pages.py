@@ -12,7 +12,7 @@ from tracker.domain.studio.people import Right
 from tracker.usecases.pieces.revalidate import EVERY_FIRING
 from tracker.usecases.pieces.shelves import refused_everywhere, too_long_before
 from tracker.web.auth import allows, house
-from tracker.web.pieces.shelf_pages import shelved_shown
+from tracker.web.pieces.shelf_pages import SEARCHED_FOR, shelved_shown
 from tracker.web.presenters import Plain, catalog, question_shown
 
 if TYPE_CHECKING:
@@ -60,6 +60,7 @@ def today() -> ResponseReturnValue:
         refused_count=len(refused),
         late=[shelved_shown(row) for row in late],
         late_count=late_count,
+        missing_count=len(read.shelves.missing(now - SEARCHED_FOR)),
         shelves=read.shelves.listed(),
     )
 
