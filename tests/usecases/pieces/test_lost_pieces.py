@@ -6,7 +6,8 @@ from datetime import timedelta
 
 import pytest
 
-from tests.staffed import INES, NOON, TOM, asked_by, bisqued, fired, the_piece
+from tests.staffed import INES, TOM, asked_by, bisqued, fired, the_piece
+from tests.studio import NOON
 from tracker.domain.firing.outlooks import Next
 from tracker.domain.pieces.losses import Loss
 from tracker.domain.pieces.outcomes import Outcome
