@@ -13,7 +13,7 @@ from tracker.domain.pieces.losses import Loss
 from tracker.domain.pieces.outcomes import Outcome
 from tracker.domain.refusals import NotAStep
 from tracker.store.unit_of_work import Store
-from tracker.usecases.pieces import pieces
+from tracker.usecases.pieces import pieces, undoing
 from tracker.usecases.pieces.lookup import find_row
 from tracker.usecases.pieces.outlooks import outlook_of
 
@@ -54,7 +54,7 @@ def test_what_turned_up_leaves_the_list_and_a_find_that_was_a_slip_is_no_find(st
     pieces.lose(store, asked_by(TOM), gone, Loss.MISSING)
     pieces.find(store, asked_by(INES), gone)
     lost = pieces.lose(store, asked_by(TOM), slip, Loss.MISSING)
-    pieces.undo(store, asked_by(TOM), lost.line or 0)
+    undoing.undo(store, asked_by(TOM), lost.line or 0)
 
     [found] = store.read.shelves.turned_up(LONG_AGO)
 

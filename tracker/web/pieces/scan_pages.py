@@ -18,7 +18,7 @@ from tracker.domain.pieces.piece import STEPS, Stage, StepName
 from tracker.domain.refusals import NotAStep, Refusal, Unknown
 from tracker.domain.studio.people import Right
 from tracker.forms.page_forms import MOVES, MoveForm, read_form
-from tracker.usecases.pieces import undoing
+from tracker.usecases.pieces import pieces, undoing
 from tracker.usecases.pieces.lookup import find_row, named
 from tracker.usecases.pieces.ways_out import out_of_a_refused_queue
 from tracker.web.auth import allows, asking, house
