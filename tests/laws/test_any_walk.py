@@ -25,7 +25,7 @@ from tracker.domain.rules.engine import RULES
 from tracker.domain.studio.materials import Family, FoodStanding, Zone
 from tracker.domain.studio.people import Person
 from tracker.store import backup as keeping
-from tracker.usecases.firing import firings
+from tracker.usecases.firing import firings, results
 from tracker.usecases.pieces import pickup, pieces, undoing
 from tracker.usecases.rules import questions
 
@@ -149,7 +149,9 @@ class Walk(RuleBasedStateMachine):
     @rule(
         by=anybody,
         number=some.integers(0, 9),
-        step=some.sampled_from([pieces.wax, pieces.wash_off, pieces.pull_back, pieces.find, pickup.hand_over]),
+        step=some.sampled_from(
+            [pieces.wax, pieces.wash_off, pieces.pull_back, pieces.find, pickup.hand_over, pickup.take_back]
+        ),
     )
     def step(self, by: Person, number: int, step: Callable[..., object]) -> None:
         """Somebody takes a plain step."""
@@ -211,6 +213,15 @@ class Walk(RuleBasedStateMachine):
         outcomes = {code or f"W{piece}": outcome for piece, code, where in inside if where == firing}
         self.attempt(lambda: firings.light(self.store, asked_by(TOM), firing))
         self.attempt(lambda: off_and_out(self.store, asked_by(TOM), firing, outcomes))
+
+    @precondition(lambda self: self.ask("SELECT 1 FROM results LIMIT 1"))
+    @rule(by=whoever_decides, number=some.integers(0, 9), outcome=some.sampled_from(OUTCOMES))
+    def correct_result(self, by: Person, number: int, outcome: Outcome) -> None:
+        """Somebody corrects what came of a piece in a fire; the result on record is theirs, or nothing changed."""
+        came_out = self.ask("SELECT r.firing_id, p.id, p.code FROM results r JOIN pieces p ON p.id = r.piece_id")
+        firing, piece, code = came_out[number % len(came_out)]
+        ref = code or f"W{piece}"
+        self.attempt(lambda: results.correct_result(self.store, asked_by(by), firing, ref, outcome))
 
     @rule(number=some.integers(1, 9), statement=some.sampled_from(HARMFUL))
     def meddle(self, number: int, statement: str) -> None:

@@ -84,6 +84,7 @@ MEANT: dict[str, AbstractSet[Danger]] = {
     "/p/{lost}": NONE,
     "/p/{fired}/flaws": {FOOD},
     "/p/{bisqued}/flaws": {FOOD},
+    "/p/{fired}/result": {FOOD},
     "/p/{bisqued}/known": {FOOD},
     "/p/{glazed}/known?foot=wiped": NONE,
     "/p/{queued}/known": NONE,

@@ -90,6 +90,13 @@ LINES = {
     "Handed out to Mira Tann": a_line(StepName.CLAIM, facts={"taker": "Mira Tann", "maker": None}),
     "Handed out, taken by Leo, for Mira": a_line(StepName.CLAIM, reason="taken by Leo, for Mira"),
     "Handed out": a_line(StepName.CLAIM),
+    "Result of firing 5 corrected from broke to crazed": a_line(
+        StepName.CORRECT_RESULT,
+        Stage.FIRED,
+        firing_id=5,
+        outcome=Outcome.of(Flaw.CRAZED),
+        facts={"was": Outcome.BROKE.message},
+    ),
     "Not handed out, fired again": a_line(StepName.TAKE_BACK, Stage.FIRED),
     "Layers back on the record, glazed again": a_line(StepName.GLAZE, undoes=7),
     "Washed off, bisqued again": a_line(StepName.WASH_OFF, Stage.BISQUED),

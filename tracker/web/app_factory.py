@@ -37,6 +37,7 @@ from tracker.web.pieces import glazing_pages as pages_pieces
 from tracker.web.pieces import nameless_pages as pages_whose
 from tracker.web.pieces import photo_pages as pages_photos
 from tracker.web.pieces import pickup_pages as pages_pickup
+from tracker.web.pieces import result_pages as pages_results
 from tracker.web.pieces import scan_pages as pages_scanning
 from tracker.web.pieces import shelf_pages as pages_shelves
 from tracker.web.plain_input import plain_input
@@ -67,6 +68,7 @@ ALL_PAGES = (
     pages_pieces.pages,
     pages_known.pages,
     pages_flaws.pages,
+    pages_results.pages,
     pages_photos.pages,
     pages_stock.pages,
     pages_paper.pages,

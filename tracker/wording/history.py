@@ -143,6 +143,12 @@ def _fired(line: HistoryRow, catalog: Catalog) -> Message:
     )
 
 
+def _result_corrected(line: HistoryRow) -> Message:
+    words = _("Result of firing {number} corrected from {was} to {now}")
+    now = line.outcome.message if line.outcome else None
+    return Message("history-result-corrected", words, number=str(line.firing_id), was=line.facts["was"], now=now)
+
+
 _FIRED_BESIDE = _("Fired with the {firing}, {cone}, in {kiln}, firing {number}: {outcome}")
 _FIRED = _("Fired, {firing} in {kiln}, firing {number}: {outcome}")
 _TAKEN = _("Handed out to {taker}")
@@ -157,6 +163,7 @@ _TOLD: Mapping[StepName, Callable[[HistoryRow], Message]] = {
     StepName.CLAIM: _claimed,
     StepName.LOSE: _lost,
     StepName.NOTE_FLAWS: _flaws_noted,
+    StepName.CORRECT_RESULT: _result_corrected,
 }
 """The steps of which there is more than one thing to say."""
 

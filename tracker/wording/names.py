@@ -184,6 +184,7 @@ NAMES: Mapping[type[Enum], Mapping[Enum, str]] = {
         StepName.NOT_WAXED: _("mark as not waxed"),
         StepName.DECORATE: _("decorate"),
         StepName.NOTE_FLAWS: _("record flaws"),
+        StepName.CORRECT_RESULT: _("correct a result"),
         StepName.TAKE_BACK: _("undo the hand-out"),
         StepName.WISH: _("ask for a firing"),
         StepName.WITHDRAW: _("withdraw the request"),

@@ -43,6 +43,7 @@ TABLE: dict[str, set[tuple[str, str]]] = {
     "claim": {("fired", "claimed"), ("bisqued", "claimed")},
     "wash off": {("glazed", "bisqued")},
     "not waxed": {("waxed", "bisqued")},
+    "correct result": set(),
     "take back": {("claimed", "fired"), ("claimed", "bisqued")},
     "decorate": {("greenware", "greenware")},
     "note flaws": {("fired", "fired"), ("claimed", "claimed")},
@@ -54,7 +55,7 @@ TABLE: dict[str, set[tuple[str, str]]] = {
 }
 
 # What nobody is told to do instead: it goes with another step, or belongs to one page alone.
-NEVER_NAMED = {"accept", "take out", "note flaws", "wish", "withdraw", "take back"}
+NEVER_NAMED = {"accept", "take out", "note flaws", "wish", "withdraw", "take back", "correct result"}
 
 # Any earlier stage but the queue, which is entered only through its rules.
 CORRECTIONS = {
@@ -85,6 +86,7 @@ WHO = {
     "wash off": Right.WORK_ON,
     "not waxed": Right.WORK_ON,
     "take back": Right.HAND_OVER,
+    "correct result": Right.FIRE,
     "decorate": Right.WORK_ON,
     "note flaws": Right.WORK_ON,
     "wish": Right.WORK_ON,
@@ -95,7 +97,7 @@ WHO = {
     "correct": Right.CORRECT,
 }
 
-PLAIN_STEPS = [name for name in StepName if name not in {StepName.REGISTER, StepName.CORRECT}]
+PLAIN_STEPS = [name for name in StepName if name not in {StepName.REGISTER, StepName.CORRECT, StepName.CORRECT_RESULT}]
 
 
 def a_piece(stage: Stage, **facts: Any) -> Piece:  # noqa: ANN401 -- any fact of a piece

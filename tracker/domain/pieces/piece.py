@@ -107,6 +107,7 @@ class StepName(StrEnum):
     NOT_WAXED = "not waxed"
     NOTE_FLAWS = "note flaws"
     TAKE_BACK = "take back"
+    CORRECT_RESULT = "correct result"
     WISH = "wish"
     WITHDRAW = "withdraw"
 
@@ -231,6 +232,13 @@ _ROWS = (
         StepName.GLAZE,
     ),
     _step(StepName.NOT_WAXED, (Stage.WAXED,), Stage.BISQUED, Right.WORK_ON, "it was never waxed", StepName.WAX),
+    _step(
+        StepName.CORRECT_RESULT,
+        Stage,
+        None,
+        Right.FIRE,
+        "what really came of it in a firing that was unloaded",
+    ),
     _step(StepName.FIRE_AGAIN, (Stage.FIRED,), Stage.GLAZED, Right.CORRECT, "a reason"),
     _step(
         StepName.NOTE_FLAWS,
@@ -291,6 +299,7 @@ _NOT_NOW: dict[str, Template] = {
     StepName.TAKE_OUT: _("{piece} is {stage}. It can't be taken out of a kiln now."),
     StepName.FIRE: _("{piece} is {stage}. It can't be fired now."),
     StepName.CLAIM: _("{piece} is {stage}. It can't be handed out now."),
+    StepName.CORRECT_RESULT: _("{piece} is {stage}. It has no result to correct."),
     StepName.TAKE_BACK: _("{piece} is {stage}. It isn't handed out."),
     StepName.WASH_OFF: _("{piece} is {stage}. It can't be washed off now."),
     StepName.NOT_WAXED: _("{piece} is {stage}. It can't be marked as not waxed now."),
@@ -520,7 +529,7 @@ class Piece(Ware):
         if self.stage is Stage.LOST:
             return Message("found-it", _("Did you find it? Mark it as found first."))
         not_alone = {StepName.CORRECT, StepName.ACCEPT, StepName.TAKE_OUT, StepName.NOTE_FLAWS}
-        not_alone |= {StepName.WISH, StepName.WITHDRAW, StepName.TAKE_BACK}
+        not_alone |= {StepName.WISH, StepName.WITHDRAW, StepName.TAKE_BACK, StepName.CORRECT_RESULT}
         not_now = not_alone | self.out_of_reach
         names = tuple(step.name for step in STEPS.values() if self.stage in step.start and step.name not in not_now)
         if names:

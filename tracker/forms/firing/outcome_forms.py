@@ -66,6 +66,32 @@ class LaterFlaws:
 LaterFlawsForm = form_of(LaterFlaws)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Result:
+    """What really came of a piece: whether it broke, its flaws, whether they show only outside, and two notes."""
+
+    broke: bool = sent(fields.yes_or_no(required=True))
+    flaw: frozenset[Flaw] = sent(fields.several_of(Flaw))
+    outside: bool = sent(fields.yes_or_no())
+    clay_note: str = sent(fields.line(LONGEST_NOTE))
+    glaze_note: str = sent(fields.line(LONGEST_NOTE))
+    seen: int | None = sent(fields.seen())
+
+    @property
+    def outcome(self) -> Outcome:
+        """The same as an outcome."""
+        return Outcome(
+            tuple(self.flaw),
+            broke=self.broke,
+            outside_only=self.outside,
+            clay_note=self.clay_note,
+            glaze_note=self.glaze_note,
+        )
+
+
+ResultForm = form_of(Result)
+
+
 class _OfPiece:
     """The fields of one piece in a form that has those of many: outcome-K7R43, clay_note-K7R43 and so on."""
 

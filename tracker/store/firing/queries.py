@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from sqlalchemy import Connection, Row
 
     from tracker.domain.cones import Kind
+    from tracker.domain.pieces.outcomes import Outcome
     from tracker.domain.studio.catalog import Catalog
 
 
@@ -191,6 +192,21 @@ class FiringQueries:
         why = {row.piece_id: _leaving_of(row) for row in connection.execute(wanted)}
         rows = self._pieces.rows_over(connection, PIECE_ROW.where(pieces.c.id.in_(why)).order_by(pieces.c.id))
         return tuple((row, why[row.piece.id]) for row in rows)
+
+    def result(self, number: int, piece_id: int) -> Outcome | None:
+        """What came of a piece in a firing, or None where it has no result there."""
+        wanted = select(results).where(is_number(results.c.firing_id, number), results.c.piece_id == piece_id)
+        with self._connect() as connection:
+            row = connection.execute(wanted).first()
+            return None if row is None else outcome_of(row)
+
+    def last_result(self, piece_id: int) -> int | None:
+        """The number of the last firing in which a piece has a result, or None."""
+        with self._connect() as connection:
+            last: int | None = connection.scalar(
+                select(func.max(results.c.firing_id)).where(results.c.piece_id == piece_id)
+            )
+            return last
 
     def log(self, number: int) -> tuple[tuple[int, float], ...]:
         """What a firing's log says: seconds after it was lit and °C, in their order."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from typing import TYPE_CHECKING, Any
 
-from sqlalchemy import bindparam, delete, insert, select, update
+from sqlalchemy import bindparam, delete, insert, select, text, update
 
 from tracker.domain.firing.firings import FiringStage, FiringStep
 from tracker.domain.studio.kilns import RouteKind
@@ -33,6 +33,14 @@ _WHEN = {
 """The column in which the moment of a step is kept."""
 _UNDONE = {FiringStep.OPEN_AGAIN: "lit_at", FiringStep.TAKE_UP: "unloaded_at"}
 """The column in which the moment of a step was kept that turns out never to have been."""
+
+
+CORRECTED = "corrected"
+"""Where the house keeps how often something of a fire that is over was corrected."""
+_CORRECTED = text(
+    "INSERT INTO house (name, value) VALUES (:name, '1') "
+    "ON CONFLICT (name) DO UPDATE SET value = CAST(CAST(house.value AS INTEGER) + 1 AS TEXT)"
+)
 
 
 class KilnBook:
@@ -156,6 +164,16 @@ class KilnBook:
                 insert(results),
                 [{"firing_id": firing_id, "piece_id": one, **outcome_row(came)} for one, came in outcomes.items()],
             )
+
+    def change_result(self, firing_id: int, piece_id: int, came: Outcome) -> None:
+        """Note what really came of a piece, in place of what was noted before."""
+        of_piece = (results.c.firing_id == firing_id, results.c.piece_id == piece_id)
+        self._connection.execute(update(results).where(*of_piece).values(**outcome_row(came)))
+        self.past_changed()
+
+    def past_changed(self) -> None:
+        """Note that something of a fire that is over was corrected: what was counted of it is counted again."""
+        self._connection.execute(_CORRECTED, {"name": CORRECTED})
 
     # ---- what the fire did ---------------------------------------------------------------------------------------
 

@@ -15,12 +15,14 @@ from tracker.domain.outdoor.sessions import Session, SessionStage
 from tracker.domain.pieces.outcomes import Outcome
 from tracker.domain.pieces.piece import Build
 from tracker.domain.studio.people import short_name
+from tracker.store.firing.writer import CORRECTED
 from tracker.store.mappers import left_out_of, outcome_of, session_of
 from tracker.store.numbers import AT_ONCE
 from tracker.store.tables import (
     clays,
     firings,
     glazes,
+    house,
     layers,
     loaded,
     marks,
@@ -90,10 +92,13 @@ _NEWEST = (
     .subquery("newest")
 )
 _OUTDOORS = select(firings.c.id).where(firings.c.session_id.is_not(None)).order_by(firings.c.id.desc())
-_LAST_RESULTS = select(func.count(), func.max(results.c.firing_id)).where(
-    results.c.firing_id.in_(select(_OUTDOORS.limit(50).subquery().c.id))
-)
-"""What changes whenever a piece has come out of an outdoor fire: nobody tells of a fire that is 50 rounds old."""
+_LAST_RESULTS = select(
+    func.count(),
+    func.max(results.c.firing_id),
+    select(house.c.value).where(house.c.name == CORRECTED).scalar_subquery(),
+).where(results.c.firing_id.in_(select(_OUTDOORS.limit(50).subquery().c.id)))
+"""What changes whenever a piece has come out of an outdoor fire, or a result was corrected: nobody tells the first
+result of a fire that is 50 rounds old."""
 
 
 class OutdoorQueries:

@@ -33,6 +33,7 @@ if TYPE_CHECKING:
     from tracker.domain.cones import Cone
     from tracker.domain.findings import Finding
     from tracker.domain.firing.firings import Firing
+    from tracker.domain.message import Fact
     from tracker.domain.pieces.history import Request
     from tracker.domain.pieces.outcomes import Outcome
     from tracker.domain.pieces.piece import Piece
@@ -498,7 +499,10 @@ def _fired(change: Change, firing: Firing, own: Route, piece: Piece, outcome: Ou
     if not CRACKS.isdisjoint(outcome.flaws):
         after = replace(after, mended=True)
     line = _line(firing, own, piece, after, name, outcome)
-    change.save(piece, after, replace(line, facts={"was_fired": said}) if said else line)
+    facts: dict[str, Fact] = {"was_fired": said} if said else {}
+    if after.mended and not piece.mended:
+        facts["cracked_here"] = True
+    change.save(piece, after, replace(line, facts=facts))
     return after
 
 

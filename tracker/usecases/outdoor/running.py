@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 from tracker.domain.firing.firings import FiringStage, FiringStep
-from tracker.domain.message import ByRole, Choice, Message, _, together
+from tracker.domain.message import Choice, Message, _, together
 from tracker.domain.outdoor.event_log import Did, Tap, pieces_in, story_of
 from tracker.domain.outdoor.results import Mark
 from tracker.domain.outdoor.sessions import SessionStage, SessionStep
@@ -189,9 +189,7 @@ def last_to_take_back(session: Session, heard: Sequence[Tap]) -> Tap | None:
     return None if last.did is Did.START and _still_whole(session, heard, last) is None else last
 
 
-_PUT_RIGHT = ByRole(
-    _("The instructor can correct it on the piece's page."), {"instructor": _("Correct it on the piece's page.")}
-)
+_PUT_RIGHT = _("Correct it on the piece's page.")
 
 
 def _put_off(change: Change, firing: Firing) -> None:

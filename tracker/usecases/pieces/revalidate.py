@@ -38,6 +38,9 @@ LEFT_A_QUEUE = "left-by-the-catalog"
 """The code of a question about a piece that a change took out of its queue."""
 OUT_OF_A_KILN = "out-by-the-catalog"
 """The code of a question about a piece in no queue that a change takes out of its kiln."""
+LEFT_BY_DETAILS, OUT_BY_DETAILS = "left-by-its-details", "out-by-its-details"
+"""The same for a piece whose own record was corrected."""
+_LEFT_A_QUEUE = frozenset({LEFT_A_QUEUE, LEFT_BY_DETAILS})
 EVERY_FIRING = 10_000
 """More than any studio has open at once."""
 
@@ -100,10 +103,10 @@ def unfit_after(
     found = []
     for row in standing.rows:
         firing = standing.firings.get(row.firing_id or 0)
-        open_now = _open(after, row, firing, leaves_of, at)
+        open_now = found_open(after, row, firing, leaves_of, at)
         if not open_now:
             continue
-        settled = {one.message for one in _open(before, row, firing, leaves_of, at)}
+        settled = {one.message for one in found_open(before, row, firing, leaves_of, at)}
         # Behind a shut door nothing is asked or warned of any more: only what nobody may allow still counts.
         is_shut = firing is not None and firing.stage is not FiringStage.LOADING
         new = [one for one in open_now if one.level is Level.REFUSE or (not is_shut and one.message not in settled)]
@@ -114,7 +117,7 @@ def unfit_after(
     return tuple(found)
 
 
-def _open(
+def found_open(
     catalog: Catalog,
     row: PieceRow,
     firing: Firing | None,
@@ -224,10 +227,11 @@ def _question(moved: Moved) -> Message:
     return Message(OUT_OF_A_KILN, words, kiln=moved.kiln, why=moved.why)
 
 
-def send_out(change: Change, moved: Moved, question: int | None) -> None:
+def send_out(change: Change, moved: Moved, question: int | None, *, edits: int = 0) -> None:
     """Take a piece out of its queue and its load, and keep on record that it is still in the kiln it was loaded into.
 
-    `question` is the number of the one that it got for this, None where it got none.
+    `question` is the number of the one that it got for this, None where it got none; `edits` is how often the piece
+    itself is changed for the same reason afterwards.
     """
     row, piece = moved.row, moved.row.piece
     after = piece.take(StepName.PULL_BACK) if piece.route else piece
@@ -237,7 +241,7 @@ def send_out(change: Change, moved: Moved, question: int | None) -> None:
                 piece_id=piece.id,
                 firing_id=row.firing_id,
                 findings=moved.findings,
-                version=after.version,
+                version=after.version + edits,
                 queue_route=piece.route,
                 waiting_since=row.waiting_since,
                 accepted=row.accepted,
@@ -281,7 +285,7 @@ def fit_again(change: Change) -> tuple[Moved, ...]:
         stage = Stage.QUEUED if one.queue_route else row.piece.stage
         waits = replace(row.piece, route=one.queue_route, stage=stage)
         seen = replace(row, piece=waits, accepted=one.accepted)
-        if _open(change.catalog, seen, firing, change.read.questions.leaves, change.request.at):
+        if found_open(change.catalog, seen, firing, change.read.questions.leaves, change.request.at):
             continue
         own, verdict = _in_its_kiln(change.catalog, waits.at(change.request.at), firing)
         if declined(change.read, one.piece_id, own.name, verdict.findings):
@@ -312,12 +316,12 @@ def fit_to_queue(change: Change) -> tuple[Moved, ...]:
 
 def is_note_to_decide(question: QuestionRow) -> bool:
     """Whether a change of the catalog left this question, so that nobody asked it."""
-    return question.text.code in {LEFT_A_QUEUE, OUT_OF_A_KILN}
+    return question.text.code in _LEFT_A_QUEUE | {OUT_OF_A_KILN, OUT_BY_DETAILS}
 
 
 def queue_left(reader: Queries, question: QuestionRow) -> Route | None:
     """The firing type whose queue a piece left by the change that asked this question; None where none did."""
-    if question.text.code != LEFT_A_QUEUE:
+    if question.text.code not in _LEFT_A_QUEUE:
         return None
     history = reader.pieces.page(question.piece_id).history
     left = next((line.route for line in reversed(history) if line.step is StepName.PULL_BACK and line.route), None)

@@ -60,6 +60,7 @@ def piece_page(row: PieceRow, refusal: Refusal | None = None) -> str:
         foot=telling.foot_in_words(pot),
         answer=_answer(outlook, is_mine=pot.maker_id == by.id),
         main=main_action(pot, outlook, can, by, ways=ways, is_tagged=is_tagged),
+        has_result=by.may(Right.FIRE) and read.firings.last_result(pot.id) is not None,
         is_glazing_offered=StepName.DECORATE in can or StepName.GLAZE in can,
         may_print=bool(pot.code or is_tagged),
         is_printed=is_tagged,

@@ -1,0 +1,123 @@
+"""A result that was told wrong is corrected, and everything that rests on it follows."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.staffed import MIRA, TOM, asked_by, bisqued, fired, queued, started, the_piece, unload
+from tests.studio import a_new_piece
+from tests.yard import fire_round, planned_session
+from tracker.domain.pieces.outcomes import Flaw, Outcome
+from tracker.domain.pieces.piece import Stage, StepName, Use
+from tracker.domain.refusals import NotAllowed, NotAStep, Unusable
+from tracker.domain.rules.food_standing import FoodWord, food_of
+from tracker.store import backup
+from tracker.store.unit_of_work import Store
+from tracker.usecases.firing import firings
+from tracker.usecases.firing.results import correct_result
+from tracker.usecases.pieces import pickup, pieces
+from tracker.usecases.pieces.later_flaws import note_flaws
+
+CRAZED, CRACKED = Outcome.of(Flaw.CRAZED), Outcome.of(Flaw.CRACKED)
+
+
+def last_firing(store: Store, ref: str) -> int:
+    """The number of the firing that a piece came out of last."""
+    return store.read.firings.last_result(the_piece(store, ref).id) or 0
+
+
+def corrected(store: Store, ref: str, came: Outcome) -> Stage:
+    """The stage of a piece once staff corrected its last result."""
+    correct_result(store, asked_by(TOM), last_firing(store, ref), ref, came)
+    return the_piece(store, ref).stage
+
+
+def test_a_flaw_of_the_wrong_cup_goes_and_with_it_what_was_said_about_food(store: Store) -> None:
+    ref = fired(store, new=a_new_piece(use=Use.FOOD), outcome=CRAZED)
+    spoilt = food_of(the_piece(store, ref), store.read.catalog()).word
+
+    corrected(store, ref, Outcome.GOOD)
+
+    piece = the_piece(store, ref)
+    (*_, line) = store.read.pieces.page(piece.id).history
+    assert spoilt is FoodWord.FLAWED
+    assert (piece.flaws, piece.holds_food) == ((), True)
+    assert food_of(piece, store.read.catalog()).word is not spoilt
+    assert (line.step, line.by, line.outcome) == (StepName.CORRECT_RESULT, "Tom Abara", Outcome.GOOD)
+    assert line.facts["was"] == CRAZED.message
+
+
+def test_what_was_found_later_stays_on_a_piece_whose_result_is_corrected(store: Store) -> None:
+    ref = fired(store, outcome=Outcome.of(Flaw.PINHOLED))
+    note_flaws(store, asked_by(MIRA), ref, [Flaw.PINHOLED, Flaw.CRAZED])
+
+    corrected(store, ref, Outcome.GOOD)
+
+    assert the_piece(store, ref).flaws == (Flaw.CRAZED,)
+
+
+@pytest.mark.parametrize("came", [Outcome.GOOD, CRACKED], ids=str)
+def test_a_piece_counts_as_cracked_only_while_its_result_says_so(store: Store, came: Outcome) -> None:
+    ref = fired(store, outcome=CRACKED)
+
+    corrected(store, ref, CRAZED)
+    corrected(store, ref, came)
+
+    assert the_piece(store, ref).mended is (came is CRACKED)
+
+
+def test_what_did_not_break_is_ready_for_pickup_and_what_did_is_lost(store: Store) -> None:
+    ref = fired(store, outcome=Outcome.BROKE)
+
+    assert corrected(store, ref, CRAZED) is Stage.FIRED
+    assert the_piece(store, ref).flaws == (Flaw.CRAZED,)
+    assert corrected(store, ref, Outcome.BROKE) is Stage.LOST
+    pieces.find(store, asked_by(TOM), ref)
+    assert the_piece(store, ref).stage is Stage.FIRED
+    assert corrected(store, ref, Outcome.GOOD) is Stage.FIRED
+    (row,) = store.read.firings.page(last_firing(store, ref)).pieces  # type: ignore[union-attr]  # it was fired
+    assert row.outcome == Outcome.GOOD
+
+
+def test_greenware_that_did_not_break_in_the_bisque_gets_its_code(store: Store, database_url: str) -> None:
+    slip = pieces.register(store, asked_by(MIRA), a_new_piece()).ref
+    firing = started(store, "Front box", "bisque", "06")
+    firings.put_in(store, asked_by(TOM), firing, slip, dry=True)
+    unload(store, firing, {slip: Outcome.BROKE})
+
+    ref = correct_result(store, asked_by(TOM), firing, slip, CRACKED).ref
+
+    piece = the_piece(store, ref)
+    assert (piece.stage, piece.mended, str(piece.fired_to)) == (Stage.BISQUED, True, "06")
+    assert piece.code == ref
+    assert backup.check(database_url) == ()
+
+
+def test_what_went_on_after_a_firing_did_not_break_in_it(store: Store) -> None:
+    ref = fired(store)
+    pickup.hand_over(store, asked_by(TOM), ref)
+
+    with pytest.raises(NotAStep, match="went-on-since"):
+        corrected(store, ref, Outcome.BROKE)
+    with pytest.raises(Unusable, match="result-as-before"):
+        corrected(store, ref, Outcome.GOOD)
+    assert corrected(store, ref, CRAZED) is Stage.CLAIMED
+
+
+def test_only_staff_correct_a_result_and_only_one_that_there_is(store: Store) -> None:
+    ref = fired(store)
+
+    with pytest.raises(NotAllowed):
+        correct_result(store, asked_by(MIRA), last_firing(store, ref), ref, CRAZED)
+    with pytest.raises(NotAStep, match="no-result-there"):
+        correct_result(store, asked_by(TOM), last_firing(store, ref), bisqued(store), CRAZED)
+
+
+def test_what_broke_outdoors_is_counted_by_the_corrected_result(store: Store) -> None:
+    queued(store, "Ember Luster", route="raku")
+    (ref,) = fire_round(store, planned_session(store))
+    before = [one.outcome for one in store.read.outdoors.fired()]
+
+    assert corrected(store, ref, Outcome.BROKE) is Stage.LOST
+
+    assert (before, [one.outcome for one in store.read.outdoors.fired()]) == ([Outcome.GOOD], [Outcome.BROKE])

@@ -1,0 +1,73 @@
+"""What a piece is when the result of one of its firings was told wrong: its flaws as all its firings left them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from tracker.domain.pieces.outcomes import CRACKS, Flaw, Outcome, in_order
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from tracker.domain.pieces.piece import Piece
+
+
+@dataclass(frozen=True, slots=True)
+class Fired:
+    """One glaze firing: its number, what came of the piece, and whether the fire melts glaze at all."""
+
+    firing_id: int
+    outcome: Outcome
+    melts: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class FoundLater:
+    """Flaws that were found after unloading, those taken off the record, and whether they show only outside."""
+
+    more: tuple[Flaw, ...]
+    fewer: tuple[Flaw, ...]
+    outside_only: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class NeverFired:
+    """A correction of the stage, by which the firings before it never were."""
+
+
+Event = Fired | FoundLater | NeverFired
+
+
+def flaws_after(events: Iterable[Event]) -> tuple[Flaw, ...]:
+    """The flaws that count after all these, in their order."""
+    flaws: tuple[Flaw, ...] = ()
+    for event in events:
+        match event:
+            case Fired():
+                flaws = event.outcome.left_on(flaws, melts=event.melts)
+            case FoundLater():
+                kept = tuple(one for one in flaws if one not in event.fewer)
+                found = Outcome(event.more, outside_only=event.outside_only)
+                flaws = found.left_on(kept) if event.more else kept
+            case NeverFired():
+                flaws = ()
+    return flaws
+
+
+def with_result(
+    piece: Piece, events: Iterable[Event], firing_id: int, was: Outcome, came: Outcome, *, cracked_here: bool
+) -> Piece:
+    """The piece with the flaws that it has if that firing's result `was` wrong and this is what `came` of it.
+
+    `cracked_here` says that it counts as cracked by that result alone. Where the record of a piece doesn't tell its
+    flaws, as in what older studios brought along, only what the result itself said is exchanged.
+    """
+    told = tuple(events)
+    flaws = flaws_after(
+        replace(one, outcome=came) if isinstance(one, Fired) and one.firing_id == firing_id else one for one in told
+    )
+    if flaws_after(told) != piece.flaws:
+        flaws = in_order({*(one for one in piece.flaws if one not in was.flaws), *came.left_on(())})
+    cracks = not CRACKS.isdisjoint({*flaws, *came.flaws})
+    return replace(piece, flaws=flaws, mended=cracks or (piece.mended and not cracked_here))

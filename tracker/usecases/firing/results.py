@@ -1,0 +1,150 @@
+"""A wrong result is corrected: the piece, its flaws and whether it is lost follow, and the history has both."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from tracker.domain.message import Message, _, together
+from tracker.domain.pieces.corrected_results import Event, Fired, FoundLater, NeverFired, with_result
+from tracker.domain.pieces.history import HistoryLine, Receipt
+from tracker.domain.pieces.outcomes import Flaw, Outcome
+from tracker.domain.pieces.piece import Stage, StepName
+from tracker.domain.refusals import NotAStep, Unusable
+from tracker.domain.studio.kilns import RouteKind
+from tracker.usecases.firing.firings import held_firing
+from tracker.usecases.pieces.changed_piece import held_where_unfit
+from tracker.usecases.pieces.lookup import held_piece, named
+from tracker.usecases.pieces.revalidate import moves_of
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+    from typing import Any
+
+    from tracker.domain.firing.firings import Firing
+    from tracker.domain.pieces.history import Request
+    from tracker.domain.pieces.piece import Piece
+    from tracker.domain.studio.catalog import Catalog
+    from tracker.store.pieces.queries import HistoryRow
+    from tracker.store.unit_of_work import Change, Store
+
+_IN_A_FIRE = frozenset({StepName.BISQUE, StepName.FIRE})
+
+
+def correct_result(
+    store: Store, request: Request, firing_id: int, ref: str, came: Outcome, *, seen: int | None = None
+) -> Receipt:
+    """Say what really came of a piece in a firing that was unloaded, indoors or outdoors.
+
+    What broke becomes lost, what didn't break after all is where it would be; flaws are those of all its firings.
+    """
+    about = (firing_id, ref, str(came), came.outside_only, came.clay_note, came.glaze_note, seen)
+    return store.once(
+        request, "correct result", lambda change: _correct(change, firing_id, ref, came, seen), about=about
+    )
+
+
+def _correct(change: Change, firing_id: int, ref: str, came: Outcome, seen: int | None) -> Receipt:
+    piece = held_piece(change, StepName.CORRECT_RESULT, ref, seen)
+    firing = held_firing(change, firing_id)
+    was = change.read.firings.result(firing_id, piece.id)
+    if was is None:
+        words = _("{piece} has no result in firing {firing}.")
+        message = Message("no-result-there", words, piece=piece.ref, firing=str(firing_id))
+        raise NotAStep(message, Message("say-result-first", _("Record its result first.")))
+    if came == was:
+        raise Unusable([Message("result-as-before", _("That's the result on record."))])
+    history = change.read.pieces.page(piece.id).history
+    stage = _stage_after(piece, history, firing_id, was, came)
+    if stage is not piece.stage:
+        piece.must_not_be_in_a_kiln()
+    stays = stage is piece.stage
+    moved = held_where_unfit(change, piece, _as_it_came(change, piece, history, firing, was, came)) if stays else ()
+    held = change.read.pieces.piece(number=piece.id) if moved else piece
+    after = _as_it_came(change, held or piece, history, firing, was, came)
+    after = _at_stage(change, after, piece.stage, stage, firing)
+    line = HistoryLine(
+        step=StepName.CORRECT_RESULT,
+        start=(held or piece).stage,
+        to=after.stage,
+        route=_line_in(history, firing_id).route,
+        kiln=firing.kiln.name,
+        firing_id=firing_id,
+        outcome=came,
+        facts={"was": was.message},
+    )
+    number = change.save(held or piece, after, line)
+    change.book.change_result(firing_id, piece.id, came)
+    words = _("{piece}: result of firing {firing} corrected to {result}.")
+    says = Message("result-corrected", words, piece=named(after), firing=str(firing_id), result=came.message)
+    more = moves_of(moved)
+    return Receipt(
+        message=together([says, more]) if more else says,
+        ref=after.ref,
+        piece_id=after.id,
+        line=number,
+        refs=(after.ref,),
+        extra={"firing": firing_id},
+    )
+
+
+def _as_it_came(
+    change: Change, piece: Piece, history: Sequence[HistoryRow], firing: Firing, was: Outcome, came: Outcome
+) -> Piece:
+    """The piece with the flaws it has by the corrected result."""
+    events = tuple(_events(history, change.catalog))
+    cracked_here = bool(_line_in(history, firing.id).facts.get("cracked_here"))
+    after = with_result(piece, events, firing.id, was, came, cracked_here=cracked_here)
+    return replace(after, version=piece.version + 1)
+
+
+def _stage_after(piece: Piece, history: Sequence[HistoryRow], firing_id: int, was: Outcome, came: Outcome) -> Stage:
+    """Where the piece is by the corrected result; refused where it can't have broken in that firing."""
+    if was.survives is came.survives:
+        return piece.stage
+    line = _line_in(history, firing_id)
+    if was.survives:
+        if piece.stage is Stage.CLAIMED or any(one.step in _IN_A_FIRE for one in history if one.id > line.id):
+            words = _("{piece} went on after firing {firing}, so it can't have broken there.")
+            message = Message("went-on-since", words, piece=piece.ref, firing=str(firing_id))
+            raise NotAStep(message, Message("undo-what-came-after", _("Undo what was recorded after it first.")))
+        return Stage.LOST
+    lost_by = next((one.firing_id for one in reversed(history) if one.to is Stage.LOST), None)
+    if piece.stage is Stage.LOST and lost_by == firing_id:
+        return Stage.BISQUED if piece.came_from is Stage.GREENWARE else Stage.FIRED
+    return Stage.BISQUED if piece.stage is Stage.GREENWARE else piece.stage
+
+
+def _at_stage(change: Change, piece: Piece, before: Stage, stage: Stage, firing: Firing) -> Piece:
+    """The piece at that stage: with its code where it came out of a bisque after all, in no queue where it broke."""
+    if stage is before:
+        return piece
+    if stage is Stage.LOST:
+        shelf = piece.came_from if piece.stage is Stage.QUEUED else piece.stage
+        return replace(piece, stage=stage, came_from=shelf, route=None, place="")
+    if stage is Stage.BISQUED:
+        piece = replace(piece.fired(firing.target), code=piece.code or change.new_code())
+    return replace(piece, stage=stage, came_from=None)
+
+
+def _line_in(history: Sequence[HistoryRow], firing_id: int) -> HistoryRow:
+    """The line with which a piece came out of that firing: bisqued, fired or, out of a bisque, broken."""
+    return next(
+        one for one in history if one.firing_id == firing_id and (one.step in _IN_A_FIRE or one.outcome is not None)
+    )
+
+
+def _events(history: Sequence[HistoryRow], catalog: Catalog) -> Iterator[Event]:
+    """What the history tells of a piece's flaws, each firing with its result as it was corrected last."""
+    corrected = {one.firing_id: one.outcome for one in history if one.step is StepName.CORRECT_RESULT}
+    for line in history:
+        if line.step is StepName.FIRE and line.firing_id is not None and line.outcome is not None:
+            route = catalog.routes.get(line.firing_route or line.route or "")
+            melts = route is None or route.kind is not RouteKind.OVERGLAZE
+            yield Fired(line.firing_id, corrected.get(line.firing_id) or line.outcome, melts)
+        elif line.step is StepName.NOTE_FLAWS:
+            facts: Any = line.facts
+            more, fewer = (tuple(map(Flaw, facts.get(name, ()))) for name in ("more", "fewer"))
+            yield FoundLater(more, fewer, outside_only=bool(facts.get("outside_only")))
+        elif line.step is StepName.CORRECT and line.to is not Stage.FIRED:
+            yield NeverFired()
