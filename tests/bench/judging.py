@@ -88,6 +88,7 @@ CONDITIONS = {
     "and not any([layer['coat'] == 'glaze' and layer['zone'] == 'inside' for layer in layers])",
     "unlined-for-food": "use == 'food' and kind in ('shelf', 'overglaze', 'once-fire') "
     "and not any([layer['coat'] == 'glaze' and layer['zone'] in ('inside', 'all-over') for layer in layers])",
+    "refire-too-cool": "flaws and any([layer['coat'] == 'glaze' and layer['low'] > cone for layer in layers])",
     "refire-opens-crack": "not outdoors and cracked",
     "refire-warps-more": "bent and cone >= clay_low",
     "refire-runs-more": "'ran' in flaws and kind not in ('horsehair', 'pit') and cone > overglaze",

@@ -23,6 +23,8 @@ from tracker.domain.studio.people import Person
 from tracker.store.unit_of_work import Store
 from tracker.usecases.firing import firings
 from tracker.usecases.pieces import pieces
+from tracker.usecases.pieces.actions import first_open
+from tracker.usecases.pieces.ways import ways_for
 from tracker.usecases.rules import questions
 
 
@@ -140,6 +142,24 @@ def test_flaws_count_until_the_piece_is_fired_again_and_comes_out_well(store: St
         pieces.queue(store, asked_by(TOM), ref, "mid-range")
 
     assert left == [(Flaw.CRAZED,), (Flaw.CRAZED, Flaw.STUCK), ()]
+
+
+def test_a_mug_crazed_at_cone_6_stays_crazed_after_a_low_fire_firing_and_is_offered_the_mid_range_one(
+    store: Store,
+) -> None:
+    ref = queued(store)
+    unload(store, loaded(store, "Back box", "mid-range", "6", ref), {ref: Outcome.of(Flaw.CRAZED)})
+    pieces.fire_again(store, asked_by(ADA), ref, "to mend it")
+    piece, catalog = the_piece(store, ref), store.read.catalog()
+    ways = ways_for(piece, catalog)
+    pieces.queue(store, asked_by(TOM), ref, "low-fire")
+
+    unload(store, loaded(store, "Front box", "low-fire", "04", ref), {ref: Outcome.GOOD})
+
+    assert first_open(ways, piece, frozenset({StepName.QUEUE})) == "mid-range"
+    assert "low-fire" in {way.route for way in ways if way.is_open}
+    assert the_piece(store, ref).flaws == (Flaw.CRAZED,)
+    assert not the_piece(store, ref).holds_food
 
 
 def test_a_correction_to_before_the_fire_takes_its_flaws_with_it(store: Store) -> None:

@@ -10,6 +10,7 @@ from tracker.domain.message import Message, _
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
+    from collections.abc import Set as AbstractSet
 
     from tracker.domain.message import Fact
 
@@ -59,6 +60,9 @@ SPOILS_FOOD = NEVER_FOOD | {Flaw.CRAZED, Flaw.CRAWLED, Flaw.PINHOLED, Flaw.BLIST
 
 MENDED_BY_FIRE = frozenset({Flaw.CRAWLED, Flaw.PINHOLED, Flaw.BLISTERED, Flaw.UNDERFIRED})
 """Flaws that another firing often mends (common practice)."""
+
+LASTING = CRACKS | {Flaw.SHIVERED, Flaw.BLOATED, Flaw.WARPED, Flaw.SLUMPED, Flaw.OVERFIRED}
+"""Flaws that no other firing mends: they stay on record until staff take them off by name (common practice)."""
 
 
 def came_out(flaws: Iterable[Flaw]) -> tuple[Fact, ...]:
@@ -149,14 +153,14 @@ class Outcome:
         glaze = Message("glaze-note", _("Glaze: {note}"), note=self.glaze_note) if self.glaze_note else None
         return tuple(one for one in (clay, glaze) if one is not None)
 
-    def left_on(self, before: tuple[Flaw, ...], *, melts: bool = True) -> tuple[Flaw, ...]:
+    def left_on(self, before: tuple[Flaw, ...], beyond: AbstractSet[Flaw] = LASTING) -> tuple[Flaw, ...]:
         """The flaws that count from now on of a piece that had these before it was fired again.
 
-        A good result ends them; until then they add up. A fire that never `melts` the glaze again, as for an
-        overglaze, mends nothing. What is known to show only outside leaves the inside alone.
+        A good result ends those that are not `beyond` that fire; until then they add up. What is known to show only
+        outside leaves the inside alone.
         """
-        if self.is_good and melts:
-            return ()
+        if self.is_good:
+            return tuple(one for one in before if one in beyond)
         new = self.flaws if not self.outside_only else [one for one in self.flaws if one not in _NOT_OUTSIDE]
         return in_order((*before, *new))
 

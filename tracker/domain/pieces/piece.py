@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Self
 
 from tracker.domain.message import ByRole, Choice, Either, Message, _
 from tracker.domain.pieces.codes import slip_text
-from tracker.domain.pieces.outcomes import CRACKS, SPOILS_FOOD
+from tracker.domain.pieces.outcomes import CRACKS, LASTING, SPOILS_FOOD, Flaw
 from tracker.domain.refusals import ChangedMeanwhile, NotAStep
 from tracker.domain.studio.kilns import RAW, RouteKind
 from tracker.domain.studio.materials import GLASS, ON_CLAY, Coat
@@ -20,7 +20,6 @@ if TYPE_CHECKING:
 
     from tracker.domain.cones import Cone
     from tracker.domain.message import Template
-    from tracker.domain.pieces.outcomes import Flaw
     from tracker.domain.studio.kilns import Route
     from tracker.domain.studio.materials import Clay, Layer
 
@@ -385,6 +384,23 @@ class Ware:
     def spoilt_by(self) -> tuple[Flaw, ...]:
         """The flaws with which it holds no food, until it is fired again and comes out well."""
         return tuple([flaw for flaw in self.flaws if flaw in SPOILS_FOOD])
+
+    def too_cool_to_melt(self, cone: Cone) -> tuple[Layer, ...]:
+        """The layers of glaze on it that a firing to `cone` doesn't melt."""
+        return tuple(one for one in self.layers if one.glaze.coat is Coat.GLAZE and one.glaze.cone_low > cone)
+
+    def beyond(self, cone: Cone) -> frozenset[Flaw]:
+        """The flaws that a firing to `cone` can't mend on it, however well it comes out.
+
+        Glaze heals where it melts: in a firing that reaches the cones of each glaze on it, or, where none is on
+        record, the hottest that it has seen. Clay that came out underfired has to mature as well.
+        """
+        is_glazed = any(layer.glaze.coat is Coat.GLAZE for layer in self.layers)
+        is_hot = is_glazed or self.fired_to is None or cone >= self.fired_to
+        if not is_hot or self.too_cool_to_melt(cone):
+            return frozenset(Flaw)
+        matures = self.use is not Use.FOOD or self.clay.is_mature_at(cone)
+        return LASTING if matures else LASTING | {Flaw.UNDERFIRED}
 
     @property
     def holds_food(self) -> bool:

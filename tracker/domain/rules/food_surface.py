@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from tracker.domain.findings import Level
 from tracker.domain.message import ByRole, Choice, Plural, _
-from tracker.domain.pieces.outcomes import CRACKS, Flaw, came_out
+from tracker.domain.pieces.outcomes import LASTING, Flaw, came_out
 from tracker.domain.pieces.piece import Coats
 from tracker.domain.rules.food import FOOD_SURFACE, MAKE_DECORATIVE, measurement_of, on_or_off, standing_here
 from tracker.domain.rules.rule import Case, Facts, Rule, for_instructor, names_of
@@ -34,9 +34,6 @@ _KNOWN = frozenset({FoodStanding.TESTED, FoodStanding.DECLARED})
 _CRACKLE = Trait.CRACKLE
 _GLAZE = Coat.GLAZE
 _ON_RECORD, _ALL_TOLD = Coats.ON_RECORD, Coats.ALL_TOLD
-
-_FOR_GOOD = CRACKS | {Flaw.SHIVERED}
-"""Flaws that no other firing heals (common practice)."""
 
 _TOO_HOT = (Flaw.BLOATED, Flaw.OVERFIRED)
 """Flaws of a firing hotter than the clay or the glaze is known at."""
@@ -83,7 +80,7 @@ def _crackled(case: Case) -> Facts | None:
 
 def stays_flawed(ware: Ware) -> bool:
     """Whether a flaw that keeps a piece from food is one that no refire heals."""
-    return bool(_FOR_GOOD & set(ware.spoilt_by))
+    return bool(LASTING.intersection(ware.spoilt_by))
 
 
 def _flawed(case: Case) -> Facts | None:

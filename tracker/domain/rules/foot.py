@@ -11,7 +11,7 @@ from tracker.domain.findings import Level
 from tracker.domain.message import Choice, Plural, _
 from tracker.domain.pieces.piece import Foot
 from tracker.domain.quantities import mm
-from tracker.domain.rules.melting import HOTTEST_OVERGLAZE, melting
+from tracker.domain.rules.melting import HOTTEST_OVERGLAZE, melting, running
 from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, for_staff, names_of
 from tracker.domain.studio.kilns import ON_SHELVES, VAPOR, RouteKind
 from tracker.domain.studio.materials import GLASS, ClayKind, Coat, Trait, Zone
@@ -96,7 +96,7 @@ def _runs_in_raku(case: Case) -> Facts | None:
 
 
 def _runny(case: Case) -> Facts | None:
-    runny = [layer.glaze for layer in melting(case) if _RUNNY in layer.glaze.traits]
+    runny = [layer.glaze for layer in running(case) if _RUNNY in layer.glaze.traits]
     if case.ware.catch_plate or not runny:
         return None
     return {"glazes": names_of(runny), "over": "another" if _runs_over_another(case.ware.layers) else "none"}

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from tracker.domain.cones import Cone
-from tracker.domain.studio.materials import GLASS
+from tracker.domain.studio.materials import GLASS, Coat
 
 if TYPE_CHECKING:
     from tracker.domain.rules.rule import Case
@@ -27,3 +27,13 @@ def melting(case: Case) -> list[Layer]:
         for layer in case.ware.layers
         if layer.glaze.coat in GLASS and (firing > HOTTEST_OVERGLAZE or layer.glaze.cone_low <= firing)
     ]
+
+
+def softening(case: Case) -> list[Layer]:
+    """The layers of glaze that turn soft and sticky in this firing; luster is too thin to hold a pot to the shelf."""
+    return [layer for layer in melting(case) if layer.glaze.coat is Coat.GLAZE]
+
+
+def running(case: Case) -> list[Layer]:
+    """The layers of glaze that turn so fluid that they may run: the firing reaches their cones."""
+    return [layer for layer in softening(case) if layer.glaze.cone_low <= case.route.cone]

@@ -5,17 +5,23 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from tracker.domain.findings import Level
-from tracker.domain.message import Choice, _
-from tracker.domain.pieces.outcomes import CRACKS, Flaw, came_out
-from tracker.domain.rules.melting import HOTTEST_OVERGLAZE, melting
-from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule
+from tracker.domain.message import Choice, Plural, _
+from tracker.domain.pieces.outcomes import CRACKS, MENDED_BY_FIRE, Flaw, came_out
+from tracker.domain.rules.melting import HOTTEST_OVERGLAZE, running, softening
+from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, names_of
 from tracker.domain.studio.kilns import ON_SHELVES, PULLED_HOT, RouteKind
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
     from collections.abc import Set as AbstractSet
+
+    from tracker.domain.studio.materials import Layer
 
 _GONE_SOFT = frozenset({Flaw.WARPED, Flaw.SLUMPED, Flaw.BLOATED})
 """Flaws of clay that was hot enough to go soft."""
+
+_HEALS_IN_THE_MELT = MENDED_BY_FIRE | {Flaw.CRAZED}
+"""Flaws that close, if at all, only while the glaze is molten (common practice)."""
 
 _NEARLY_AS_HOT_C = 50
 """A firing that stops more than this below the one that bent it leaves a piece as it is (common practice)."""
@@ -39,17 +45,27 @@ def _clay_softens(case: Case) -> Facts | None:
     return None if is_cooler else {**found, "firing": firing}
 
 
-def _glaze_melts_again(case: Case) -> bool:
-    """Whether its glaze melts in this firing; of glaze that nobody has told, whether the firing is hot enough."""
-    return bool(melting(case)) if case.ware.layers else case.route.cone > HOTTEST_OVERGLAZE
+def _glaze_again(case: Case, moves: Callable[[Case], list[Layer]]) -> bool:
+    """Whether its glaze moves in this firing; of glaze that nobody has told, whether the firing is hot enough."""
+    return bool(moves(case)) if case.ware.layers else case.route.cone > HOTTEST_OVERGLAZE
 
 
 def _runs_again(case: Case) -> Facts | None:
-    return NOTHING_MORE if Flaw.RAN in case.ware.flaws and _glaze_melts_again(case) else None
+    return NOTHING_MORE if Flaw.RAN in case.ware.flaws and _glaze_again(case, running) else None
 
 
 def _sticks_again(case: Case) -> Facts | None:
-    return NOTHING_MORE if Flaw.STUCK in case.ware.flaws and _glaze_melts_again(case) else None
+    return NOTHING_MORE if Flaw.STUCK in case.ware.flaws and _glaze_again(case, softening) else None
+
+
+def _stays_as_it_is(case: Case) -> Facts | None:
+    """Flaws of glaze that melts in a hotter firing, and not in this one."""
+    ware, firing = case.ware, case.route.cone
+    flaws = [flaw for flaw in ware.flaws if flaw in _HEALS_IN_THE_MELT]
+    if not flaws or not (cold := ware.too_cool_to_melt(firing)):
+        return None
+    low = max(layer.glaze.cone_low for layer in cold)
+    return {"glazes": names_of(layer.glaze for layer in cold), "flaws": tuple(flaws), "firing": firing, "low": low}
 
 
 def _where_it_stands(case: Case) -> Facts:
@@ -58,7 +74,24 @@ def _where_it_stands(case: Case) -> Facts:
 
 _ON_A_SHELF = ON_SHELVES | {RouteKind.BISQUE, RouteKind.RAKU}
 
+TOO_COOL = "refire-too-cool"
+
 RULES = (
+    Rule(
+        name=TOO_COOL,
+        about="heat",
+        when="a piece that came out crazed, crawled, pinholed, blistered or underfired, in another firing that doesn't "
+        "reach the cones of its glaze: the flaw stays on record, however well the firing goes",
+        level=Level.NOTE,
+        look=_stays_as_it_is,
+        of_coats=True,
+        message=Plural(
+            "glazes",
+            "At {firing}, {glazes} doesn't melt, so it stays {flaws}.",
+            "At {firing}, {glazes} don't melt, so the piece stays {flaws}.",
+        ),
+        remedy=_("To fix that, choose a firing to {low} or hotter that its glaze and clay can take."),
+    ),
     Rule(
         name="refire-opens-crack",
         about="kiln",

@@ -494,8 +494,7 @@ def _fired(change: Change, firing: Firing, own: Route, piece: Piece, outcome: Ou
     if is_bisque:
         after = replace(after, code=piece.code or change.new_code())
     else:
-        melts = firing.route.kind is not RouteKind.OVERGLAZE
-        after = replace(after, flaws=outcome.left_on(piece.flaws, melts=melts))
+        after = replace(after, flaws=outcome.left_on(piece.flaws, piece.beyond(firing.target)))
     if not CRACKS.isdisjoint(outcome.flaws):
         after = replace(after, mended=True)
     line = _line(firing, own, piece, after, name, outcome)

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from tracker.domain.firing.outlooks import Hot, Next
 from tracker.domain.pieces.piece import LINE, STEPS, Stage, StepName
+from tracker.domain.rules.refire import TOO_COOL
 from tracker.domain.studio.people import Right
 
 if TYPE_CHECKING:
@@ -93,11 +94,15 @@ def _is_at_the_kiln(outlook: Outlook) -> bool:
 
 
 def first_open(ways: Sequence[Way], piece: Piece, can: frozenset[StepName], wish: str = "") -> str:
-    """The name of the way that glazed ware is queued for first, the one its maker asked for before others; or empty."""
+    """The name of the way that glazed ware is queued for first; empty where none is open.
+
+    What its maker asked for comes before others, and a firing that can mend a flaw before one too cool for that.
+    """
     if StepName.QUEUE not in can or not piece.layers:
         return ""
-    is_open = [way.route for way in ways if way.is_open]
-    return wish if wish in is_open else next(iter(is_open), "")
+    is_open = [way for way in ways if way.is_open]
+    first = sorted(is_open, key=lambda way: (way.route != wish, any(one.rule == TOO_COOL for one in way.findings)))
+    return next((way.route for way in first), "")
 
 
 def earlier_stages(piece: Piece) -> tuple[Stage, ...]:
