@@ -5,7 +5,7 @@ from __future__ import annotations
 from random import Random
 from typing import TYPE_CHECKING
 
-from tracker.domain.firing.schedules import NoSchedule, schedule_for
+from tracker.domain.firing.greenware import schedule_of
 from tracker.domain.firing.witness_cones import Stands, WitnessCone
 from tracker.usecases.firing import firings
 from tracker.usecases.firing import logs as firing_logs
@@ -13,6 +13,7 @@ from tracker.usecases.firing import logs as firing_logs
 if TYPE_CHECKING:
     from demo_seed.floor import Floor
     from tracker.domain.firing.firings import Firing
+    from tracker.domain.firing.schedules import Schedule
 
 _EVERY_S = 900
 _COOLS_A_QUARTER = 0.97
@@ -29,7 +30,10 @@ def burn(floor: Floor, number: int) -> None:
     firing = floor.hands.store.read.firings.firing(number)
     if firing is None:
         return
-    points, off_s = _log_of(firing)
+    read = floor.hands.store.read
+    points, off_s = _log_of(
+        firing, schedule_of(firing, read.catalog().practice.fires, has_raw=read.firings.has_raw(firing))
+    )
     if not points:
         return
     hands, keeper = floor.hands, floor.cast.staff[0]
@@ -44,14 +48,12 @@ def burn(floor: Floor, number: int) -> None:
     hands.note(firing_logs.note_cost, keeper, number, kwh=kwh, fuel_kg=kg, cost_cents=cents)
 
 
-def _log_of(firing: Firing) -> tuple[tuple[tuple[int, float], ...], int]:
+def _log_of(firing: Firing, schedule: Schedule | None) -> tuple[tuple[tuple[int, float], ...], int]:
     """A reading every quarter of an hour, up by the schedule and down by itself, and after how many seconds it is off.
 
     There is none for a fire that goes by eye.
     """
-    try:
-        schedule = schedule_for(firing.way, atmosphere=firing.kiln.atmosphere)
-    except NoSchedule:
+    if schedule is None:
         return (), 0
     wavers = Random(firing.id)  # noqa: S311 -- a story, not a secret
     climb = [(second, schedule.reading_at(second)) for second in range(0, int(schedule.lasts_s), _EVERY_S)]

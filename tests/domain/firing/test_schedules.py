@@ -13,10 +13,13 @@ from tests.reading import said
 from tracker.domain.cones import CONES, END_POINTS, Cone, Kind, NoEndPoint
 from tracker.domain.firing.cone_model import DOWN, fits
 from tracker.domain.firing.curve_warnings import look_at_schedule
+from tracker.domain.firing.greenware import slowed
 from tracker.domain.firing.schedules import NoSchedule, Schedule, bisque, glaze_firing, schedule_for
 from tracker.domain.message import Message
 from tracker.domain.studio.kilns import COMMON_ROUTES, KNOWN_ROUTES, Atmosphere, RouteKind
 from tracker.domain.studio.segments import BadSchedule, Segment
+from tracker.domain.studio.settings import FIRING_PRACTICE
+from tracker.forms.studio.kiln_schemas import MOST_SEGMENTS
 
 HOUR = 3_600.0
 
@@ -60,7 +63,7 @@ def test_what_no_kiln_can_be_told_is_refused(rate: float, target: float, hold: f
     ("segments", "code"),
     [
         pytest.param((), "schedule-length", id="none"),
-        pytest.param((Segment(100, 600, 1),) * 41, "schedule-length", id="too many"),
+        pytest.param((Segment(100, 600, 1),) * 49, "schedule-length", id="too many"),
         pytest.param((Segment(100, 600), Segment(100, 600)), "segment-without-effect", id="idle"),
     ],
 )
@@ -243,6 +246,54 @@ def test_raw_ware_that_is_fired_as_fast_as_a_glaze_firing_is_warned_of() -> None
     found = look_at_schedule(replace(hurried, kind=RouteKind.ONCE_FIRE))
 
     assert {one.message.code for one in found} == {"bisque-too-fast"}
+
+
+OWN_GLAZE = a_schedule(Segment(300, 60, 10), Segment(250, 1_000, 5), Segment(150, 1_220, 15), Segment(80, 900))
+LONG_CANDLE = a_schedule(Segment(30, 85, 600), Segment(300, 1_000), Segment(60, 1_220))
+
+
+@pytest.mark.parametrize("schedule", [glaze_firing(Cone.parse("04")), TUESDAY, OWN_GLAZE, LONG_CANDLE])
+def test_a_glaze_firing_with_greenware_in_it_candles_smokes_and_passes_quartz_as_a_bisque_does(
+    schedule: Schedule,
+) -> None:
+    # Class notes and common practice, as of the common bisque above.
+    slow = slowed(schedule, FIRING_PRACTICE)
+
+    assert look_at_schedule(schedule, has_raw=True) != ()
+    assert look_at_schedule(slow, has_raw=True) == look_at_schedule(schedule)
+    below_the_boil = [one for one in slow.segments if one.target_c < 100]
+    assert sum(one.hold_min for one in below_the_boil) >= 120
+    (quartz,) = [one for one in slow.segments if code_of(one) == "slow-through-quartz"]
+    assert (quartz.rate_c_per_h, quartz.target_c) == (60, 600)
+    assert slow.curve.peak_c == schedule.curve.peak_c
+    kept = [(one.target_c, one.hold_min) for one in schedule.segments if one.target_c > 100]
+    assert [(one.target_c, one.hold_min) for one in slow.segments if (one.target_c, one.hold_min) in kept] == kept
+
+
+def test_greenware_leaves_the_end_of_a_common_glaze_firing_at_its_cone() -> None:
+    slow = slowed(glaze_firing(Cone.parse("04")), FIRING_PRACTICE)
+
+    reached = slow.will_do().reached
+    assert (reached.cone, reached.fraction < 0.2) == (Cone.parse("04"), True)
+
+
+def test_a_long_candling_of_the_studios_own_stays_when_greenware_is_in_the_load() -> None:
+    first, second, *_ = slowed(LONG_CANDLE, FIRING_PRACTICE).segments
+
+    assert (first.rate_c_per_h, first.target_c, first.hold_min) == (30, 85, 600)
+    assert second.rate_c_per_h <= 100
+
+
+def test_a_studio_that_bisques_more_slowly_heats_greenware_no_faster_in_a_glaze_firing() -> None:
+    careful = replace(FIRING_PRACTICE, bisque_slow_c_per_h=50, bisque_slow_below_c=700, bisque_c_per_h=80)
+
+    assert look_at_schedule(slowed(TUESDAY, careful), careful, has_raw=True) == look_at_schedule(TUESDAY)
+
+
+def test_the_longest_schedule_that_a_studio_may_write_down_has_one_for_greenware() -> None:
+    longest = a_schedule(*(Segment(300 + number % 2, 110 + 25 * number) for number in range(MOST_SEGMENTS)))
+
+    assert look_at_schedule(slowed(longest, FIRING_PRACTICE), has_raw=True) == ()
 
 
 @pytest.mark.parametrize(("name", "note"), [("soda", "soda-goes-in"), ("wood", "stoke-by-the-draw")])

@@ -15,6 +15,7 @@ from tests.staffed import ADA, MIRA, TOM, asked_by, queued, started, the_piece, 
 from tests.studio import a_new_piece
 from tracker.domain.cones import Cone
 from tracker.domain.findings import NeedsInstructor, Unfit
+from tracker.domain.message import Message
 from tracker.domain.pieces.outcomes import Outcome
 from tracker.domain.pieces.piece import Stage, StepName
 from tracker.domain.refusals import NotAStep
@@ -24,6 +25,8 @@ from tracker.store import backup as keeping
 from tracker.store.unit_of_work import Store
 from tracker.usecases.firing import firings
 from tracker.usecases.firing import plans as firing_plans
+from tracker.usecases.firing.pictures import raw_beside_others
+from tracker.usecases.firing.stories import story_of
 from tracker.usecases.pieces import pieces
 from tracker.usecases.rules import questions
 from tracker.usecases.studio import catalog
@@ -72,6 +75,27 @@ def test_greenware_and_low_fire_ware_share_a_kiln_and_each_takes_its_own_step(
     assert page is not None
     assert page.raw_ids == {raw.id, the_piece(store, broken).id}
     assert keeping.check(database_url) == ()
+
+
+def test_a_glaze_firing_is_heated_for_greenware_as_soon_as_some_is_in_and_no_longer_once_it_is_out(
+    store: Store,
+) -> None:
+    slip, firing = greenware(store), started(store, "Front box", "low-fire", "04")
+
+    def begins() -> tuple[str, bool]:
+        page = store.read.firings.page(firing)
+        assert page is not None
+        story = story_of(store.read, page.firing, page.witnesses, second=None)
+        assert story.schedule is not None
+        first = story.schedule.segments[0].note
+        slowly = raw_beside_others(page, store.read.catalog().practice.fires) is not None
+        return first.code if isinstance(first, Message) else first, slowly
+
+    assert begins() == ("glaze-dries", False)
+    firings.put_in(store, asked_by(TOM), firing, slip, dry=True)
+    assert begins() == ("candling", True)
+    firings.take_out(store, asked_by(TOM), firing, slip)
+    assert begins() == ("glaze-dries", False)
 
 
 def test_each_piece_is_judged_by_its_own_firing_at_the_cone_of_this_one(store: Store) -> None:

@@ -21,10 +21,15 @@ _ROUNDING = 1 + 1e-9
 _RESTS_ON = "common practice"
 
 
-def look_at_schedule(schedule: Schedule, practice: FiringPractice = FIRING_PRACTICE) -> tuple[Finding, ...]:
-    """What there is to warn of before a schedule is run: a bisque faster than practice, quartz on the way down."""
+def look_at_schedule(
+    schedule: Schedule, practice: FiringPractice = FIRING_PRACTICE, *, has_raw: bool = False
+) -> tuple[Finding, ...]:
+    """What there is to warn of before a schedule is run: raw ware heated too fast, quartz on the way down.
+
+    `has_raw` says that there is greenware in a firing of a kind that isn't for it.
+    """
     found: list[Finding] = []
-    if schedule.kind in RAW:
+    if has_raw or schedule.kind in RAW:
         corners = pairwise(zip(schedule.curve.celsius, schedule.curve.seconds, strict=True))
         ramps = ((low, high, end - start) for (low, start), (high, end) in corners if high > low)
         parts = (part for ramp in ramps for part in _split_at(practice.bisque_slow_below_c, *ramp))
@@ -33,14 +38,19 @@ def look_at_schedule(schedule: Schedule, practice: FiringPractice = FIRING_PRACT
 
 
 def look_at_curve(
-    curve: Curve, kind: RouteKind, schedule: Schedule | None = None, practice: FiringPractice = FIRING_PRACTICE
+    curve: Curve,
+    kind: RouteKind,
+    schedule: Schedule | None = None,
+    practice: FiringPractice = FIRING_PRACTICE,
+    *,
+    has_raw: bool = False,
 ) -> tuple[Finding, ...]:
     """What there is to warn of in a real curve, as far as it goes, of a firing of that kind.
 
-    Without a schedule a stall cannot be told from a hold, so it is only noted.
+    Without a schedule a stall cannot be told from a hold, so it is only noted. `has_raw` as above.
     """
     found = [*_stalls(curve, schedule, practice), *_jumps(curve, practice)]
-    if kind in RAW:
+    if has_raw or kind in RAW:
         found += _too_fast(_bands(curve), practice, leeway=practice.leeway)
     return (*found, *_quartz(curve, kind, practice, leeway=practice.leeway))
 

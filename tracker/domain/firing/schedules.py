@@ -30,7 +30,8 @@ ROOM_C: Final = 20.0
 QUARTZ_C: Final = 573.0
 """Where quartz changes its form and its size at once, in °C (textbook)."""
 
-_MOST_SEGMENTS = 40
+_MOST_SEGMENTS = 48
+"""Of what a studio writes down (40 at most) with what greenware in the load adds."""
 
 
 class NoSchedule(LookupError):
@@ -42,7 +43,7 @@ class Schedule:
     """What a kiln is told for one firing: its segments in order, from `start_c` on.
 
     `kind` is the kind of way of firing it is for, and `cone` what it aims at. BadSchedule for no segments, more than
-    40, and for one that neither moves nor holds.
+    48, and for one that neither moves nor holds.
     """
 
     name: str
@@ -162,11 +163,12 @@ _STOKE = Message(
     ),
 )
 
-_BISQUE_START = (
+BISQUE_START = (
     Segment(60, 90, 120, _CANDLING),
     Segment(100, QUARTZ_C - 23),
     Segment(60, QUARTZ_C + 27, 0, _QUARTZ),
 )
+"""How raw ware is brought through steam and quartz (class notes, common practice)."""
 _GLAZE_START = (
     Segment(100, 120, 20, _DRYING),
     Segment(150, QUARTZ_C - 23),
@@ -200,7 +202,7 @@ def bisque(cone: Cone, kind: Kind = "self-supporting") -> Schedule:
 
     The rates are class notes and common practice. NoEndPoint for a cone that this kind does not have.
     """
-    return _up_to(cone, kind, Schedule("Bisque", RouteKind.BISQUE, cone, (*_BISQUE_START, Segment(150, 1, 0, _WATCH))))
+    return _up_to(cone, kind, Schedule("Bisque", RouteKind.BISQUE, cone, (*BISQUE_START, Segment(150, 1, 0, _WATCH))))
 
 
 def glaze_firing(cone: Cone, kind: Kind = "self-supporting", *, atmosphere: Atmosphere | None = None) -> Schedule:
@@ -230,7 +232,7 @@ def once_firing(cone: Cone, kind: Kind = "self-supporting", *, atmosphere: Atmos
 
     Common practice. NoEndPoint for a cone that this kind does not have.
     """
-    segments = (*_BISQUE_START, *_to_the_last_stretch(cone, kind, atmosphere), Segment(60, 1, 0, _WATCH))
+    segments = (*BISQUE_START, *_to_the_last_stretch(cone, kind, atmosphere), Segment(60, 1, 0, _WATCH))
     return _up_to(cone, kind, Schedule("Once-fire", RouteKind.ONCE_FIRE, cone, segments))
 
 

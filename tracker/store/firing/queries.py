@@ -158,7 +158,6 @@ class FiringQueries:
             came_out = connection.execute(select(results).where(results.c.firing_id == number))
             came_of = {one.piece_id: outcome_of(one) for one in came_out}
             by_turn = PIECE_ROW.where(planned.c.firing_id == number).order_by(planned.c.turn)
-            inside = (*firing.piece_ids, *firing.planned_ids, *firing.leaving_ids)
             seen = select(witnesses).where(witnesses.c.firing_id == number).order_by(witnesses.c.level, witnesses.c.id)
             return FiringPage(
                 firing=firing,
@@ -170,12 +169,17 @@ class FiringQueries:
                 ),
                 coming=self._pieces.rows_over(connection, by_turn),
                 leaving=self._leaving_over(connection, firing),
-                raw_ids=frozenset(connection.scalars(_RAW, {"firing_id": number, "ids": inside})),
+                raw_ids=_raw_over(connection, firing),
                 witnesses=tuple(map(_witness_of, connection.execute(seen))),
                 kwh=row.kwh,
                 fuel_kg=row.fuel_kg,
                 cost_cents=row.cost_cents,
             )
+
+    def has_raw(self, firing: Firing) -> bool:
+        """Whether a firing has greenware in it or to come, or had when it was fired."""
+        with self._connect() as connection:
+            return bool(_raw_over(connection, firing))
 
     def leaving(self, *, piece_id: int | None = None) -> tuple[Leaving, ...]:
         """The pieces that must leave a kiln and are not confirmed to be out, or only this one, by number."""
@@ -257,6 +261,12 @@ class FiringQueries:
             shut_at=row.shut_at,
             session_id=row.session_id,
         )
+
+
+def _raw_over(connection: Connection, firing: Firing) -> frozenset[int]:
+    """The numbers of what is or was greenware in a firing, to come or to be taken out."""
+    ids = (*firing.piece_ids, *firing.planned_ids, *firing.leaving_ids)
+    return frozenset(connection.scalars(_RAW, {"firing_id": firing.id, "ids": ids}))
 
 
 def _firing_row_of(row: Row[Any]) -> FiringRow:

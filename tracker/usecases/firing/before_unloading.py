@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from tracker.domain.firing.curves import lasting
 from tracker.domain.firing.firings import FiringStage
-from tracker.domain.firing.schedules import NoSchedule, schedule_for
+from tracker.domain.firing.greenware import schedule_of
 from tracker.domain.message import Message, _
 from tracker.domain.quantities import celsius
 from tracker.domain.refusals import NotAStep
@@ -69,9 +69,10 @@ def heat_in_doubt(reader: Queries, firing: Firing) -> Message | None:
     if hottest is not None:
         words = _("The log of firing {firing} shows {heat} at most. It should have reached {cone}. Was the kiln fired?")
         return Message("log-shows-no-heat", words, firing=number, heat=celsius(hottest), cone=firing.target)
-    if was_on is not None and was_on < _lasts_s(firing):
+    takes = _lasts_s(reader, firing)
+    if was_on is not None and was_on < takes:
         words = _("Firing {firing} has no log. Its kiln was on for {span}, its schedule takes {whole}. Was it fired?")
-        return Message("on-too-short", words, firing=number, span=lasting(was_on), whole=lasting(_lasts_s(firing)))
+        return Message("on-too-short", words, firing=number, span=lasting(was_on), whole=lasting(takes))
     return Message("no-log", _("Firing {firing} has no log and no witness cones. Was the kiln fired?"), firing=number)
 
 
@@ -82,9 +83,7 @@ def _was_on(firing: Firing) -> float | None:
     return (firing.shut_at - firing.lit_at).total_seconds()
 
 
-def _lasts_s(firing: Firing) -> float:
+def _lasts_s(reader: Queries, firing: Firing) -> float:
     """How many seconds the schedule of a firing takes, 0 where it has none."""
-    try:
-        return schedule_for(firing.way, atmosphere=firing.kiln.atmosphere).lasts_s
-    except NoSchedule:
-        return 0.0
+    schedule = schedule_of(firing, reader.catalog().practice.fires, has_raw=reader.firings.has_raw(firing))
+    return schedule.lasts_s if schedule else 0.0

@@ -30,7 +30,7 @@ from tracker.domain.quantities import (
     mm,
     out_of_units,
 )
-from tracker.domain.studio.kilns import RouteKind
+from tracker.domain.studio.kilns import RAW
 from tracker.usecases.firing.plans import load_kiln, to_load
 from tracker.usecases.pieces.revalidate import out_of
 from tracker.usecases.studio.cautions import of_whole_firing
@@ -44,7 +44,7 @@ if TYPE_CHECKING:
     from tracker.domain.firing.schedules import Schedule
     from tracker.domain.loading.loads import LoadKiln
     from tracker.domain.studio.catalog import Studio
-    from tracker.domain.studio.settings import Practice
+    from tracker.domain.studio.settings import FiringPractice, Practice
     from tracker.store.firing.queries import FiringPage
     from tracker.store.pieces.queries import PieceRow
     from tracker.usecases.firing.stories import FireStory
@@ -386,7 +386,7 @@ def sheet_pdf(page: FiringPage, story: FireStory, studio: Studio, reader: Reader
     title = Message("firing-sheet", _("Firing {firing}: {route}"), firing=str(firing.id), route=firing.route.title)
     sheet = FiringSheet(
         title=say(title, reader),
-        facts=tuple(say(one, reader) for one in _facts(page, reader)),
+        facts=tuple(say(one, reader) for one in _facts(page, studio.catalog.practice.fires, reader)),
         said=_sheet_words(reader),
         schedule=tuple(_segments(story.schedule, reader)) if story.schedule else (),
         load=load_seen(page, studio.catalog.practice, reader),
@@ -430,7 +430,7 @@ def _sheet_words(reader: Reader) -> SheetWords:
     )
 
 
-def _facts(page: FiringPage, reader: Reader) -> Iterator[Message]:
+def _facts(page: FiringPage, practice: FiringPractice, reader: Reader) -> Iterator[Message]:
     """Where a firing burns, to what heat, with how many pieces, and for which day."""
     firing = page.firing
     if page.leaving:
@@ -442,22 +442,23 @@ def _facts(page: FiringPage, reader: Reader) -> Iterator[Message]:
     yield Message("to-cone", _("to {cone}"), cone=with_band(firing.target))
     count = len(page.pieces) + len(page.coming)
     yield Message("count-of-pieces", Plural("count", "{count} piece", "{count} pieces"), count=count)
-    if raw := raw_beside_others(page):
+    if raw := raw_beside_others(page, practice):
         yield raw
     if firing.planned_for is not None:
         yield Message("for-day", _("for {day}"), day=whole_day(firing.planned_for, reader))
 
 
-def raw_beside_others(page: FiringPage) -> Message | None:
-    """How to heat a glaze firing with greenware in it, None without (at most 100 °C an hour: class notes)."""
+def raw_beside_others(page: FiringPage, practice: FiringPractice) -> Message | None:
+    """How to heat a glaze firing with greenware in it, None without."""
     firing = page.firing
-    if firing.route.kind is RouteKind.BISQUE or not page.raw_ids:
+    if firing.route.kind in RAW or not page.raw_ids:
         return None
-    words = _("This load has greenware: candle it, then heat by at most {rate} up to {heat}.")
-    return Message("greenware-in-it", words, rate=celsius_per_hour(_RAW_RATE), heat=celsius(_RAW_UP_TO))
-
-
-_RAW_RATE, _RAW_UP_TO = 100.0, 600.0
+    words = _(
+        "This load has greenware, so its schedule is slower. Candle it, then heat by at most {rate} up to {heat}. "
+        "Don't run the usual glaze program."
+    )
+    rate, heat = celsius_per_hour(practice.bisque_slow_c_per_h), celsius(practice.bisque_slow_below_c)
+    return Message("greenware-in-it", words, rate=rate, heat=heat)
 
 
 def _segments(schedule: Schedule, reader: Reader) -> Iterator[SegmentSaid]:

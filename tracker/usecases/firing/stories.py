@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 from tracker.domain.firing.cone_model import fits
 from tracker.domain.firing.curve_warnings import look_at_curve, look_at_schedule
 from tracker.domain.firing.curves import Curve
+from tracker.domain.firing.greenware import schedule_of
 from tracker.domain.firing.heat_work import heat_work, step_of
-from tracker.domain.firing.schedules import NoSchedule, schedule_for
 from tracker.domain.firing.witness_cones import Stands, WitnessCone, correction, witnessed
 
 if TYPE_CHECKING:
@@ -61,7 +61,8 @@ def story_of(reader: Queries, firing: Firing, witnesses: Iterable[WitnessRow], *
     practice = reader.catalog().practice.fires
     curve = _curve_of(reader, firing.id)
     work = heat_work(curve, kind) if curve else None
-    schedule = _schedule_of(firing)
+    has_raw = reader.firings.has_raw(firing)
+    schedule = schedule_of(firing, practice, has_raw=has_raw)
     of_kiln = kiln_correction(reader, firing.kiln.name, before=firing.id)
     levels = _levels(seen)
     goal = step_of(firing.target) - of_kiln.cones if firing.target in fits(kind) else None
@@ -76,8 +77,8 @@ def story_of(reader: Queries, firing: Firing, witnesses: Iterable[WitnessRow], *
         falls_in=work.reaches_in(goal) if work and goal is not None else None,
         hold_for=work.reaches_in(goal, 0.0) if work and goal is not None else None,
         findings=(
-            *(look_at_schedule(schedule, practice) if schedule else ()),
-            *(look_at_curve(curve, firing.route.kind, schedule, practice) if curve else ()),
+            *(look_at_schedule(schedule, practice, has_raw=has_raw) if schedule else ()),
+            *(look_at_curve(curve, firing.route.kind, schedule, practice, has_raw=has_raw) if curve else ()),
         ),
         levels=levels,
         off=_off(levels, work),
@@ -101,13 +102,6 @@ def kiln_correction(reader: Queries, kiln: str, *, before: int | None = None) ->
 def _curve_of(reader: Queries, number: int) -> Curve | None:
     points = reader.firings.log(number)
     return Curve.of((float(second), celsius) for second, celsius in points) if len(points) > 1 else None
-
-
-def _schedule_of(firing: Firing) -> Schedule | None:
-    try:
-        return schedule_for(firing.way, atmosphere=firing.kiln.atmosphere)
-    except NoSchedule:
-        return None
 
 
 def _kind_of(seen: Iterable[WitnessRow]) -> Kind:

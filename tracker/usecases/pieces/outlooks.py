@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from tracker.domain.findings import Approval, Level
 from tracker.domain.firing.firings import FiringStage
 from tracker.domain.firing.forecasts import Heating, in_line, opening_of
+from tracker.domain.firing.greenware import schedule_of
 from tracker.domain.firing.outlooks import (
     STILL_TO_FIRE,
     Behind,
@@ -21,7 +22,6 @@ from tracker.domain.firing.outlooks import (
     next_of,
     spot_of,
 )
-from tracker.domain.firing.schedules import NoSchedule, schedule_for
 from tracker.domain.message import Message, _
 from tracker.domain.outdoor.pull_heats import heat_of
 from tracker.domain.pieces.losses import Loss, cause_of
@@ -175,10 +175,9 @@ class _Known:
         held = self._read.firings.firing(firing.id)
         if held is None:
             return None
-        try:
-            return schedule_for(held.way, atmosphere=held.kiln.atmosphere).lasts_s
-        except NoSchedule:
-            return None
+        practice = self._read.catalog().practice.fires
+        schedule = schedule_of(held, practice, has_raw=self._read.firings.has_raw(held))
+        return schedule.lasts_s if schedule else None
 
     def behind(self, row: PieceRow) -> Behind | None:
         """A piece's turn among those that wait for its firing type; None where it waits for none."""

@@ -157,16 +157,17 @@ def firing(number: int) -> ResponseReturnValue:
     known, answers = catalog(), cone_answers_shown(FIRING, str(number))
     if page.firing.is_open and page.firing.session_id is not None:
         return redirect(url_for("sessions.session", number=page.firing.session_id))
+    raw = raw_beside_others(page, known.practice.fires)
     match page.firing.stage:
         case FiringStage.UNLOADED:
             heat = fired_to(page.firing.route.at(page.firing.target), known.practice.outdoors)
             shown = {"fire": fire_shown(page), "load": load_shown(page), "heat": heat, **_results(page)}
             return render_template("firing/results.html", page=page, answers=answers, **shown)
         case FiringStage.FIRING | FiringStage.COOLING:
-            shown = {"fire": fire_shown(page), "load": load_shown(page)}
+            shown = {"fire": fire_shown(page), "load": load_shown(page), "raw": raw}
             return render_template("firing/curve.html", page=page, answers=answers, **shown)
         case FiringStage.PLANNED:
-            shown = {"fire": fire_shown(page), "load": load_shown(page), "raw": raw_beside_others(page)}
+            shown = {"fire": fire_shown(page), "load": load_shown(page), "raw": raw}
             shown["others"] = others_that_join(page.firing, known)
             return render_template("firing/planned.html", page=page, answers=answers, **shown)
     waits = _waits_for(page)
@@ -185,7 +186,8 @@ def firing(number: int) -> ResponseReturnValue:
         waits=all_waiting_shown(waits, known),
         others=[(route.title, waiting_shown(row, known)) for row, route in others],
         takes_greenware=_takes_greenware(page.firing),
-        raw=raw_beside_others(page),
+        raw=raw,
+        fire=fire_shown(page) if raw else None,
         is_bisque=page.firing.route.kind is RouteKind.BISQUE,
         ticked={name for name in _TICKS if request.args.get(name)},
         thick=known.practice.thick_wall_mm,
