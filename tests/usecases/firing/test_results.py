@@ -72,6 +72,8 @@ def test_what_did_not_break_is_ready_for_pickup_and_what_did_is_lost(store: Stor
     assert corrected(store, ref, CRAZED) is Stage.FIRED
     assert the_piece(store, ref).flaws == (Flaw.CRAZED,)
     assert corrected(store, ref, Outcome.BROKE) is Stage.LOST
+    (lost,) = store.read.shelves.causes([the_piece(store, ref).id]).values()
+    assert lost.in_kiln
     pieces.find(store, asked_by(TOM), ref)
     assert the_piece(store, ref).stage is Stage.FIRED
     assert corrected(store, ref, Outcome.GOOD) is Stage.FIRED

@@ -481,9 +481,13 @@ def come_out(change: Change, firing: Firing, piece_id: int, outcome: Outcome, sa
         piece = _fired(change, firing, own, piece, outcome, said)
     if not outcome.survives:
         after = piece.take(StepName.LOSE)
-        change.save(piece, after, _line(firing, own, piece, after, StepName.LOSE, outcome, reason="broke in the kiln"))
+        change.save(piece, after, _line(firing, own, piece, after, StepName.LOSE, outcome, reason=BROKE_IN_THE_KILN))
         return after
     return piece
+
+
+BROKE_IN_THE_KILN = "broke in the kiln"
+"""The cause of a loss in the fire, as the history keeps it."""
 
 
 def _fired(change: Change, firing: Firing, own: Route, piece: Piece, outcome: Outcome, said: str) -> Piece:

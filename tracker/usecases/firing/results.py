@@ -12,7 +12,7 @@ from tracker.domain.pieces.outcomes import Flaw, Outcome
 from tracker.domain.pieces.piece import Stage, StepName
 from tracker.domain.refusals import NotAStep, Unusable
 from tracker.domain.studio.kilns import RouteKind
-from tracker.usecases.firing.firings import held_firing
+from tracker.usecases.firing.firings import BROKE_IN_THE_KILN, held_firing
 from tracker.usecases.pieces.changed_piece import held_where_unfit
 from tracker.usecases.pieces.lookup import held_piece, named
 from tracker.usecases.pieces.revalidate import moves_of
@@ -63,11 +63,12 @@ def _correct(change: Change, firing_id: int, ref: str, came: Outcome, seen: int 
     held = change.read.pieces.piece(number=piece.id) if moved else piece
     after = _as_it_came(change, held or piece, history, firing, was, came)
     after = _at_stage(change, after, piece.stage, stage, firing)
+    own = _line_in(history, firing_id).route
     line = HistoryLine(
         step=StepName.CORRECT_RESULT,
         start=(held or piece).stage,
         to=after.stage,
-        route=_line_in(history, firing_id).route,
+        route=own,
         kiln=firing.kiln.name,
         firing_id=firing_id,
         outcome=came,
@@ -75,6 +76,10 @@ def _correct(change: Change, firing_id: int, ref: str, came: Outcome, seen: int 
     )
     number = change.save(held or piece, after, line)
     change.book.change_result(firing_id, piece.id, came)
+    if stage is Stage.LOST and after.stage is not Stage.LOST:
+        broken = replace(after.take(StepName.LOSE), place="")
+        lost = replace(line, step=StepName.LOSE, start=after.stage, to=Stage.LOST, reason=BROKE_IN_THE_KILN, facts={})
+        number, after = change.save(after, broken, lost), broken
     words = _("{piece}: result of firing {firing} corrected to {result}.")
     says = Message("result-corrected", words, piece=named(after), firing=str(firing_id), result=came.message)
     more = moves_of(moved)
@@ -116,12 +121,9 @@ def _stage_after(piece: Piece, history: Sequence[HistoryRow], firing_id: int, wa
 
 
 def _at_stage(change: Change, piece: Piece, before: Stage, stage: Stage, firing: Firing) -> Piece:
-    """The piece at that stage: with its code where it came out of a bisque after all, in no queue where it broke."""
-    if stage is before:
+    """The piece where the firing left it after all, with its code where that was a bisque; what broke is lost later."""
+    if stage in {before, Stage.LOST}:
         return piece
-    if stage is Stage.LOST:
-        shelf = piece.came_from if piece.stage is Stage.QUEUED else piece.stage
-        return replace(piece, stage=stage, came_from=shelf, route=None, place="")
     if stage is Stage.BISQUED:
         piece = replace(piece.fired(firing.target), code=piece.code or change.new_code())
     return replace(piece, stage=stage, came_from=None)
