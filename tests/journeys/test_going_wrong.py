@@ -2,21 +2,18 @@
 
 from __future__ import annotations
 
-import os
 import re
 import shutil
 import signal
-import socket
-import subprocess
-import sys
-from collections.abc import Callable, Iterator
-from contextlib import ExitStack, contextmanager
+from collections.abc import Callable
+from contextlib import ExitStack
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
 from playwright.sync_api import Page, expect
 
+from tests.journeys.serving import free_port, serving
 from tests.journeys.visiting import TABLET, Clock, Here, Visits, answered, line, scan, sign_in, texts
 from tests.staffed import ADA, INES, PASSWORD, TOM, asked_by, bisqued, glazed, open_studio, queued, started, the_piece
 from tracker.domain.pieces.piece import Stage
@@ -27,7 +24,6 @@ if TYPE_CHECKING:
     from playwright.sync_api import Browser
 
 _MEANWHILE = "has just changed"
-FOOTRING = str(Path(sys.executable).with_name("footring"))
 
 
 def _lines_of(visits: Visits, ref: str) -> list[str]:
@@ -121,8 +117,7 @@ def test_scans_after_the_session_are_kept_and_go_on_once_signed_in_again(
     meanwhile = [the_piece(visits.store, ref).stage for ref in refs]
     sign_in(page, TOM.email, PASSWORD)
     page.wait_for_url("**/today")
-    page.goto("/scan?step=wax")
-    answered(page, 3)
+    expect(page.locator("[data-unsent-box]")).to_contain_text("3 saved scans were sent.")
 
     assert meanwhile == [Stage.BISQUED] * 3
     assert [the_piece(visits.store, ref).stage for ref in refs] == [Stage.WAXED] * 3
@@ -140,48 +135,23 @@ def test_a_form_sent_after_the_session_asks_to_sign_in_and_changes_nothing(visit
     assert the_piece(visits.store, ref).stage is Stage.BISQUED
 
 
-@contextmanager
-def _serving(database: str, port: int, folder: Path) -> Iterator[subprocess.Popen[str]]:
-    process = subprocess.Popen(
-        [FOOTRING, "--database", database, "serve", "--port", str(port)],
-        stdout=subprocess.PIPE,
-        stderr=subprocess.DEVNULL,
-        text=True,
-        cwd=folder,
-        env={**os.environ, "TMPDIR": str(folder)},
-    )
-    try:
-        assert process.stdout
-        assert process.stdout.readline().startswith("Serving")
-        yield process
-    finally:
-        process.send_signal(signal.SIGTERM)
-        process.communicate(timeout=20)
-
-
-def _free_port() -> int:
-    with socket.socket() as taken:
-        taken.bind(("127.0.0.1", 0))
-        return int(taken.getsockname()[1])
-
-
 def test_scans_while_the_server_is_killed_and_started_again_happen_once_each(
     browser: Browser, sqlite_template: Path, tmp_path: Path
 ) -> None:
     database = f"sqlite:///{shutil.copyfile(sqlite_template, tmp_path / 'studio.sqlite')}"
     store = open_studio(database)
     refs = [glazed(store) for _ in range(40)]
-    port = _free_port()
+    port = free_port()
     visits = Visits(browser, Here(f"http://127.0.0.1:{port}", store, Clock()))
 
     with ExitStack() as servers:
-        first = servers.enter_context(_serving(database, port, tmp_path))
+        first = servers.enter_context(serving(database, port, tmp_path))
         page = visits.visit(TOM, "/scan?step=queue&route=mid-range", viewport=TABLET)
         scan(page, *refs[:20])
         first.send_signal(signal.SIGKILL)
         scan(page, *refs[20:])
         first.wait()
-        servers.enter_context(_serving(database, port, tmp_path))
+        servers.enter_context(serving(database, port, tmp_path))
         answered(page, 40)
         codes, words = texts(page, ".scan-line .code"), texts(page, ".scan-line .word")
         visits.leave()

@@ -65,3 +65,9 @@ document.addEventListener("keydown", (event) => {
 document.addEventListener("focusin", (event) => {
   for (const one of menus) if (one.open && !one.contains(event.target)) one.open = false;
 });
+
+/* Scans that nothing has answered yet go out from whatever page is open. */
+const unsentHere = document.querySelector("[data-unsent]");
+if (localStorage.getItem("footring-unsent") && !document.querySelector("[data-scan], [data-unload]")) {
+  document.body.append(Object.assign(document.createElement("script"), { src: unsentHere.dataset.script }));
+}

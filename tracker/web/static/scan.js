@@ -1,71 +1,11 @@
 /* Scan and move: a scanner is a keyboard that ends with Enter, and it does not wait for anybody.
-   Each scan becomes a line and an entry of the queue at once. One entry travels at a time, in order, under its own
-   request key; when the network fails the same entry goes again under the same key, so it happens once. What has
-   not been answered is kept in sessionStorage and survives a reload. forms.js gives freshKey(). */
+   Each scan becomes a line and an entry of the queue at once. The queue itself is unsent.js, which keeps and sends it;
+   here is what of it is seen and heard. forms.js gives said(), sound.js the tones. */
 "use strict";
 
-const PATIENCE = 20000; // milliseconds for one answer before the same scan is sent again
-const PATIENCE_AT_DOOR = 4000; // the same where somebody stands before a kiln with a pot in their hands
+const PATIENCE_AT_DOOR = 4000; // milliseconds for one answer where somebody stands before a kiln with a pot in their hands
 const PULSE = 3000; // milliseconds between two looks at whether the kiln's door can still be asked
-const PAUSES = [500, 1000, 2000, 4000, 8000]; // milliseconds between tries while the network is away
-const LONGEST_PAUSE = 30000; // milliseconds that a server may ask us to wait
 const MOST_LINES = 300; // answered lines kept on the page; the oldest leave first
-const PASSING = [429, 502, 503, 504]; // answers of a server that is busy or restarting: try the same scan again
-
-/** Sounds made by the machine itself: one short high tone for good, two low ones for stop. */
-class Sound {
-  constructor(button) {
-    this.button = button;
-    this.on = localStorage.getItem("footring-sound") !== "off";
-    if (!button) return;
-    button.hidden = false;
-    button.addEventListener("click", () => this.turn());
-    this.show();
-  }
-
-  turn() {
-    this.on = !this.on;
-    localStorage.setItem("footring-sound", this.on ? "on" : "off");
-    this.show();
-    if (this.on) this.good();
-  }
-
-  show() {
-    this.button.setAttribute("aria-pressed", String(this.on));
-    this.button.textContent = said(this.on ? "sound-on" : "sound-off");
-  }
-
-  /** Browsers allow sound only after a key or a press: called from every one of them. */
-  wake() {
-    const Maker = window.AudioContext || window.webkitAudioContext;
-    if (!this.on || !Maker) return;
-    if (!this.maker) this.maker = new Maker();
-    if (this.maker.state === "suspended") this.maker.resume();
-  }
-
-  tone(pitch, start, length) {
-    if (!this.on || !this.maker) return;
-    const from = this.maker.currentTime + start;
-    const wave = this.maker.createOscillator();
-    const loudness = this.maker.createGain();
-    wave.frequency.value = pitch;
-    loudness.gain.setValueAtTime(0.0001, from);
-    loudness.gain.exponentialRampToValueAtTime(0.25, from + 0.01);
-    loudness.gain.exponentialRampToValueAtTime(0.0001, from + length);
-    wave.connect(loudness).connect(this.maker.destination);
-    wave.start(from);
-    wave.stop(from + length);
-  }
-
-  good() {
-    this.tone(1320, 0, 0.11);
-  }
-
-  stop() {
-    this.tone(220, 0, 0.2);
-    this.tone(196, 0.27, 0.3);
-  }
-}
 
 /** The small photo of a piece, as the macro of the same name makes it. */
 function shot(photo) {
@@ -225,7 +165,7 @@ class Door {
       this.isAway = false;
       this.box.hidden = true;
       this.place.classList.remove("away");
-      this.queue.hurry();
+      this.queue.sender.hurry();
     }
     if (state.seen !== this.seen) await this.renew(state);
   }
@@ -243,8 +183,7 @@ class Door {
     }
     this.seen = place.dataset.doorSeen;
     if (!state.out.some((ref) => !known.includes(`-${ref}`))) return;
-    this.sound.stop();
-    if (navigator.vibrate) navigator.vibrate([300, 100, 300]);
+    this.sound.tell("stop");
     document.getElementById("leaving")?.scrollIntoView({ block: "start" });
   }
 
@@ -254,130 +193,53 @@ class Door {
     this.isAway = true;
     this.box.hidden = false;
     this.place.classList.add("away");
-    this.sound.stop();
+    this.sound.tell("stop");
   }
 }
 
-/** The queue of unanswered scans and the one place that talks to the server. */
+/** The scans of this page as they are seen and heard: a line for each, the count, and what stops them. */
 class Queue {
-  constructor(form, lines, sound) {
+  constructor(form, lines, sound, door) {
     this.form = form;
     this.lines = lines;
     this.sound = sound;
-    this.place = `footring-scans ${location.pathname} ${form.dataset.who || ""}`;
+    this.isDoor = door;
     this.box = document.querySelector("[data-scan-stopped]");
     this.count = document.querySelector("[data-scan-count]");
     this.answered = 0; // on this page; the lines the server sent are of earlier scans
     this.line = new Map(); // entry key to its line on the page
-    this.entries = this.kept();
-    this.travelling = false;
-    this.stopped = false;
-    this.tries = 0;
-    for (const entry of this.entries) this.line.set(entry.key, this.lines.add(entry));
+    this.sender = new Sender(form.dataset.who || "", this, door ? PATIENCE_AT_DOOR : PATIENCE);
     this.box.querySelector("[data-scan-on]").addEventListener("click", () => this.goOn());
-    window.addEventListener("online", () => this.hurry());
-    this.show();
-    this.send();
+    this.sender.begin();
   }
 
-  kept() {
-    try {
-      return JSON.parse(sessionStorage.getItem(this.place)) || [];
-    } catch {
-      return []; // Nothing readable was kept, which is the same as nothing kept.
-    }
+  get entries() {
+    return this.sender.entries.filter((entry) => entry.page === location.pathname);
   }
 
   /** Take a scan (or an undo, or an acceptance) on: from here on it is not lost. */
   add(entry, line) {
-    entry.key = freshKey();
-    this.entries.push(entry);
-    this.save();
-    this.line.set(entry.key, line || this.lines.add(entry));
-    if (this.stopped) this.keep(entry);
-    this.show();
-    this.send();
+    entry.isBound = this.isDoor; // Whether a piece may go into a kiln is seen where the kiln is, or not asked.
+    this.sender.add(entry, () => this.line.set(entry.key, line || this.lines.add(entry)));
+    if (this.sender.stopped) this.keep(entry);
   }
 
-  save() {
-    try {
-      if (this.entries.length) sessionStorage.setItem(this.place, JSON.stringify(this.entries));
-      else sessionStorage.removeItem(this.place);
-    } catch {
-      this.count.textContent = said("cannot-keep");
-    }
+  /** Scans of this page that an earlier visit left unsent, or that another tab has sent meanwhile. */
+  restored(entry) {
+    this.line.set(entry.key, this.lines.add(entry));
   }
 
-  async send() {
-    if (this.travelling || this.stopped || !this.entries.length) return;
-    this.travelling = true;
-    const entry = this.entries[0];
-    const outcome = await this.ask(entry);
-    this.travelling = false;
-    if (outcome.answer) this.settle(entry, outcome.answer);
-    else if (outcome.stop) this.halt(outcome.stop);
-    else this.wait(entry, outcome);
-    this.show();
-    this.send();
+  gone(entry) {
+    this.line.get(entry.key)?.remove();
+    this.line.delete(entry.key);
   }
 
-  /** Send one entry once. Gives back {answer}, {stop: sentence}, or {} when the network or the server is away for now, with
-      what the server says and after how many seconds it may be asked again where it does. */
-  async ask(entry) {
-    const body = new URLSearchParams(entry.fields);
-    body.set("csrf_token", this.token());
-    body.set("key", entry.key);
-    const patience = new AbortController();
-    const clock = setTimeout(() => patience.abort(), this.door ? PATIENCE_AT_DOOR : PATIENCE);
-    try {
-      const response = await fetch(entry.action, { method: "POST", body, headers: { Accept: "application/json" }, redirect: "manual", credentials: "same-origin", signal: patience.signal });
-      if (PASSING.includes(response.status)) return await this.passing(response);
-      if (response.type === "opaqueredirect" || response.status === 401) return { stop: said("signed-out") };
-      return this.read(response, await response.text());
-    } catch {
-      return {}; // fetch rejects only when no whole answer came: the same key may safely go again.
-    } finally {
-      clearTimeout(clock);
-    }
-  }
-
-  async passing(response) {
-    const pause = Math.min(1000 * (Number(response.headers.get("Retry-After")) || 0), LONGEST_PAUSE);
-    try {
-      return { says: (await response.json()).says, pause };
-    } catch {
-      return { pause }; // Something before the server answered, in its own words.
-    }
-  }
-
-  /** An answer that says what became of the scan; a page that is too old (400) or a fault (500) says nothing about it. */
-  read(response, text) {
-    try {
-      const answer = JSON.parse(text);
-      const isVerdict = answer && typeof answer.ok === "boolean";
-      if (isVerdict && response.status !== 400 && response.status < 500) return { answer };
-      if (isVerdict) return { stop: `${answer.says} ${answer.mend} ${said("all-kept")}` };
-    } catch {
-      // Not an answer to a scan: said below in words.
-    }
-    return { stop: said("no-answer", { status: response.status }) };
-  }
-
-  token() {
-    const field = this.form.querySelector("[name=csrf_token]");
-    return field ? field.value : "";
-  }
-
-  settle(entry, answer) {
-    this.tries = 0;
-    this.entries.shift();
-    this.save();
+  settled(entry, answer) {
     if (!entry.undo) this.answered += 1;
     if (answer.ok && answer.place) this.putAt(answer.place);
     const kind = this.lines.answer(this.line.get(entry.key), entry, answer);
     this.line.delete(entry.key);
-    if (kind === "stop" || kind === "needs") this.sound.stop();
-    else this.sound.good();
+    this.sound.tell(kind);
     if (this.door) this.door.look();
   }
 
@@ -388,64 +250,44 @@ class Queue {
     for (const entry of this.entries) {
       if (/^s\./i.test(entry.text)) break;
       for (const one of entry.fields) if (one[0] === "place") one[1] = name;
+      this.sender.keep(entry);
     }
-    this.save();
   }
 
-  /** The network or the server is away: say so in the line and try again a little later each time. */
-  wait(entry, outcome) {
-    const pause = Math.max(outcome.pause || 0, PAUSES[Math.min(this.tries, PAUSES.length - 1)]);
-    this.tries += 1;
+  /** The network or the server is away: say so in the line; the same scan goes again a little later each time. */
+  waits(outcome) {
+    const line = this.line.get(this.entries[0]?.key);
     const says = this.door ? said("not-checked") : outcome.says ? `${outcome.says} ${said("goes-again")}` : said("away");
-    this.lines.mark(this.line.get(entry.key), "kept", said("waiting"), says);
+    if (line) this.lines.mark(line, "kept", said("waiting"), says);
     if (this.door) this.door.look();
-    this.travelling = true;
-    this.pause = setTimeout(() => this.hurry(), pause);
   }
 
-  hurry() {
-    if (!this.pause) return;
-    clearTimeout(this.pause);
-    this.pause = null;
-    this.travelling = false;
-    this.send();
-  }
-
-  halt(sentence) {
-    this.stopped = true;
+  halted(sentence) {
     this.box.querySelector("p").textContent = sentence;
     this.box.hidden = false;
     for (const entry of this.entries) this.keep(entry);
-    this.sound.stop();
+    this.sound.tell("stop");
   }
 
   keep(entry) {
     const line = this.line.get(entry.key);
     this.lines.mark(line, "kept", said("kept"), said("not-sent"));
     const off = this.lines.piece("data-scan-drop");
-    off.addEventListener("click", () => this.drop(entry));
+    off.addEventListener("click", () => this.sender.drop(entry));
     line.append(off);
   }
 
-  drop(entry) {
-    this.entries = this.entries.filter((one) => one.key !== entry.key);
-    this.save();
-    this.line.get(entry.key).remove();
-    this.line.delete(entry.key);
-    this.show();
-  }
-
   goOn() {
-    this.stopped = false;
     this.box.hidden = true;
     for (const entry of this.entries) this.lines.mark(this.line.get(entry.key), "sending", said("sending"), "");
-    this.send();
+    this.sender.goOn();
   }
 
   show() {
+    if (!this.sender.isSaving) this.count.textContent = said("cannot-keep");
     const waiting = this.entries.length;
     if (!waiting && !this.answered) return;
-    this.count.textContent = waiting ? said("count-waiting", { answered: this.answered, waiting }) : said("count", { answered: this.answered });
+    if (this.sender.isSaving) this.count.textContent = waiting ? said("count-waiting", { answered: this.answered, waiting }) : said("count", { answered: this.answered });
     Object.assign(this.count.dataset, { answered: this.answered, waiting });
   }
 }
@@ -488,8 +330,8 @@ function startScanning(form) {
   const field = form.querySelector("[name=ref]");
   const sound = new Sound(document.querySelector("[data-scan-sound]"));
   const list = document.querySelector("[data-scan-lines]");
-  const queue = new Queue(form, new Lines(list), sound);
   const door = document.querySelector("[data-door]");
+  const queue = new Queue(form, new Lines(list), sound, Boolean(door));
   if (door) new Door(door, queue, sound);
   form.noValidate = true;
 
