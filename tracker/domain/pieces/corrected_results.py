@@ -5,21 +5,22 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from tracker.domain.pieces.outcomes import CRACKS, Flaw, Outcome, in_order
+from tracker.domain.pieces.outcomes import CRACKS, LASTING, Flaw, Outcome, in_order
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
+    from collections.abc import Set as AbstractSet
 
     from tracker.domain.pieces.piece import Piece
 
 
 @dataclass(frozen=True, slots=True)
 class Fired:
-    """One glaze firing: its number, what came of the piece, and whether the fire melts glaze at all."""
+    """One glaze firing: its number, what came of the piece, and the flaws that are `beyond` that fire to mend."""
 
     firing_id: int
     outcome: Outcome
-    melts: bool = True
+    beyond: AbstractSet[Flaw] = LASTING
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +46,7 @@ def flaws_after(events: Iterable[Event]) -> tuple[Flaw, ...]:
     for event in events:
         match event:
             case Fired():
-                flaws = event.outcome.left_on(flaws, melts=event.melts)
+                flaws = event.outcome.left_on(flaws, event.beyond)
             case FoundLater():
                 kept = tuple(one for one in flaws if one not in event.fewer)
                 found = Outcome(event.more, outside_only=event.outside_only)

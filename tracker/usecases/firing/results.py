@@ -8,10 +8,9 @@ from typing import TYPE_CHECKING
 from tracker.domain.message import Message, _, together
 from tracker.domain.pieces.corrected_results import Event, Fired, FoundLater, NeverFired, with_result
 from tracker.domain.pieces.history import HistoryLine, Receipt
-from tracker.domain.pieces.outcomes import Flaw, Outcome
+from tracker.domain.pieces.outcomes import LASTING, Flaw, Outcome
 from tracker.domain.pieces.piece import Stage, StepName
 from tracker.domain.refusals import NotAStep, Unusable
-from tracker.domain.studio.kilns import RouteKind
 from tracker.usecases.firing.firings import BROKE_IN_THE_KILN, held_firing
 from tracker.usecases.pieces.changed_piece import held_where_unfit
 from tracker.usecases.pieces.lookup import held_piece, named
@@ -24,7 +23,6 @@ if TYPE_CHECKING:
     from tracker.domain.firing.firings import Firing
     from tracker.domain.pieces.history import Request
     from tracker.domain.pieces.piece import Piece
-    from tracker.domain.studio.catalog import Catalog
     from tracker.store.pieces.queries import HistoryRow
     from tracker.store.unit_of_work import Change, Store
 
@@ -59,9 +57,9 @@ def _correct(change: Change, firing_id: int, ref: str, came: Outcome, seen: int 
     if stage is not piece.stage:
         piece.must_not_be_in_a_kiln()
     stays = stage is piece.stage
-    moved = held_where_unfit(change, piece, _as_it_came(change, piece, history, firing, was, came)) if stays else ()
+    moved = held_where_unfit(change, piece, _as_it_came(piece, history, firing, was, came)) if stays else ()
     held = change.read.pieces.piece(number=piece.id) if moved else piece
-    after = _as_it_came(change, held or piece, history, firing, was, came)
+    after = _as_it_came(held or piece, history, firing, was, came)
     after = _at_stage(change, after, piece.stage, stage, firing)
     own = _line_in(history, firing_id).route
     line = HistoryLine(
@@ -93,11 +91,9 @@ def _correct(change: Change, firing_id: int, ref: str, came: Outcome, seen: int 
     )
 
 
-def _as_it_came(
-    change: Change, piece: Piece, history: Sequence[HistoryRow], firing: Firing, was: Outcome, came: Outcome
-) -> Piece:
+def _as_it_came(piece: Piece, history: Sequence[HistoryRow], firing: Firing, was: Outcome, came: Outcome) -> Piece:
     """The piece with the flaws it has by the corrected result."""
-    events = tuple(_events(history, change.catalog))
+    events = tuple(_events(history, piece))
     cracked_here = bool(_line_in(history, firing.id).facts.get("cracked_here"))
     after = with_result(piece, events, firing.id, was, came, cracked_here=cracked_here)
     return replace(after, version=piece.version + 1)
@@ -136,14 +132,13 @@ def _line_in(history: Sequence[HistoryRow], firing_id: int) -> HistoryRow:
     )
 
 
-def _events(history: Sequence[HistoryRow], catalog: Catalog) -> Iterator[Event]:
-    """What the history tells of a piece's flaws, each firing with its result as it was corrected last."""
+def _events(history: Sequence[HistoryRow], piece: Piece) -> Iterator[Event]:
+    """What the history tells of the piece's flaws, each firing with its result as it was corrected last."""
     corrected = {one.firing_id: one.outcome for one in history if one.step is StepName.CORRECT_RESULT}
     for line in history:
         if line.step is StepName.FIRE and line.firing_id is not None and line.outcome is not None:
-            route = catalog.routes.get(line.firing_route or line.route or "")
-            melts = route is None or route.kind is not RouteKind.OVERGLAZE
-            yield Fired(line.firing_id, corrected.get(line.firing_id) or line.outcome, melts)
+            beyond = LASTING if line.firing_target is None else piece.beyond(line.firing_target)
+            yield Fired(line.firing_id, corrected.get(line.firing_id) or line.outcome, beyond)
         elif line.step is StepName.NOTE_FLAWS:
             facts: Any = line.facts
             more, fewer = (tuple(map(Flaw, facts.get(name, ()))) for name in ("more", "fewer"))
