@@ -258,6 +258,14 @@ def test_horsehair_has_a_pull_heat_and_a_window_of_its_own() -> None:
     assert said(pulled_at(HORSEHAIR, replace(OUTDOOR_PRACTICE, horsehair_pull_c=680))) == "pulled at 680 °C"
 
 
+def test_what_ends_below_the_raku_heats_is_copper_and_never_the_smoke_on_clay_and_crackle() -> None:
+    # Clay and the lines of a crackle take carbon from smoke well below 700 °C (common practice: pit firing).
+    words = said(pull_heats(RAKU, OUTDOOR_PRACTICE))
+
+    assert "Below 700 °C, copper" in words
+    assert "clay and crackle" in words
+
+
 @pytest.mark.parametrize("opening", Opening)
 @pytest.mark.parametrize("kind", [RAKU, HORSEHAIR])
 @pytest.mark.parametrize("wall_mm", [4.0, 8.0])

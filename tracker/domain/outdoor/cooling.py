@@ -424,8 +424,8 @@ def _assumed(
         yield Message("seconds-taken-with-hair", words, hair=seconds(practice.hair_s, 1), **_taken(practice))
         yield _WAITING_FOR_HAIR
     else:
-        words = _("A glaze face below {low} to {high} is too cool for smoke (common practice).")
-        yield Message("too-cool-for-smoke", words, low=celsius(least), high=celsius(sure))
+        words = _("Below {low} to {high} on the face, copper no longer flashes in smoke (common practice).")
+        yield Message("too-cool-for-copper", words, low=celsius(least), high=celsius(sure))
         words = _("Opening the kiln takes {lid}. Each piece takes {pull} by tongs (common practice).")
         yield Message("seconds-taken", words, **_taken(practice))
         yield _waiting(opening, _EXPOSED[opening])

@@ -25,7 +25,11 @@ def pull_c(kind: RouteKind, practice: OutdoorPractice) -> float:
 
 
 def too_cool_c(kind: RouteKind, practice: OutdoorPractice) -> tuple[float, float]:
-    """The least °C at which a face of this kind may still take its marks, and from which on it does for sure."""
+    """The least °C at which a face of this kind may still do what the pull is timed for, and from which on it does.
+
+    For raku that is copper flashing in smoke, the first thing to be lost. Bare clay and the lines of a crackle blacken
+    in smoke far below (common practice).
+    """
     if kind is RouteKind.HORSEHAIR:
         return practice.hair_least_c, practice.hair_least_c
     return min(practice.raku_least_c, practice.raku_sure_c), max(practice.raku_least_c, practice.raku_sure_c)
@@ -65,6 +69,6 @@ def pull_heats(kind: RouteKind, practice: OutdoorPractice) -> Message:
         return Message("horsehair-heats", words, pull=heat, most=celsius(practice.hair_most_c), least=least)
     words = _(
         "Pull at {pull}. Put each piece into its bin while its glaze is hotter than {sure}. "
-        "Below {least}, smoke no longer marks it."
+        "Below {least}, copper no longer flashes. Bare clay and crackle lines still blacken in smoke."
     )
     return Message("raku-heats", words, pull=heat, sure=sure, least=least)

@@ -87,11 +87,12 @@ class OutdoorPractice:
     bin, above it too. Glaze is fresh for `fresh_hours`. One puller pulls at most `most_a_puller` pieces in a round, and
     fewer where the last of them would be too cool.
 
-    Raku is pulled at `raku_pull_c` (982 °C is 1,800 °F). Below `raku_least_c` its glaze face is too cool for smoke, and
-    from `raku_sure_c` on hot enough for sure. Horsehair is pulled at `horsehair_pull_c`. Hair marks the bare face
-    between `hair_most_c` and `hair_least_c` (published accounts). The kiln stands open `lid_s` after it was touched,
-    one puller takes `pull_s` for a piece, and laying hair on it takes `hair_s`. A wall that was never measured is taken
-    to be `thin_wall_mm`, for thin ones cool fastest.
+    Raku is pulled at `raku_pull_c` (982 °C is 1,800 °F). Below `raku_least_c` copper on its face no longer flashes
+    in smoke, and from `raku_sure_c` on it does for sure; clay and the lines of a crackle blacken far below.
+    Horsehair is pulled at `horsehair_pull_c`. Hair marks the bare face between `hair_most_c` and `hair_least_c`
+    (published accounts). The kiln stands open `lid_s` after it was touched, one puller takes `pull_s` for a piece,
+    and laying hair on it takes `hair_s`. A wall that was never measured is taken to be `thin_wall_mm`, for thin
+    ones cool fastest.
     """
 
     first_round_min: int = 45
