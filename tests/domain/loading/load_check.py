@@ -57,7 +57,7 @@ def _is_true(asked: dict[str, Any], piece: dict[str, Any], why: str) -> bool:
         return bool(piece["height_mm"] > over)
     if why.startswith("wider than the kiln shelf"):
         return not _goes_on(kiln["shelf"], piece)
-    if why.startswith("no space for it between the posts"):
+    if why.startswith("no space for it beside the witness cones"):
         return not _has_place(asked, piece)
     return why.startswith("no room left in this firing")
 
@@ -79,10 +79,10 @@ def _goes_on(shelf: dict[str, Any], piece: dict[str, Any]) -> bool:
 
 
 def _has_place(asked: dict[str, Any], piece: dict[str, Any]) -> bool:
-    """Whether some place on a shelf with posts is free, looked for on a grid of 4 mm."""
+    """Whether some place on a shelf without posts is free, looked for on a grid of 4 mm."""
     half = max(_size(asked["kiln"]["shelf"])) / 2
     steps = [-half + 4 * step for step in range(int(half / 2) + 1)]
-    standing = [*_posts(asked), *_cones(asked)]
+    standing = _cones(asked)
     for turned in (False, True):
         for x in steps:
             for y in steps:
@@ -137,7 +137,8 @@ def _grounds(asked: dict[str, Any], plan: dict[str, Any]) -> Iterator[str]:
             for code, shape in shapes:
                 if _off_shelf(asked["kiln"]["shelf"], shape):
                     yield f"{code} leaves its shelf"
-            fixed = [("a post", post) for post in _posts(asked)] + [("the cones", one) for one in _cones(asked)]
+            posts = [] if shelf.get("without_posts") else _posts(asked)
+            fixed = [("a post", post) for post in posts] + [("the cones", one) for one in _cones(asked)]
             for (code, shape), (other_code, other) in [
                 *combinations(shapes, 2),
                 *((piece, thing) for piece in shapes for thing in fixed),

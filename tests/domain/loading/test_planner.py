@@ -370,9 +370,6 @@ def test_sets_over_several_firings_stay_together() -> None:
             "wider than the kiln shelf: 584 mm across on a shelf of 560 mm",
             id="longer from corner to corner",
         ),
-        pytest.param(
-            {"round_mm": 560, "height_mm": 90}, "no space for it between the posts", id="as wide as the shelf"
-        ),
     ],
 )
 def test_what_never_fits_is_left_out_with_its_reason(sizes: dict[str, Any], why: str) -> None:
@@ -399,6 +396,40 @@ def test_what_is_higher_than_every_post_stands_on_the_top_shelf_heavy_or_not() -
     assert top.post_mm == 400
     assert "TALL" in {one.piece.code for one in top.placed}
     assert not any(shelf.without_posts for shelf in below)
+
+
+@pytest.mark.parametrize(
+    ("shelf", "wide"),
+    [
+        pytest.param({"width_mm": 510, "depth_mm": 510}, {"width_mm": 500, "depth_mm": 500, "height_mm": 40}, id="flat"),
+        pytest.param({"round_mm": 530}, {"round_mm": 520, "height_mm": 300}, id="high"),
+        pytest.param({"half_mm": 560}, {"round_mm": 279, "height_mm": 60}, id="as wide as a half shelf"),
+    ],
+)
+def test_what_is_too_wide_for_posts_is_on_the_top_shelf_over_shelves_with_posts(
+    shelf: dict[str, Any], wide: dict[str, Any]
+) -> None:
+    asked = asked_for([{"code": "WIDE", "weight_g": 2 * HEAVY_G, **wide}, *cups(4)], shelf=shelf, gap_mm=6)
+
+    plan = planned(asked)
+
+    assert faults(asked, plan) == []
+    assert plan["left_out"] == []
+    (firing,) = plan["firings"]
+    *below, top = firing["shelves"]
+    assert (top["without_posts"], top["post_mm"]) == (True, wide["height_mm"])
+    assert "WIDE" in {one["code"] for one in top["pieces"]}
+    assert below
+    assert not any("without_posts" in one for one in below)
+
+
+def test_two_that_are_too_wide_for_posts_fire_one_after_the_other() -> None:
+    asked = asked_for([{"code": f"P{number}", "round_mm": 556, "height_mm": 40} for number in range(2)])
+
+    plan = planned(asked)
+
+    assert faults(asked, plan) == []
+    assert len(plan["firings"]) == 2
 
 
 def test_two_that_are_higher_than_every_post_share_the_top_shelf_or_fire_one_after_the_other() -> None:

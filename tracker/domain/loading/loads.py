@@ -58,8 +58,9 @@ class LoadKiln:
 
     A level is a shelf and three posts on it, the top one too, so each takes a post and a shelf's thickness of the
     height; over all of them `clearance_top_mm` stays free under the roof. Over every piece stays a gap of
-    `gap_above_mm`, so that nothing touches the shelf above. Only what no post is long enough for stands on a top level
-    without posts, which takes that piece's height instead; the clearance or the gap, whichever is more, is over it.
+    `gap_above_mm`, so that nothing touches the shelf above. Only what no post is long enough for, or what is too wide
+    to stand between posts, is on a top level without posts, which takes that piece's height instead; the clearance or
+    the gap, whichever is more, is over it.
     """
 
     shelf: Shelf
@@ -100,27 +101,25 @@ class LoadKiln:
             return height_mm
         return post
 
-    def ground(self, gap_mm: float) -> Ground:
-        """A shelf of this kiln with its posts and its room for witness cones, and nothing else on it."""
+    def ground(self, gap_mm: float, *, with_posts: bool = True) -> Ground:
+        """A shelf of this kiln with its posts, if any, and its room for witness cones, and nothing else on it."""
         ground = Ground(self.shelf, gap_mm)
-        for x, y in self.shelf.posts(self.post_radius_mm):
+        for x, y in self.shelf.posts(self.post_radius_mm) if with_posts else ():
             ground.put(Footprint.round(2 * self.post_radius_mm), Spot(x, y))
         if self.cones:
             ground.put(self.cones, Spot(*self.shelf.cones_at(self.cones, self.post_radius_mm)))
         return ground
 
-    def never_takes(self, piece: PieceToLoad, bare: Ground) -> Message | None:
-        """Why a piece goes into no firing of this kiln, or None; `bare` is this kiln's `ground`."""
+    def never_takes(self, piece: PieceToLoad, without_posts: Ground) -> Message | None:
+        """Why a piece goes into no firing of this kiln, or None; `without_posts` is this kiln's `ground` on top."""
         if self.level_for(piece.height_mm) is None:
             room = max(self.room_without_posts_mm - self.shelf_thickness_mm, 0)
             words = _("too tall for the chamber: {height}, with room for {room}")
             return Message("chamber-too-low", words, height=mm(piece.height_mm, 1), room=mm(room, 1))
         if Ground(self.shelf, 0).spot_for(piece.footprint) is None:
             return self._too_wide(piece.footprint)
-        if bare.spot_for(piece.footprint) is None:
-            if self.cones:
-                return Message("no-place-by-cones", _("no space for it between the posts and the witness cones"))
-            return Message("no-place", _("no space for it between the posts"))
+        if without_posts.spot_for(piece.footprint) is None:
+            return Message("no-place-by-cones", _("no space for it beside the witness cones"))
         return None
 
     def _too_wide(self, lies: Footprint) -> Message:
@@ -150,7 +149,8 @@ class Placed:
 class LoadedShelf:
     """One level: the post that its pieces stand between, and the pieces on it.
 
-    One `without_posts` is the uppermost and holds a piece that no post is long enough for; `post_mm` is its height.
+    One `without_posts` is the uppermost and holds a piece that is too high or too wide for posts; `post_mm` is then the
+    height of what is on it.
     """
 
     post_mm: float

@@ -123,7 +123,7 @@ def _reasons_against(
     for piece in unit:
         size = (piece.footprint, piece.height_mm)
         if size not in known:
-            known[size] = stacker.kiln.never_takes(piece, stacker.bare)
+            known[size] = stacker.kiln.never_takes(piece, stacker.without_posts)
         reasons.append(known[size])
     if len(unit) == 1:
         return reasons

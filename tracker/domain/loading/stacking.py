@@ -50,8 +50,8 @@ class Laid:
 class Level:
     """A shelf while it is filled, with the posts that it stands under the next one with.
 
-    Over each piece stays the gap. One that is `only_on_top` holds what no post is long enough for, so no shelf can be
-    over it.
+    Over each piece stays the gap. One that is `only_on_top` holds what is too high or too wide for posts, so no shelf can
+    be over it.
     """
 
     post_mm: float
@@ -115,9 +115,10 @@ class Stacker:
     def __init__(self, kiln: LoadKiln, gap_mm: float, *, may_nest: bool) -> None:
         self.kiln = kiln
         self.may_nest = may_nest
-        self.bare = kiln.ground(gap_mm)
+        self.bare, self.without_posts = kiln.ground(gap_mm), kiln.ground(gap_mm, with_posts=False)
         self._draw = Draw()
         self._posts: dict[float, float] = {}
+        self._wide: dict[Footprint, bool] = {}
 
     # ---- what shares a place -----------------------------------------------------------------------------------
 
@@ -132,10 +133,19 @@ class Stacker:
     # ---- what a level is worth ---------------------------------------------------------------------------------
 
     def post_of(self, pile: Pile) -> float:
-        """The shortest post for a pile, or its own height where no post is as long."""
+        """The shortest post for a pile, or its own height where no post is as long or it is too wide for posts."""
+        if self.is_too_wide(pile):
+            return pile.height_mm
         if pile.height_mm not in self._posts:
             self._posts[pile.height_mm] = self.kiln.level_for(pile.height_mm) or 0.0
         return self._posts[pile.height_mm]
+
+    def is_too_wide(self, pile: Pile) -> bool:
+        """Whether a pile has no place between the posts, so that it goes on top alone, on a shelf without any."""
+        lies = pile.footprint
+        if lies not in self._wide:
+            self._wide[lies] = self.bare.spot_for(lies) is None
+        return self._wide[lies]
 
     def high(self, level: Level) -> float:
         """What a level takes of the kiln's height."""
@@ -164,6 +174,8 @@ class Stacker:
 
     def empty_for(self, pile: Pile) -> Level:
         """A level with nothing on it, as high as this pile needs it."""
+        if self.is_too_wide(pile):
+            return Level(pile.height_mm, self.kiln.gap_above_mm, self.without_posts.copy(), only_on_top=True)
         only_on_top = self.kiln.post_for(pile.height_mm) is None
         return Level(self.post_of(pile), self.kiln.gap_above_mm, self.bare.copy(), only_on_top)
 
@@ -228,8 +240,8 @@ class Stacker:
 def loaded(levels: Iterable[Level]) -> tuple[LoadedShelf, ...]:
     """The levels of one firing from the bottom to the top: those with heavy pieces lowest, then on ever longer posts.
 
-    A shelf on long posts stands least firmly, so the tallest level goes on top (common practice). What is higher than
-    every post stands on the uppermost shelf.
+    A shelf on long posts stands least firmly, so the tallest level goes on top (common practice). What is too high
+    or too wide for posts stands on the uppermost shelf.
     """
 
     def heaviest(level: Level) -> float:
