@@ -401,7 +401,7 @@ def test_what_is_higher_than_every_post_stands_on_the_top_shelf_heavy_or_not() -
 @pytest.mark.parametrize(
     ("shelf", "wide"),
     [
-        pytest.param({"width_mm": 510, "depth_mm": 510}, {"width_mm": 500, "depth_mm": 500, "height_mm": 40}, id="flat"),
+        pytest.param({"width_mm": 510, "depth_mm": 510}, {"width_mm": 500, "depth_mm": 500, "height_mm": 40}, id="low"),
         pytest.param({"round_mm": 530}, {"round_mm": 520, "height_mm": 300}, id="high"),
         pytest.param({"half_mm": 560}, {"round_mm": 279, "height_mm": 60}, id="as wide as a half shelf"),
     ],

@@ -50,8 +50,8 @@ class Laid:
 class Level:
     """A shelf while it is filled, with the posts that it stands under the next one with.
 
-    Over each piece stays the gap. One that is `only_on_top` holds what is too high or too wide for posts, so no shelf can
-    be over it.
+    Over each piece stays the gap. One that is `only_on_top` holds what is too high or too wide for posts, so no shelf
+    can be over it.
     """
 
     post_mm: float
