@@ -133,6 +133,7 @@ MEANT: dict[str, AbstractSet[Danger]] = {
     "/firings/{cooled}/unload": OPENING | POWER | {Danger.CARBON_MONOXIDE},
     "/firings/{lit}/log": INDOORS,
     "/firings/{lit}/cones": INDOORS,
+    "/firings/{lit}/times": INDOORS,
     "/firings/{lit}/cost": NONE,
     **dict.fromkeys(("/pickup", "/pickup?ref=22222"), NONE),
     "/pickup?ref={fired}": {FOOD},

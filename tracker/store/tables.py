@@ -451,6 +451,18 @@ witnesses = Table(
     Index("ix_witnesses_firing_id", "firing_id"),
 )
 
+firing_corrections = Table(
+    "firing_corrections",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("firing_id", ForeignKey("firings.id"), nullable=False),
+    Column("by_id", ForeignKey("people.id"), nullable=False),
+    Column("at", UtcTime, nullable=False),
+    _words("message"),
+    Index("ix_firing_corrections_firing_id", "firing_id"),
+    sqlite_autoincrement=True,
+)
+
 results = Table(
     "results",
     metadata,

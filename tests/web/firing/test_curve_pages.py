@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from datetime import timedelta
+from datetime import UTC, timedelta
 from io import BytesIO
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
@@ -335,3 +335,25 @@ def test_once_the_kiln_is_off_the_page_says_what_is_on_record_of_the_fire_and_wh
     assert "on record" not in burning
     assert "Missing: readings over the whole firing, witness cones, and energy." in bare
     assert "On record: witness cones and energy. Missing: readings over the whole firing." in partly
+
+
+def test_the_times_of_a_fire_are_corrected_by_the_studios_clock_and_the_page_tells_both(room: Room) -> None:
+    tom = room.visit(TOM)
+    here = lit(room, tom)
+    room.clock.moment += timedelta(hours=9)
+    tom.post(f"{here}/off")
+    form = tom.get(f"{here}/times").text
+
+    # Lisbon shows UTC in March.
+    late = tom.post(f"{here}/times", {"on_day": "2026-03-03", "on": "22:00", "off_day": "2026-03-03", "off": "21:00"})
+    done = tom.post(f"{here}/times", {"on_day": "2026-03-03", "on": "11:15", "off_day": "2026-03-03", "off": "21:00"})
+
+    firing = room.store.read.firings.firing(1)
+    assert firing is not None
+    assert firing.lit_at is not None
+    assert 'value="12:00"' in form
+    assert late.status_code == 422
+    assert done.status_code == 303
+    assert (firing.lit_at.astimezone(UTC).hour, firing.lit_at.minute, firing.shut_at) == (11, 15, room.clock.moment)
+    assert "Corrections" in tom.get(here).text
+    assert room.visit(INES).post(f"{here}/times", {"on_day": "2026-03-03", "on": "11:00"}).status_code == 403

@@ -5,7 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date, time
+from datetime import date, datetime, time
+from zoneinfo import ZoneInfo
 
 from tracker.domain.cones import Cone, Kind
 from tracker.domain.firing.thermocouples import Couple
@@ -135,3 +136,22 @@ class CostSent:
 
 
 CostForm = form_of(CostSent)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TimesSent:
+    """When a kiln came on, and when it went off if that is known; whether its log counts from the start."""
+
+    on_day: date = sent(fields.day(required=True))
+    on: time = sent(fields.clock(required=True))
+    off_day: date | None = sent(fields.day())
+    off: time | None = sent(fields.clock())
+    log_moves: bool = sent(fields.yes_or_no())
+
+    def moments(self, zone: ZoneInfo) -> tuple[datetime, datetime | None]:
+        """Both moments, by the studio's clock."""
+        off = datetime.combine(self.off_day or self.on_day, self.off, tzinfo=zone) if self.off else None
+        return datetime.combine(self.on_day, self.on, tzinfo=zone), off
+
+
+TimesForm = form_of(TimesSent)

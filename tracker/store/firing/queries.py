@@ -12,9 +12,22 @@ from tracker.domain.cones import Cone
 from tracker.domain.firing.firings import Firing, FiringStage, Leaving
 from tracker.domain.pieces.piece import Stage
 from tracker.store.mappers import findings_of, outcome_of, plan_of
+from tracker.store.messages import message_of
 from tracker.store.numbers import is_number
 from tracker.store.pieces.queries import PIECE_ROW, PieceQueries, PieceRow
-from tracker.store.tables import firings, history, leaving, loaded, pieces, planned, readings, results, witnesses
+from tracker.store.tables import (
+    firing_corrections,
+    firings,
+    history,
+    leaving,
+    loaded,
+    people,
+    pieces,
+    planned,
+    readings,
+    results,
+    witnesses,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -24,6 +37,7 @@ if TYPE_CHECKING:
     from sqlalchemy import Connection, Row
 
     from tracker.domain.cones import Kind
+    from tracker.domain.message import Message
     from tracker.domain.pieces.outcomes import Outcome
     from tracker.domain.studio.catalog import Catalog
 
@@ -55,6 +69,15 @@ class WitnessRow:
     cone: Cone
     kind: Kind
     stands: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CorrectionRow:
+    """What was corrected of a firing, by whom and when."""
+
+    what: Message
+    by: str
+    at: datetime
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -211,6 +234,20 @@ class FiringQueries:
                 select(func.max(results.c.firing_id)).where(results.c.piece_id == piece_id)
             )
             return last
+
+    def corrections(self, number: int) -> tuple[CorrectionRow, ...]:
+        """What was corrected of a firing's times and witness cones, the newest first."""
+        told = (
+            select(firing_corrections.c.message, firing_corrections.c.at, people.c.name)
+            .join(people, people.c.id == firing_corrections.c.by_id)
+            .where(is_number(firing_corrections.c.firing_id, number))
+            .order_by(firing_corrections.c.id.desc())
+        )
+        with self._connect() as connection:
+            return tuple(
+                CorrectionRow(what=message_of(json.loads(row.message)), by=row.name, at=row.at)
+                for row in connection.execute(told)
+            )
 
     def log(self, number: int) -> tuple[tuple[int, float], ...]:
         """What a firing's log says: seconds after it was lit and °C, in their order."""

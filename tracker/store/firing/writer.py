@@ -10,8 +10,9 @@ from sqlalchemy import bindparam, delete, insert, select, text, update
 from tracker.domain.firing.firings import FiringStage, FiringStep
 from tracker.domain.studio.kilns import RouteKind
 from tracker.store.mappers import findings_text, outcome_row, plan_text
+from tracker.store.messages import plain_of
 from tracker.store.numbers import new_number
-from tracker.store.tables import firings, leaving, loaded, planned, readings, results, witnesses
+from tracker.store.tables import firing_corrections, firings, leaving, loaded, planned, readings, results, witnesses
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Mapping, Sequence
@@ -20,6 +21,7 @@ if TYPE_CHECKING:
     from sqlalchemy import Connection
 
     from tracker.domain.firing.firings import Firing, KeptPlan, Leaving
+    from tracker.domain.message import Message
     from tracker.domain.pieces.outcomes import Outcome
     from tracker.domain.pieces.piece import Piece
 
@@ -205,6 +207,15 @@ class KilnBook:
                     for level, cone, kind, stands in seen
                 ],
             )
+
+    def correct_times(self, firing_id: int, *, lit_at: datetime, shut_at: datetime | None) -> None:
+        """Note when a kiln really came on and went off."""
+        self._change(firing_id, lit_at=lit_at, shut_at=shut_at)
+
+    def note_correction(self, firing_id: int, by_id: int, what: Message) -> None:
+        """Put on record what was corrected of a firing."""
+        told = {"firing_id": firing_id, "by_id": by_id, "at": self._at, "message": json.dumps(plain_of(what))}
+        self._connection.execute(insert(firing_corrections), told)
 
     def note_cost(self, firing_id: int, *, kwh: float | None, fuel_kg: float | None, cost_cents: int | None) -> None:
         """Note what a firing took and what it cost; None is unknown."""

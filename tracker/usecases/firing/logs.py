@@ -14,6 +14,7 @@ from tracker.domain.pieces.history import Receipt
 from tracker.domain.quantities import celsius as heat_of
 from tracker.domain.refusals import NotAStep, Unusable
 from tracker.domain.studio.people import Right
+from tracker.usecases.firing.corrections import note_cones_before
 from tracker.usecases.firing.firings import held_firing
 
 if TYPE_CHECKING:
@@ -138,6 +139,8 @@ def note_witnesses(
     def work(change: Change) -> Receipt:
         _with_a_fire(change, firing_id)
         _must_agree(cones)
+        before = change.read.firings.page(firing_id)
+        note_cones_before(change, firing_id, before.witnesses if before else ())
         rows = [(level, one.cone.rank, one.kind, str(one.stands)) for level, one in cones]
         change.book.note_witnesses(firing_id, rows)
         words = Plural("count", "{count} witness cone recorded.", "{count} witness cones recorded.")

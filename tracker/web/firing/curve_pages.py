@@ -11,6 +11,7 @@ from flask import Blueprint, flash, redirect, render_template, request, url_for
 
 from tracker.domain.findings import NeedsAcceptance
 from tracker.domain.firing.cone_model import fits
+from tracker.domain.firing.firings import FiringStage
 from tracker.domain.firing.thermocouples import Couple
 from tracker.domain.firing.witness_cones import Stands
 from tracker.domain.message import Message, _
@@ -23,11 +24,14 @@ from tracker.forms.firing.firing_forms import (
     READING_FORM,
     CostForm,
     LogForm,
+    TimesForm,
     read_reading,
     read_witnesses,
 )
 from tracker.forms.page_forms import BadForm, read_form
 from tracker.usecases.firing import logs as firing_logs
+from tracker.usecases.firing.corrections import can_correct_times
+from tracker.usecases.firing.corrections import correct_times as set_times
 from tracker.web.auth import allows, asking, house
 from tracker.web.error_handlers import status_of
 from tracker.web.firing.firing_choices import known_firing
@@ -37,6 +41,7 @@ from tracker.web.wording import measured, reader, said
 from tracker.wording.render import read
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
     from datetime import time
 
     from flask.typing import ResponseReturnValue
@@ -124,6 +129,56 @@ def _log_page(page: FiringPage, text: str = "", refusal: Refusal | None = None) 
         problems=refusal.fields if isinstance(refusal, BadForm) else {},
         questions=refusal.findings if isinstance(refusal, NeedsAcceptance) else (),
         couples=list(Couple),
+    )
+
+
+@pages.get("/firings/<int:number>/times")
+@allows(Right.FIRE)
+def times(number: int) -> ResponseReturnValue:
+    """Ask when a kiln really came on and went off."""
+    page = known_firing(number)
+    if not can_correct_times(page.firing):
+        return redirect(url_for("firings.firing", number=number))
+    zone = ZoneInfo(house().store.read.studio().timezone)
+    typed: dict[str, str] = {}
+    for name, moment in (("on", page.firing.lit_at), ("off", page.firing.shut_at)):
+        if moment is not None:
+            shown = moment.astimezone(zone)
+            typed |= {f"{name}_day": f"{shown:%Y-%m-%d}", name: f"{shown:%H:%M}"}
+    return _times_page(page, typed)
+
+
+@pages.post("/firings/<int:number>/times")
+@allows(Right.FIRE)
+def correct_times(number: int) -> ResponseReturnValue:
+    """Correct when a kiln came on and went off, or say why not and change nothing."""
+    page = known_firing(number)
+    try:
+        sent = read_form(TimesForm(), request.form)
+        on, off = sent.moments(ZoneInfo(house().store.read.studio().timezone))
+        on, off = _as_exact(on, page.firing.lit_at), off and _as_exact(off, page.firing.shut_at)
+        receipt = set_times(house().store, asking(), number, lit_at=on, shut_at=off, log_moves=sent.log_moves)
+    except Refusal as refusal:
+        return _times_page(page, request.form.to_dict(), refusal), status_of(refusal)
+    flash(said(receipt.message), "good")
+    return redirect(_fire_of(number), 303)
+
+
+def _as_exact(typed: datetime, known: datetime | None) -> datetime:
+    """A time to the minute, or the very moment on record where that is the same minute: nobody changed that."""
+    same = known is not None and known <= typed + timedelta(minutes=1) and known >= typed
+    return known if same and known is not None else typed
+
+
+def _times_page(page: FiringPage, typed: Mapping[str, str], refusal: Refusal | None = None) -> str:
+    return render_template(
+        "firing/times.html",
+        page=page,
+        typed=typed,
+        is_off=page.firing.stage is not FiringStage.FIRING,
+        has_log=bool(house().store.read.firings.log(page.firing.id)),
+        refusal=refusal,
+        problems=refusal.fields if isinstance(refusal, BadForm) else {},
     )
 
 

@@ -13,6 +13,7 @@ from tracker.domain.firing.firings import FiringStage
 from tracker.domain.firing.heat_work import label_of
 from tracker.domain.message import Choice, Message, Plural, _, together
 from tracker.domain.quantities import Quantity, Unit, celsius, celsius_per_hour, kilograms, percent
+from tracker.usecases.firing.corrections import can_correct_times
 from tracker.usecases.firing.pictures import ON_A_DESK, ON_A_PHONE, curve_drawn, load_drawn, load_seen, shelf_fill
 from tracker.usecases.firing.stories import story_of
 from tracker.web.auth import house
@@ -26,7 +27,7 @@ if TYPE_CHECKING:
     from tracker.domain.firing.firings import Firing
     from tracker.domain.firing.schedules import Schedule
     from tracker.domain.firing.witness_cones import Span
-    from tracker.store.firing.queries import FiringPage
+    from tracker.store.firing.queries import CorrectionRow, FiringPage
     from tracker.usecases.firing.stories import FireStory
 
 _NEARLY_DOWN_S = 1.0
@@ -45,6 +46,8 @@ def fire_shown(page: FiringPage) -> dict[str, Any]:
             for width in (ON_A_PHONE, ON_A_DESK)
         ],
         "on_record": _on_record(page, story),
+        "corrections": [_correction(one) for one in house().store.read.firings.corrections(firing.id)],
+        "can_correct_times": can_correct_times(firing),
         "reached": _unbroken(said(story.work.reached.message)) if story.work else "",
         "falls": _falls(story, firing, now) if story.work and firing.stage is FiringStage.FIRING else None,
         "corrected": story.corrected.message if story.corrected else None,
@@ -54,6 +57,12 @@ def fire_shown(page: FiringPage) -> dict[str, Any]:
         "segments": _schedule_rows(story.schedule, firing) if story.schedule else [],
         "schedule": _schedule(story.schedule, story) if story.schedule else None,
     }
+
+
+def _correction(one: CorrectionRow) -> Message:
+    """What was corrected of the fire, by whom and when."""
+    words = _("{what:capital}. {by}, {at}.")
+    return Message("corrected-by", words, what=one.what, by=one.by, at=one.at)
 
 
 def _on_record(page: FiringPage, story: FireStory) -> Message | None:
