@@ -16,7 +16,7 @@ from simpleeval import EvalWithCompoundTypes
 from tracker.domain.cones import Cone
 from tracker.domain.findings import Verdict
 from tracker.domain.pieces.outcomes import CRACKS, Flaw
-from tracker.domain.pieces.piece import Build, Foot, Use, Ware
+from tracker.domain.pieces.piece import Build, Coats, Foot, Use, Ware
 from tracker.domain.rules import engine as routing
 from tracker.domain.rules.engine import RULES, judge
 from tracker.domain.studio.kilns import COMMON_ROUTES, Atmosphere, Kiln, Room, Route
@@ -97,8 +97,9 @@ CONDITIONS = {
     "foot-not-clear": "kind == 'shelf' and foot != 'stilted' and (foot == 'glazed' or any([layer['coat'] == 'glaze' "
     "and (foot == 'bare' or layer['zone'] == 'foot') for layer in layers]))",
     "open-question": "question",
-    "damp-greenware": "kind == 'bisque' and dry == False",
-    "sealed-hollow": "kind == 'bisque' and vented == False",
+    "damp-greenware": "(kind == 'bisque' or raw) and dry == False",
+    "sealed-hollow": "(kind == 'bisque' or raw) and vented == False",
+    "greenware-pulled-hot": "outdoors and raw",
     "too-heavy-for-tongs": "outdoors and weight > tongs",
     "no-container": "kind == 'raku' and (fits == False "
     "or not any([height <= one['high'] and across <= one['across'] for one in containers]))",
@@ -114,7 +115,7 @@ CONDITIONS = {
     "and (cone > on_stilts or (clay_kind in ('stoneware', 'porcelain') and cone >= clay_low))",
     "wants-oxidation": "air == 'reduction' and any(['wants-oxidation' in layer['traits'] for layer in layers])",
     "wants-reduction": "air == 'oxidation' and any(['wants-reduction' in layer['traits'] for layer in layers])",
-    "thick-wall": "kind == 'bisque' and wall > thick",
+    "thick-wall": "(kind == 'bisque' or raw) and wall > thick",
     "damp-glaze": "outdoors and hours < dries",
 }
 
@@ -227,6 +228,7 @@ def names_of(ware: Ware, route: Route) -> dict[str, Any]:
         "dries": 24,
         "dry": ware.dry,
         "vented": ware.vented,
+        "raw": ware.fired_to is None and ware.coats is not Coats.ON_RECORD,
         "foot": str(ware.foot),
         "catch_plate": ware.catch_plate,
         "question": ware.has_question,

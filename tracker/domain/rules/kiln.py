@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from tracker.domain.findings import Level
 from tracker.domain.message import ByRole, Choice, Plural, _
+from tracker.domain.pieces.piece import Coats
 from tracker.domain.quantities import celsius, grams, hours, mm
 from tracker.domain.rules.food_surface import has_liner
 from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, for_staff, indoors_or_not, names_of
@@ -17,6 +18,7 @@ NO_LINER = "no-liner"
 _WANTS_REDUCTION = Trait.WANTS_REDUCTION
 _WANTS_OXIDATION = Trait.WANTS_OXIDATION
 _REDUCTION = Atmosphere.REDUCTION
+_ON_RECORD = Coats.ON_RECORD
 
 
 def _does_not_fit(case: Case) -> Facts | None:
@@ -81,12 +83,29 @@ def _no_container(case: Case) -> Facts | None:
 # What was fired once holds no more water: steam is a matter of greenware alone.
 
 
+def _goes_in_raw(case: Case) -> bool:
+    """Whether raw clay goes into this firing.
+
+    A piece on record is bisqued before any firing that doesn't take greenware. A what-if is asked as it stands: one
+    that says whether the clay is dry or vented means greenware.
+    """
+    ware = case.ware
+    if ware.fired_to is not None:
+        return False
+    told_raw = ware.dry is not None or ware.vented is not None
+    return case.route.kind in RAW or (ware.coats is not _ON_RECORD and told_raw)
+
+
 def _damp_greenware(case: Case) -> Facts | None:
-    return NOTHING_MORE if case.ware.dry is False and case.ware.fired_to is None else None
+    return NOTHING_MORE if case.ware.dry is False and _goes_in_raw(case) else None
 
 
 def _sealed_hollow(case: Case) -> Facts | None:
-    return NOTHING_MORE if case.ware.vented is False and case.ware.fired_to is None else None
+    return NOTHING_MORE if case.ware.vented is False and _goes_in_raw(case) else None
+
+
+def _raw_in_a_fast_fire(case: Case) -> Facts | None:
+    return NOTHING_MORE if _goes_in_raw(case) else None
 
 
 def _soft_or_dry(case: Case) -> Facts:
@@ -95,7 +114,7 @@ def _soft_or_dry(case: Case) -> Facts:
 
 def _thick_wall(case: Case) -> Facts | None:
     ware, thick = case.ware, case.practice.thick_wall_mm
-    if ware.wall_mm is None or ware.wall_mm <= thick or ware.fired_to is not None:
+    if ware.wall_mm is None or ware.wall_mm <= thick or not _goes_in_raw(case):
         return None
     return {"wall": mm(ware.wall_mm), "thick": mm(thick), "candling": celsius(100)}
 
@@ -198,21 +217,21 @@ RULES = (
     Rule(
         name="damp-greenware",
         about="prep",
-        when="greenware that isn't bone dry, in a bisque or once-firing",
+        when="greenware that isn't bone dry, in any firing",
         level=Level.REFUSE,
         look=_damp_greenware,
-        kinds=RAW,
+        of_greenware=True,
         message=_("It isn't bone dry: steam would burst it and the pieces next to it."),
         remedy=_("Let it dry until it no longer feels cold against the cheek."),
     ),
     Rule(
         name="sealed-hollow",
         about="prep",
-        when="greenware with a sealed hollow and no vent, in a bisque or once-firing",
+        when="greenware with a sealed hollow and no vent, in any firing",
         level=Level.REFUSE,
         look=_sealed_hollow,
         needs="vented",
-        kinds=RAW,
+        of_greenware=True,
         message=_("It's hollow and closed, with no hole for the steam: it would burst."),
         mend=_soft_or_dry,
         remedy=Choice(
@@ -222,6 +241,17 @@ RULES = (
                 "dry": _("Drill a vent hole by hand, gently: the clay is dry."),
             },
         ),
+    ),
+    Rule(
+        name="greenware-pulled-hot",
+        about="prep",
+        when="greenware in a firing that is pulled hot",
+        level=Level.REFUSE,
+        look=_raw_in_a_fast_fire,
+        kinds=PULLED_HOT,
+        of_greenware=True,
+        message=_("This clay hasn't been bisqued: raw clay bursts in a kiln that heats this fast."),
+        remedy=_("Bisque it first."),
     ),
     Rule(
         name="too-heavy-for-tongs",
@@ -302,11 +332,11 @@ RULES = (
     Rule(
         name="thick-wall",
         about="prep",
-        when="greenware with a wall over 25 mm in a bisque or once-firing: candle it long below 100 °C",
+        when="greenware with a wall over 25 mm in any firing: candle it long below 100 °C",
         level=Level.WARN,
         look=_thick_wall,
         needs="wall_mm",
-        kinds=RAW,
+        of_greenware=True,
         message=_("Its wall is {wall} thick, over {thick}: it needs long candling below {candling}."),
         remedy=for_staff(
             _("Ask staff to candle the kiln until the piece is dry."),

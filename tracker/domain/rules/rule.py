@@ -85,8 +85,8 @@ class Rule:
     nothing is; `message` says them, `remedy` says what would fix it, `source` is what the rule rests on. What can be
     done may depend on more than what is wrong (fired glaze doesn't wash off): `mend` gives those facts. `needs` names
     the fact of the ware without which it can't tell: `untold` keeps a piece back until somebody has told it. A rule
-    `of_materials` looks at the clay, the coats, the use, the firing and the atmosphere alone. One that is asked
-    `at_glazing` needs no route: it already holds while a piece is glazed.
+    `of_materials` looks at the clay, the coats, the use, the firing and the atmosphere alone, one `of_greenware` at
+    raw clay alone. One that is asked `at_glazing` needs no route: it already holds while a piece is glazed.
     """
 
     name: str
@@ -104,6 +104,7 @@ class Rule:
     for_food: bool = False
     of_coats: bool = False
     of_materials: bool = False
+    of_greenware: bool = False
 
     def is_asked(self, kind: RouteKind, *, for_food: bool, of_coats: bool) -> bool:
         """Whether it is asked on such a firing, of ware that is for food or not, that wears a coat or none."""

@@ -54,8 +54,8 @@ def untold(ware: Ware, route: Route, practice: Practice, *, is_thin: bool = Fals
         rule.needs
         for rule in _NEEDY
         if rule.is_asked(route.kind, for_food=ware.use is Use.FOOD, of_coats=bool(ware.layers))
-        # What was fired once holds no more water: those rules look at greenware alone.
-        and not (rule.kinds <= RAW and ware.fired_to is not None)
+        # What was fired once holds no more water, and what is still raw is bisqued before most firings.
+        and not (rule.of_greenware and (ware.fired_to is not None or route.kind not in RAW))
     )
     return tuple(_as_untold(fact, practice) for fact in facts if fact not in known and getattr(ware, fact) is None)
 
