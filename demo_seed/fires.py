@@ -37,7 +37,7 @@ def burn(floor: Floor, number: int) -> None:
     if not points:
         return
     hands, keeper = floor.hands, floor.cast.staff[0]
-    hands.note(firing_logs.add_to_log, keeper, number, points)
+    hands.note_later(points[-1][0], firing_logs.add_to_log, keeper, number, points)
     hands.note_later(off_s, firings.shut_off, keeper, number)
     seen = [(level, WitnessCone(firing.target, stands)) for level, stands in _stood(firing)]
     hands.note(firing_logs.note_witnesses, keeper, number, seen)

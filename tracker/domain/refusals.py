@@ -6,6 +6,7 @@ Refusal                     an answer, not a fault: it has a sentence and a way 
 ├── NotAllowed              this person may not do this
 ├── TooSoon                 this person has tried too often, and has to wait
 ├── NotAStep                the piece stands where that step does not start
+│   └── AlreadyThere        it is already where it was to be taken, so there is nothing to do
 ├── ChangedMeanwhile        somebody was there first
 ├── KeyUsedElsewhere        a request key came back with another request
 ├── Unfit                   the rules refuse it, and nobody may override them
@@ -74,6 +75,12 @@ class TooSoon(Refusal):
 
 class NotAStep(Refusal):
     """The piece stands where that step does not start."""
+
+
+class AlreadyThere(NotAStep):
+    """The piece is already where it was to be taken: nothing is wrong, and there is nothing to do."""
+
+    word = Message("already-in", _("Already in"))
 
 
 class ChangedMeanwhile(Refusal):

@@ -30,6 +30,7 @@ from tracker.usecases.firing.stories import FireStory, kiln_correction, story_of
 from tracker.usecases.studio import catalog
 
 SIX, SEVEN = Cone.parse("6"), Cone.parse("7")
+OVER = NOON + timedelta(days=2)
 
 
 def lit(store: Store, kiln: str = "Back box") -> int:
@@ -131,7 +132,7 @@ def test_a_kilns_own_log_says_which_cone_it_reached_and_takes_the_place_of_what_
     firing = lit(store)
     firing_logs.note_reading(store, asked_by(TOM), firing, 20.0)
 
-    receipt = firing_logs.take_log(store, asked_by(TOM), firing, read_curve_file(steady(1222.0)))
+    receipt = firing_logs.take_log(store, asked_by(TOM, OVER), firing, read_curve_file(steady(1222.0)))
 
     told = story(store, firing)
     assert told.work is not None
@@ -146,9 +147,9 @@ def test_a_log_that_looks_like_a_mistake_is_taken_only_when_somebody_says_so(sto
     with_a_gap = "minutes,celsius\n" + "\n".join(f"{one},{20 + one}" for one in [*range(0, 300, 5), 500, 505])
 
     with pytest.raises(NeedsAcceptance):
-        firing_logs.take_log(store, asked_by(TOM), firing, read_curve_file(with_a_gap))
+        firing_logs.take_log(store, asked_by(TOM, OVER), firing, read_curve_file(with_a_gap))
     assert store.read.firings.log(firing) == ()
-    firing_logs.take_log(store, asked_by(TOM), firing, read_curve_file(with_a_gap), accepts=True)
+    firing_logs.take_log(store, asked_by(TOM, OVER), firing, read_curve_file(with_a_gap), accepts=True)
 
     assert len(store.read.firings.log(firing)) == 62
 
@@ -157,9 +158,24 @@ def test_a_log_of_a_reading_a_second_is_taken_whole(store: Store) -> None:
     # More readings than SQLite takes values in one statement (32,766 by its documentation).
     firing = lit(store)
 
-    firing_logs.add_to_log(store, asked_by(TOM), firing, [(second, 20 + second / 100) for second in range(40_000)])
+    every_second = [(second, 20 + second / 100) for second in range(40_000)]
+    firing_logs.add_to_log(store, asked_by(TOM, OVER), firing, every_second)
 
     assert len(store.read.firings.log(firing)) == 40_000
+
+
+def test_a_log_reaches_no_further_than_now(store: Store) -> None:
+    firing = lit(store)
+    ahead, whole = [(0, 20.0), (7_200, 120.0)], read_curve_file(steady(1222.0))
+
+    with pytest.raises(Unusable, match="log-in-the-future"):
+        firing_logs.add_to_log(store, asked_by(TOM, NOON + timedelta(hours=1)), firing, ahead)
+    with pytest.raises(Unusable, match="log-in-the-future"):
+        firing_logs.take_log(store, asked_by(TOM, NOON + timedelta(hours=19)), firing, whole)
+    assert store.read.firings.log(firing) == ()
+
+    firing_logs.add_to_log(store, asked_by(TOM, NOON + timedelta(hours=2)), firing, ahead)
+    assert len(store.read.firings.log(firing)) == 2
 
 
 def test_a_kiln_that_was_not_lit_has_no_log(store: Store) -> None:
@@ -171,7 +187,7 @@ def test_a_kiln_that_was_not_lit_has_no_log(store: Store) -> None:
 
 def test_a_kiln_on_its_way_says_when_its_cone_falls_and_what_it_should_read(store: Store) -> None:
     firing = lit(store)
-    firing_logs.take_log(store, asked_by(TOM), firing, read_curve_file(steady(1162.0)))
+    firing_logs.take_log(store, asked_by(TOM, OVER), firing, read_curve_file(steady(1162.0)))
 
     told = story(store, firing, second=3600.0)
 
@@ -193,8 +209,8 @@ def test_witness_cones_of_one_level_that_contradict_each_other_are_refused(store
 def fired_and_witnessed(store: Store, stands: Stands) -> int:
     """A firing whose curve just brings down cone 6, and whose witness cone 7 stood so."""
     firing = lit(store)
-    firing_logs.take_log(store, asked_by(TOM), firing, read_curve_file(steady(1222.0)))
-    firing_logs.add_to_log(store, asked_by(TOM), firing, [(100_000, 60.0)])
+    firing_logs.take_log(store, asked_by(TOM, OVER), firing, read_curve_file(steady(1222.0)))
+    firing_logs.add_to_log(store, asked_by(TOM, OVER), firing, [(100_000, 60.0)])
     firing_logs.note_witnesses(store, asked_by(TOM), firing, [(1, WitnessCone(SEVEN, stands))])
     (ref,) = (row.ref for row in store.read.firings.page(firing).pieces)  # type: ignore[union-attr]  # it was just lit
     off_and_out(store, asked_by(TOM), firing, {ref: Outcome.GOOD})
@@ -218,7 +234,7 @@ def test_a_kilns_correction_moves_the_time_at_which_its_target_falls(store: Stor
     for _ in range(3):
         fired_and_witnessed(store, Stands.HALF)
     firing = lit(store)
-    firing_logs.take_log(store, asked_by(TOM), firing, read_curve_file(steady(1162.0)))
+    firing_logs.take_log(store, asked_by(TOM, OVER), firing, read_curve_file(steady(1162.0)))
 
     told = story(store, firing)
 

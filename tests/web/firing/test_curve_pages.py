@@ -26,12 +26,14 @@ COOLED = STEADY + "".join(f"\n{(80 + quarter) * 15},{1222 - quarter * 30}" for q
 """The same, and how the kiln cooled to 52 °C."""
 
 
-def lit(room: Room, tom: Visitor, pieces: int = 1) -> str:
-    """The address of a firing to cone 6 that was lit at noon."""
+def lit(room: Room, tom: Visitor, pieces: int = 1, hours: float = 0) -> str:
+    """The address of a firing to cone 6 that was lit now, or so many hours ago."""
     here = start(tom)
     for _ in range(pieces):
         tom.post(f"{here}/in", {"ref": queued(room)})
+    room.clock.pass_by(hours=-hours)
     tom.post(f"{here}/light")
+    room.clock.pass_by(hours=hours)
     return here
 
 
@@ -82,7 +84,7 @@ def test_a_reading_that_is_none_is_answered_in_a_sentence(room: Room, fields: di
 
 def test_a_kilns_log_is_taken_in_and_the_page_says_which_cone_it_reached(room: Room) -> None:
     tom = room.visit(TOM)
-    here = lit(room, tom)
+    here = lit(room, tom, hours=30)
 
     page = tom.post(f"{here}/log", {"file": (BytesIO(STEADY.encode()), "kiln.csv")}, follow_redirects=True).text
 
@@ -95,13 +97,13 @@ def test_a_kilns_log_is_taken_in_and_the_page_says_which_cone_it_reached(room: R
 def test_a_kiln_whose_firings_agree_says_when_its_target_falls_by_its_own_correction(room: Room) -> None:
     tom = room.visit(TOM)
     for _ in range(3):
-        here = lit(room, tom)
+        here = lit(room, tom, hours=30)
         tom.post(f"{here}/log", {"text": COOLED, "accepts": "yes"})
         tom.post(f"{here}/cones", {"kind": "self-supporting", "cone-1": "7", "stands-1": "half", "level-1": ""})
         page = room.store.read.firings.page(int(here.rpartition("/")[2]))
         assert page is not None
         tom.unload(here, {f"outcome-{row.ref}": str(Outcome.GOOD) for row in page.pieces})
-    here = lit(room, tom)
+    here = lit(room, tom, hours=19)
 
     tom.post(f"{here}/log", {"text": STEADY.rpartition("\n1140,")[0]})
 
@@ -111,7 +113,7 @@ def test_a_kiln_whose_firings_agree_says_when_its_target_falls_by_its_own_correc
 
 def test_a_log_that_runs_backwards_is_refused_with_its_line_and_can_be_put_right_on_the_page(room: Room) -> None:
     tom = room.visit(TOM)
-    here = lit(room, tom)
+    here = lit(room, tom, hours=30)
     wrong = STEADY.replace("\n600,", "\n60,")
 
     refused = tom.post(f"{here}/log", {"file": (BytesIO(wrong.encode()), "kiln.csv")})
@@ -125,7 +127,7 @@ def test_a_log_that_runs_backwards_is_refused_with_its_line_and_can_be_put_right
 
 def test_a_log_that_looks_odd_is_taken_once_somebody_has_looked(room: Room) -> None:
     tom = room.visit(TOM)
-    here = lit(room, tom)
+    here = lit(room, tom, hours=30)
     jumps = STEADY.replace("\n600,622", "\n600,1622")
 
     asked = tom.post(f"{here}/log", {"text": jumps})
@@ -150,7 +152,7 @@ def test_no_file_and_a_picture_are_each_refused_in_a_sentence(room: Room) -> Non
 
 def test_millivolts_need_their_thermocouple_and_its_cold_junction(room: Room) -> None:
     tom = room.visit(TOM)
-    here = lit(room, tom)
+    here = lit(room, tom, hours=30)
     # NIST ITS-90, type K, junction at 0 °C: 4.096 mV is 100 °C and 20.644 mV is 500 °C.
     text = "minutes,mV\n0,4.096\n60,20.644"
 
@@ -164,7 +166,7 @@ def test_millivolts_need_their_thermocouple_and_its_cold_junction(room: Room) ->
 
 def test_witness_cones_are_noted_and_their_disagreement_is_shown(room: Room) -> None:
     tom = room.visit(TOM)
-    here = lit(room, tom)
+    here = lit(room, tom, hours=30)
     tom.post(f"{here}/log", {"text": STEADY})
 
     page = tom.post(
@@ -215,7 +217,7 @@ def test_a_cost_that_is_none_changes_nothing(room: Room) -> None:
 
 def test_the_results_keep_the_story_of_the_fire(room: Room) -> None:
     tom = room.visit(TOM)
-    here = lit(room, tom)
+    here = lit(room, tom, hours=30)
     tom.post(f"{here}/log", {"text": COOLED, "accepts": "yes"})
     tom.post(f"{here}/off")
     (ref,) = (row.ref for row in room.store.read.firings.page(1).pieces)  # type: ignore[union-attr]  # it was just lit

@@ -296,9 +296,56 @@ def test_greenware_that_nobody_calls_dry_stays_out_of_the_bisque(room: Room) -> 
     dry = tom.post(f"{here}/in", {"ref": slip, "dry": "yes"}, headers=JSON).get_json()
 
     assert without["word"] == "STOP"
-    assert "then tick the box" in without["mend"]
+    assert without["asks_dry"]
     assert without["tell_url"] is None
     assert dry["word"] == "GO"
+
+
+def test_whether_a_load_is_dry_is_asked_once_also_without_script(room: Room) -> None:
+    slips, tom = [room.greenware(what=f"tile {count}").ref for count in range(2)], room.visit(TOM)
+    here = start(tom, "Front box / bisque")
+
+    tom.post(f"{here}/in", {"ref": slips[0]})
+    asked = tom.get(here).text.partition("data-scan-dry>")[2].partition("</form>")[0]
+    tom.post(f"{here}/in", {"ref": slips[0], "dry": "yes"})
+    elsewhere = room.visit(ADA).get(here).text
+
+    assert f'name="ref" value="{slips[0]}"' in asked
+    assert 'name="dry" value="yes"' in asked
+    assert re.search(r'name="dry" value="yes" checked id="dry"', elsewhere), "it was said of this load"
+
+
+def test_a_piece_scanned_twice_is_already_in(room: Room) -> None:
+    ref, tom = queued(room), room.visit(TOM)
+    here = start(tom)
+    tom.post(f"{here}/in", {"ref": ref})
+
+    again = tom.post(f"{here}/in", {"ref": ref.lower()}, headers=JSON)
+
+    assert again.status_code == 200
+    assert (again.get_json()["ok"], again.get_json()["again"], again.get_json()["code"]) == (True, True, ref)
+    assert room.store.read.firings.firing(1).piece_ids == (room.piece(ref).id,)  # type: ignore[union-attr]  # it was just started
+
+
+def test_a_sets_missing_lid_is_said_at_go_at_the_start_and_at_the_hand_out(room: Room) -> None:
+    jar, lid = room.bisqued(what="jar", set_name="tea").ref, room.bisqued(what="lid", set_name="tea").ref
+    for ref in (jar, lid):
+        pieces.glaze(room.store, room.asks(TOM), ref, "Still Water", Zone.OUTSIDE)
+    pieces.queue(room.store, room.asks(TOM), jar, "mid-range")
+    tom = room.visit(TOM)
+    here = start(tom)
+
+    go = tom.post(f"{here}/in", {"ref": jar}, headers=JSON).get_json()
+    before = tom.get(here).text.partition('data-door-part="inside"')[2]
+    tom.post(f"{here}/light")
+    started = tom.get(here).text
+    tom.unload(here, {f"outcome-{jar}": "good"})
+    at_pickup = tom.get(f"/pickup?ref={jar}").text
+    tom.post("/pickup", {"ref": jar})
+
+    for said_there in (go["says"], before, started, at_pickup, tom.get("/pickup").text):
+        assert f"lid {lid}" in said_there
+    assert room.piece(jar).stage is Stage.CLAIMED
 
 
 def test_a_finished_piece_scanned_at_a_kiln_goes_back_to_the_pickup_shelf(room: Room) -> None:

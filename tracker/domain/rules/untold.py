@@ -84,7 +84,7 @@ def _as_untold(fact: str, practice: Practice) -> Untold:
 _WORDS = {
     DRY: (
         _("This piece isn't marked as bone dry. Damp clay bursts in the kiln."),
-        _("Check that it's bone dry, then tick the box."),
+        _("Check every piece of the load, then mark the load as bone dry."),
     ),
     "weight_g": (
         _("This piece hasn't been weighed, and tongs lift only so much."),

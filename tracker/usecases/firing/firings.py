@@ -16,7 +16,7 @@ from tracker.domain.outdoor.pull_heats import with_heat
 from tracker.domain.pieces.history import HistoryLine, Receipt
 from tracker.domain.pieces.outcomes import CRACKS
 from tracker.domain.pieces.piece import Stage, StepName
-from tracker.domain.refusals import NotAStep, Refusal, Unknown, Unusable
+from tracker.domain.refusals import AlreadyThere, NotAStep, Refusal, Unknown, Unusable
 from tracker.domain.rules.engine import judge
 from tracker.domain.rules.untold import must_be_told
 from tracker.domain.studio.cone_bands import FIRED_TO, AsksCone, firing_question
@@ -26,6 +26,7 @@ from tracker.store.studio.cone_answers import FIRING
 from tracker.usecases.firing.before_unloading import must_be_ready
 from tracker.usecases.pieces.lookup import find_firing, find_piece
 from tracker.usecases.pieces.revalidate import EVERY_FIRING, declined, out_of
+from tracker.usecases.pieces.sets import mates_named, still_to_be_fired
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Mapping
@@ -39,6 +40,7 @@ if TYPE_CHECKING:
     from tracker.domain.pieces.piece import Piece
     from tracker.domain.studio.cone_bands import ConeAnswer
     from tracker.domain.studio.kilns import Kiln, Route
+    from tracker.store.queries import Queries
     from tracker.store.unit_of_work import Change, Store
 
 
@@ -200,9 +202,9 @@ def _step(change: Change, firing_id: int, step: FiringStep) -> Receipt:
         # What was planned and never scanned in stands on its shelf and waits for the next firing.
         change.book.forget_plan(firing_id)
     change.book.move(firing_id, step, stage)
-    return Receipt(
-        message=Message("firing-stepped", _STEPPED, firing=str(firing_id), step=step), extra={"firing": firing_id}
-    )
+    done = Message("firing-stepped", _STEPPED, firing=str(firing_id), step=step)
+    apart = sets_apart(change.read, firing) if step is FiringStep.LIGHT else ()
+    return Receipt(message=together([done, *apart]), extra={"firing": firing_id})
 
 
 def _must_have_let_all_out(change: Change, firing: Firing) -> None:
@@ -302,11 +304,11 @@ def let_in(
     accepts: Collection[str] = frozenset(),
 ) -> None:
     """Enter a piece into a firing's kiln, if it waits for it and this fire would not ruin it; else every reason."""
+    if piece.in_firing == firing.id:
+        raise AlreadyThere(Message("in-this-kiln", _("{piece} is already in this kiln."), piece=piece.ref))
     if piece.in_firing is not None:
-        message = Message("in-this-kiln", _("{piece} is already in this kiln."), piece=piece.ref)
-        if piece.in_firing != firing.id:
-            words = _("{piece} is in firing {firing}.")
-            message = Message("in-a-firing", words, piece=piece.ref, firing=str(piece.in_firing))
+        words = _("{piece} is in firing {firing}.")
+        message = Message("in-a-firing", words, piece=piece.ref, firing=str(piece.in_firing))
         raise NotAStep(message, Message("only-once", _("You can load it only once.")))
     leaving = next(iter(change.read.firings.leaving(piece_id=piece.id)), None)
     if leaving is not None and leaving.firing_id != firing.id:
@@ -343,17 +345,25 @@ def _place_in_plan(change: Change, firing: Firing, piece: Piece) -> Message | No
 
 
 def _still_out(change: Change, firing: Firing, piece: Piece) -> Message | None:
-    """Which pieces of its set wait for the same as it and are neither in this firing's kiln nor in its plan."""
-    out = tuple(
-        Message("mate", "{what} {piece}", what=row.piece.what, piece=row.ref)
-        for row in change.read.pieces.mates(piece)
-        if (row.piece.stage, row.piece.route) == (piece.stage, piece.route)
-        and firing.id not in {row.firing_id, row.piece.planned_in}
-    )
+    """Which pieces of its set are still to be fired and neither in this firing's kiln nor in its plan."""
+    mates = still_to_be_fired(change.read, piece)
+    out = [row for row in mates if firing.id not in {row.firing_id, row.piece.planned_in}]
     if not out:
         return None
     words = Plural("mates", "Its {mates} isn't in yet.", "Its {mates} aren't in yet.")
-    return Message("set-not-in", words, mates=out)
+    return Message("set-not-in", words, mates=mates_named(out))
+
+
+def sets_apart(read: Queries, firing: Firing) -> tuple[Message, ...]:
+    """Of each set that is in a firing's kiln in part, which of its pieces are still to be fired and aren't in it."""
+    inside = read.pieces.by_ids(firing.piece_ids)
+    one_of_each = {(row.piece.maker_id, row.piece.set_name): row.piece for row in inside if row.piece.set_name}
+    apart = (
+        (piece, [row for row in still_to_be_fired(read, piece) if row.firing_id != firing.id])
+        for piece in one_of_each.values()
+    )
+    words = Plural("mates", "Set “{set}”: {mates} isn't in the kiln.", "Set “{set}”: {mates} aren't in the kiln.")
+    return tuple(Message("set-apart", words, set=piece.set_name, mates=mates_named(out)) for piece, out in apart if out)
 
 
 def judged_at_the_door(change: Change, firing: Firing, piece: Piece, own: Route, *, dry: bool | None) -> Verdict:

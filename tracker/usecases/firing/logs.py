@@ -6,6 +6,7 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from tracker.domain.firing.cone_model import fits
+from tracker.domain.firing.curves import lasting
 from tracker.domain.firing.firings import FiringStage
 from tracker.domain.firing.logs import Reading, look_over
 from tracker.domain.firing.witness_cones import witnessed
@@ -97,7 +98,7 @@ def take_log(
     about = (firing_id, len(points), sorted(points.items())[:3], sorted(points.items())[-3:], accepts, begins)
 
     def work(change: Change) -> Receipt:
-        _with_a_fire(change, firing_id)
+        _must_be_over(_with_a_fire(change, firing_id), max(points), change.request.at)
         change.book.clear_log(firing_id)
         change.book.log(firing_id, points)
         words = _("{count} readings imported, peak {peak}.")
@@ -110,7 +111,8 @@ def add_to_log(store: Store, request: Request, firing_id: int, points: Sequence[
     """Add readings as a kiln writes them: seconds after the fire was lit, and °C."""
 
     def work(change: Change) -> Receipt:
-        _with_a_fire(change, firing_id)
+        last_s = max((second for second, _heat in points), default=0)
+        _must_be_over(_with_a_fire(change, firing_id), last_s, change.request.at)
         change.book.log(firing_id, dict(points))
         words = Plural("count", "{count} reading added.", "{count} readings added.")
         return _receipt(firing_id, Message("log-continued", words, count=len(points)))
@@ -125,6 +127,16 @@ def _with_a_fire(change: Change, firing_id: int) -> Firing:
         message = Message("not-lit", _("Firing {firing} hasn't started."), firing=str(firing_id))
         raise NotAStep(message, Message("say-door-is-shut", _("Mark the kiln as started first.")))
     return firing
+
+
+def _must_be_over(firing: Firing, last_s: int, now: datetime) -> None:
+    """Refuse a log whose last reading, so many seconds after the start, is still to come."""
+    if firing.lit_at is not None and firing.lit_at + timedelta(seconds=last_s) > now + _AHEAD:
+        words = _("The kiln started at {start}. Counted from then, this log runs {late} past now.")
+        late = (firing.lit_at + timedelta(seconds=last_s) - now).total_seconds()
+        problem = Message("log-in-the-future", words, start=firing.lit_at, late=lasting(late))
+        remedy = _("Check the start time, the time unit of the file, and that the log is of this firing.")
+        raise Unusable([problem], Message("look-at-start-and-log", remedy))
 
 
 def note_witnesses(

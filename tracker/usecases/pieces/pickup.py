@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from tracker.domain.message import Fact, Message, Template, _
+from tracker.domain.message import Fact, Message, Template, _, together
 from tracker.domain.pieces.history import HistoryLine, Receipt
 from tracker.domain.pieces.piece import StepName
 from tracker.domain.rules.food_standing import FoodWord, food_of
 from tracker.domain.studio.people import Right
 from tracker.usecases.pieces.lookup import find_piece, find_row, held_piece, named
+from tracker.usecases.pieces.sets import not_handed_out, still_here
 
 if TYPE_CHECKING:
     from tracker.domain.pieces.history import Request
@@ -35,7 +36,9 @@ def _hand_over(change: Change, ref: str, to: str, seen: int | None) -> Receipt:
     number = change.save(piece, after, line)
     is_refused = food_of(piece, change.catalog).word is FoodWord.NOT_FOR_FOOD
     words = _DECORATIVE if not piece.holds_food else _NOT_FOR_FOOD if is_refused else _TAKEN
-    message = Message("taken", words[bool(to)], piece=named(piece), **facts)
+    done = Message("taken", words[bool(to)], piece=named(piece), **facts)
+    mates = still_here(change.read, piece)
+    message = together([done, *([not_handed_out(mates)] if mates else [])])
     return Receipt(message=message, ref=piece.ref, piece_id=piece.id, line=number)
 
 

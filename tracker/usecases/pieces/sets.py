@@ -6,17 +6,21 @@ import itertools
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from tracker.domain.message import Fact, Message, _
+from tracker.domain.message import Fact, Message, Plural, _
 from tracker.domain.pieces.codes import slip_text
 from tracker.domain.pieces.details import Told, all_changes, changes, set_right
 from tracker.domain.pieces.history import HistoryLine
-from tracker.domain.pieces.piece import StepName
+from tracker.domain.pieces.piece import LINE, Stage, StepName
 from tracker.domain.refusals import Unusable
 from tracker.usecases.pieces.lookup import find_piece, named
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from tracker.domain.findings import Verdict
     from tracker.domain.pieces.piece import Piece
+    from tracker.store.pieces.queries import PieceRow
+    from tracker.store.queries import Queries
     from tracker.store.unit_of_work import Change
 
 _LONGEST_NAME = 50
@@ -100,3 +104,29 @@ def in_set(change: Change, new: Piece, name: str, belongs_with: str) -> Piece:
     """A new piece with the set it is to belong to, if any."""
     theirs, _tied = set_for(change, new, name, belongs_with)
     return replace(new, set_name=theirs or None)
+
+
+def still_to_be_fired(read: Queries, piece: Piece) -> list[PieceRow]:
+    """The other pieces of its set that are no further than `piece`, and so have the firing before them that it has."""
+    so_far = LINE[: LINE.index(piece.stage) + 1]
+    return [row for row in read.pieces.mates(piece) if row.piece.stage in so_far]
+
+
+def still_here(read: Queries, piece: Piece) -> list[PieceRow]:
+    """The other pieces of its set that haven't been handed out and aren't lost."""
+    return [row for row in read.pieces.mates(piece) if row.piece.stage not in {Stage.CLAIMED, Stage.LOST}]
+
+
+def mates_named(rows: Iterable[PieceRow]) -> tuple[Message, ...]:
+    """What each of these pieces of a set is called to somebody who looks for it: "lid W12"."""
+    return tuple(Message("mate", "{what} {piece}", what=row.piece.what, piece=row.ref) for row in rows)
+
+
+def not_handed_out(rows: Iterable[PieceRow]) -> Message:
+    """Which pieces of a set stay behind when another is handed out, and where each stands: "lid W12 (queued)"."""
+    mates = tuple(
+        Message("mate-at", "{what} {piece} ({stage})", what=row.piece.what, piece=row.ref, stage=row.piece.stage)
+        for row in rows
+    )
+    words = Plural("mates", "Its {mates} isn't handed out yet.", "Its {mates} aren't handed out yet.")
+    return Message("set-not-out", words, mates=mates)

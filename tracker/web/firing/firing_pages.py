@@ -15,7 +15,8 @@ from tracker.domain.message import Message, _
 from tracker.domain.outdoor.pull_heats import fired_to
 from tracker.domain.pieces.outcomes import AFTER_BISQUE, Flaw, Outcome
 from tracker.domain.pieces.piece import Stage, StepName
-from tracker.domain.refusals import NotAStep, Refusal, Unknown
+from tracker.domain.refusals import AlreadyThere, NotAStep, Refusal, Unknown
+from tracker.domain.rules.untold import DRY, NotTold
 from tracker.domain.studio.cone_bands import AsksCone
 from tracker.domain.studio.kilns import RAW, RouteKind
 from tracker.domain.studio.people import Right
@@ -189,11 +190,12 @@ def firing(number: int) -> ResponseReturnValue:
         raw=raw,
         fire=fire_shown(page) if raw else None,
         is_bisque=page.firing.route.kind is RouteKind.BISQUE,
-        ticked={name for name in _TICKS if request.args.get(name)},
+        ticked=_ticked(page),
         thick=known.practice.thick_wall_mm,
         must_come_out=_must_come_out(page.firing) if page.leaving else None,
         asked=[row.ref for row in page.pieces if row.question_open],
-        seen=_seen(page.pieces, [row for row, _why in page.leaving]),
+        seen=_seen(page.pieces, [row for row, _why in page.leaving], page.coming),
+        apart=firing_them.sets_apart(house().store.read, page.firing),
         camera=offered_camera(),
     )
 
@@ -208,15 +210,16 @@ def door(number: int) -> ResponseReturnValue:
     except Refusal as refusal:
         return jsonify({"open": False, "inside": len(firing.piece_ids), "says": said_refusal(refusal)})
     read = house().store.read.pieces
-    inside, leaving = read.by_ids(firing.piece_ids), read.by_ids(firing.leaving_ids)
+    inside, leaving, planned = map(read.by_ids, (firing.piece_ids, firing.leaving_ids, firing.planned_ids))
     out = [row.ref for row in leaving]
-    return jsonify({"open": True, "inside": len(inside), "says": "", "out": out, "seen": _seen(inside, leaving)})
+    seen = _seen(inside, leaving, planned)
+    return jsonify({"open": True, "inside": len(inside), "says": "", "out": out, "seen": seen})
 
 
-def _seen(inside: Iterable[PieceRow], leaving: Iterable[PieceRow]) -> str:
+def _seen(inside: Iterable[PieceRow], leaving: Iterable[PieceRow], planned: Iterable[PieceRow]) -> str:
     """What the page of a firing shows of its kiln, for the page to tell whether that is still so."""
     stay = sorted(f"{row.ref}?" if row.question_open else row.ref for row in inside)
-    return " ".join([*stay, *sorted(f"-{row.ref}" for row in leaving)])
+    return " ".join([*stay, *sorted(f"-{row.ref}" for row in leaving), *sorted(f"+{row.ref}" for row in planned)])
 
 
 @pages.post("/firings/<int:number>/in")
@@ -301,6 +304,12 @@ _TICKS = ("dry", "is_thin")
 """What is said once of all greenware that is scanned."""
 
 
+def _ticked(page: FiringPage) -> set[str]:
+    """What was said of this load already: no greenware is in the kiln of which nobody said that it is dry."""
+    said_now = {name for name in _TICKS if request.args.get(name)}
+    return said_now | {"dry"} if any(row.piece.id in page.raw_ids for row in page.pieces) else said_now
+
+
 def _put_in(number: int) -> tuple[dict[str, Any], int]:
     ref = request.form.get("ref", "").strip()[:24]
     try:
@@ -311,6 +320,9 @@ def _put_in(number: int) -> tuple[dict[str, Any], int]:
         receipt = firing_them.put_in(
             house().store, asking(), number, scan.ref, dry=scan.dry, is_thin=scan.is_thin, accepts=scan.accepts
         )
+    except AlreadyThere as already:
+        answer = {**refusal_json(already), "ok": True, "again": True, "code": ref, "piece_url": address_of(ref)}
+        return {**answer, "photo": photo_in_hand(ref)}, 200
     except Refusal as refusal:
         known_ref = "" if isinstance(refusal, Unknown) else ref_in(ref)
         answer = {
@@ -323,6 +335,7 @@ def _put_in(number: int) -> tuple[dict[str, Any], int]:
             "ask_url": _ask_url(number, known_ref, refusal),
             "found_url": found_url(known_ref, Job(StepName.FIND)),
             "tell_url": tell_url(known_ref, refusal) if known_ref else None,
+            "asks_dry": isinstance(refusal, NotTold) and any(one.fact == DRY for one in refusal.facts),
         }
         return answer, status_of(refusal)
     if "out of" in receipt.extra:

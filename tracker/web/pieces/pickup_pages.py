@@ -17,6 +17,7 @@ from tracker.forms.page_forms import HandOverForm, read_form
 from tracker.usecases.labels.home_papers import last_fire, needs_a_warning
 from tracker.usecases.pieces import pickup as handing
 from tracker.usecases.pieces.lookup import find_row
+from tracker.usecases.pieces.sets import not_handed_out, still_here
 from tracker.web.auth import allows, asking, house
 from tracker.web.camera import offered_camera
 from tracker.web.lists import Listed, Order, listed
@@ -164,6 +165,7 @@ def _shown(row: PieceRow, pictures: Mapping[int, Plain]) -> Plain:
     studio = house().store.read.studio()
     page = house().store.read.pieces.page(piece.id)
     food, lines = food_words(piece, studio.catalog, last_fire(page))
+    mates = still_here(house().store.read, piece) if can_go else []
     return {
         "ref": row.ref,
         "photo": pictures.get(piece.id),
@@ -186,4 +188,5 @@ def _shown(row: PieceRow, pictures: Mapping[int, Plain]) -> Plain:
         "can_go": can_go,
         "possible": piece.possible,
         "version": piece.version,
+        "apart": not_handed_out(mates) if mates else None,
     }

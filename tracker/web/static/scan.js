@@ -56,6 +56,7 @@ class Lines {
     if (answer.undo_url) line.append(this.undoForm(answer));
     if (answer.ask_url) line.append(this.askForm(answer));
     if (answer.tell_url) line.append(this.tellLink(answer));
+    if (answer.asks_dry) line.append(this.dryForm(entry));
     if (answer.found_url) line.append(this.foundForm(answer));
     this.says.textContent = [answer.code || entry.text, answer.word, answer.says, answer.mend]
       .filter(Boolean)
@@ -98,6 +99,15 @@ class Lines {
     return link;
   }
 
+  /** The question whether all of a load is dry; with the yes this very scan goes again. */
+  dryForm(entry) {
+    const form = this.piece("data-scan-dry-form");
+    form.action = entry.action;
+    for (const [name, value] of entry.fields) if (name !== "dry") form.append(hiddenField(name, value));
+    form.append(hiddenField("dry", "yes"));
+    return form;
+  }
+
   acceptForm(entry, needs) {
     const form = this.piece("data-scan-accept-form");
     form.action = entry.action;
@@ -131,6 +141,7 @@ class Door {
     this.says = this.box.querySelector("[data-door-says]");
     this.seen = place.dataset.doorSeen;
     this.asked = 0;
+    this.goOn = this.box.querySelector("[data-door-on]");
     this.noNetwork = this.says.textContent;
     queue.door = this;
     window.addEventListener("offline", () => this.shut(this.noNetwork));
@@ -148,7 +159,7 @@ class Door {
       const state = response.ok ? await response.json() : null;
       if (mine !== this.asked) return;
       if (state && state.open) await this.open(state);
-      else this.shut(state ? state.says : this.noNetwork);
+      else this.shut(state ? state.says : this.noNetwork, Boolean(state));
     } catch {
       if (mine !== this.asked) return;
       this.shut(this.noNetwork); // No whole answer came, so no piece can be checked either.
@@ -163,6 +174,7 @@ class Door {
     if (count) count.textContent = state.inside;
     if (this.isAway) {
       this.isAway = false;
+      for (const button of document.querySelectorAll("main .actions button, [data-door-part] button")) button.disabled = false;
       this.box.hidden = true;
       this.place.classList.remove("away");
       this.queue.sender.hurry();
@@ -182,13 +194,25 @@ class Door {
       part.replaceChildren(...fresh.querySelector(`[data-door-part="${part.dataset.doorPart}"]`).childNodes);
     }
     this.seen = place.dataset.doorSeen;
+    if (fresh.querySelector("[name=dry][checked]")) this.saidDry();
     if (!state.out.some((ref) => !known.includes(`-${ref}`))) return;
     this.sound.tell("stop");
     document.getElementById("leaving")?.scrollIntoView({ block: "start" });
   }
 
-  shut(sentence) {
+  /** Somebody else said it of this load; whoever unticks it here is not overruled. */
+  saidDry() {
+    const tick = document.querySelector("[name=dry]");
+    if (!tick || tick.defaultChecked) return;
+    tick.defaultChecked = true;
+    tick.checked = true;
+  }
+
+  /** `isOver`: it is no longer being loaded, so nothing on the page can be done any more, and the firing has gone on. */
+  shut(sentence, isOver = false) {
     this.says.textContent = sentence;
+    this.goOn.hidden = !isOver;
+    for (const button of document.querySelectorAll("main .actions button, [data-door-part] button")) button.disabled = isOver;
     if (this.isAway) return;
     this.isAway = true;
     this.box.hidden = false;
@@ -325,6 +349,14 @@ function keepTicks(form) {
   });
 }
 
+/** What was said once of a whole load stays said, also of the scans to come. */
+function allIsDry(form) {
+  const tick = form.querySelector("[name=dry]");
+  if (!tick) return;
+  tick.checked = true;
+  tick.dispatchEvent(new Event("change", { bubbles: true }));
+}
+
 function startScanning(form) {
   keepTicks(form);
   const field = form.querySelector("[name=ref]");
@@ -373,13 +405,20 @@ function startScanning(form) {
   document.addEventListener("pointerdown", () => sound.wake());
   list.addEventListener("submit", (event) => {
     event.preventDefault();
-    const line = event.target.closest(".scan-line");
-    const entry = { action: event.target.action, fields: fieldsOf(event.target), text: line.querySelector(".code").textContent, undo: event.target.matches("[data-scan-undo]") };
+    if (event.target.matches("[data-scan-dry]")) allIsDry(form);
+    // The question about a load is answered for every scan that waits for it.
+    const asked = event.target.matches("[data-scan-dry]") ? list.querySelectorAll("[data-scan-dry]") : [event.target];
+    for (const one of Array.from(asked).reverse()) again(one);
+    field.focus();
+  });
+
+  const again = (sent) => {
+    const line = sent.closest(".scan-line");
+    const entry = { action: sent.action, fields: fieldsOf(sent), text: line.querySelector(".code").textContent, undo: sent.matches("[data-scan-undo]") };
     queue.lines.mark(line, "sending", said("sending"), "");
     delete line.dataset.settled;
     queue.add(entry, line);
-    field.focus();
-  });
+  };
 }
 
 const scanForm = document.querySelector("form[data-scan]");
