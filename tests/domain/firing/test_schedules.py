@@ -227,6 +227,8 @@ def test_an_overglaze_goes_slowly_from_300_to_450_degrees_while_its_oils_burn_of
 
     before, oils = schedule.segments[:2]
     assert (before.target_c, oils.target_c, code_of(oils)) == (300, 450, "oils-burn-off")
+    assert code_of(before) == "vents-open-at-start"
+    assert code_of(schedule.segments[2]) == "vents-close-above"
     assert oils.rate_c_per_h < before.rate_c_per_h
     assert schedule.will_do().reached.cone == Cone.parse(cone)
     assert reductions(schedule) == []

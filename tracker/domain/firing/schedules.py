@@ -140,9 +140,10 @@ _WATCH = Message(
     _("Watch the witness cones from here on. They decide when the firing is done, not the pyrometer."),
 )
 
+_VENTS_OPEN = Message("vents-open-at-start", _("Open the vents and run the hood from the start."))
 _OILS = Message(
     "oils-burn-off",
-    _("Go slowly with the vents open: the oils burn off. Run the hood. Stay out of the fumes."),
+    _("Go slowly: the oils burn off. Keep the vents open and the hood on. Stay out of the fumes."),
 )
 _OILS_GONE = Message(
     "vents-close-above", _("Close the vents above {heat}, where the slow step ends."), heat=celsius(OILS_GONE_C)
@@ -217,12 +218,12 @@ def glaze_firing(cone: Cone, kind: Kind = "self-supporting", *, atmosphere: Atmo
 
 
 def overglaze(cone: Cone, kind: Kind = "self-supporting") -> Schedule:
-    """The common firing of luster and china paint to `cone`: slow from 300 to 450 °C, vents open, while the oils burn.
+    """The common firing of luster and china paint to `cone`: vents open and slow up to 450 °C, where the oils are gone.
 
     Common practice. NoEndPoint for a cone that this kind does not have.
     """
     there = end_point(cone, kind, 60) - _LAST_C
-    slowly = (Segment(100, 300), Segment(60, OILS_GONE_C, 0, _OILS), Segment(100, there, 0, _OILS_GONE))
+    slowly = (Segment(100, 300, 0, _VENTS_OPEN), Segment(60, OILS_GONE_C, 0, _OILS), Segment(100, there, 0, _OILS_GONE))
     segments = (*slowly, Segment(60, 1, 0, _WATCH))
     return _up_to(cone, kind, Schedule("Overglaze", RouteKind.OVERGLAZE, cone, segments))
 
