@@ -62,6 +62,13 @@ def ada(room: Room) -> Visitor:
     return room.visit(ADA)
 
 
+def test_firing_types_that_are_pulled_hot_show_the_heat_of_the_pull(ada: Visitor) -> None:
+    page = ada.get("/catalog?part=routes").text
+
+    assert "pulled at 982 °C" in page
+    assert "cone 6, 1,222 °C" in page
+
+
 def test_the_page_lists_what_there_is_with_its_heat(ada: Visitor) -> None:
     page = "".join(ada.get(f"/catalog?part={part}").text for part in ("", "clays", "kilns"))
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from flask import Blueprint, Response, flash, redirect, render_template, request, url_for
 
 from tracker.domain.message import Message, _
-from tracker.domain.outdoor.pull_heats import with_heat
+from tracker.domain.outdoor.pull_heats import pulled_at, with_heat
 from tracker.domain.refusals import ChangedMeanwhile, MovesPieces, Refusal, Unknown, Unusable
 from tracker.domain.studio.catalog import ThingKind
 from tracker.domain.studio.catalog_changes import SHELVES, merged, with_thing
@@ -50,7 +50,12 @@ pages = Blueprint("catalog", __name__)
 @allows(Right.CATALOG)
 def catalog() -> ResponseReturnValue:
     """One part of the catalog, its search and its pages; what is retired is folded."""
-    return render_template("studio/catalog.html", **catalog_list(), doubts=_doubts(), catalog=known())
+    outdoors = known().practice.outdoors
+    heats = {
+        one.name: pulled_at(one.kind, outdoors) if one.is_pulled_hot else one.cone for one in known().routes.values()
+    }
+    shown = {"doubts": _doubts(), "heats": heats, "catalog": known()}
+    return render_template("studio/catalog.html", **catalog_list(), **shown)
 
 
 def _doubts() -> list[tuple[str, Any, Message]]:
