@@ -63,7 +63,7 @@ def test_a_bisque_load_goes_from_greenware_to_its_tags(visits: Visits) -> None:
     drawn = page.locator("svg.drawing").count()
     seen = faults(page)
     page.get_by_role("button", name="Start loading").click()
-    page.get_by_label("All greenware I scan is bone dry").check()
+    page.get_by_label("All greenware in this load is bone dry").check()
     page.get_by_label("Scan the piece in your hands").focus()
     scan(page, *slips)
     answered(page, 4)

@@ -30,7 +30,7 @@ def test_a_bisque_load_is_scanned_in_unloaded_and_all_its_tags_printed_at_once(v
 
     page.get_by_label("Kiln and firing type").select_option(label=f"Bisque in Front box, {read(Cone.parse('06'))}")
     page.get_by_role("button", name="Start loading").click()
-    page.get_by_label("All greenware I scan is bone dry").check()
+    page.get_by_label("All greenware in this load is bone dry").check()
     page.get_by_label("Scan the piece in your hands").focus()
     scan(page, *slips)
     answered(page, 7)
