@@ -12,6 +12,8 @@ import pytest
 
 from tests.forms.studio.studio_example import STUDIO
 from tests.house.documents import between, drawn
+from tests.house.manual import MANUAL
+from tests.house.sentences import marked
 from tests.house.tree import text
 from tracker.cli import main
 from tracker.domain.pieces.piece import STEPS, Stage
@@ -61,6 +63,15 @@ def test_every_studio_setting_is_told_in_the_manual_with_its_default() -> None:
 
     rows = [rf"| `{key}` | .* | `{getattr(COMMON_PRACTICE, key)}` |" for key in single]
     assert [row for row in rows if not re.search(row.replace("|", r"\|"), told)] == []
+
+
+@pytest.mark.parametrize("name", MANUAL)
+def test_what_the_manual_quotes_from_a_page_is_written_there(name: str) -> None:
+    """Names of buttons and headings are in quotes or bold and begin with a capital letter; cautions end with a dot."""
+    there = {one.text for one in marked()}
+
+    named = re.findall(r"“([A-Z][^”]*)”|\*\*([A-Z][^*]*[^*.])\*\*", text(name))
+    assert [one or other for one, other in named if (one or other) not in there] == []
 
 
 def test_every_stage_is_told_in_the_manual() -> None:

@@ -22,7 +22,8 @@ _TYPED: Mapping[Unit, Mapping[str, float]] = {
 """How many of the unit that is kept make one of the unit that was typed."""
 
 _WRITTEN = re.compile(
-    r"([+-]?[0-9]{1,7}(?:[.,][0-9]{1,6})?)?(?:(?:^|[ -])([0-9]{1,2})/([1-9][0-9]?))? ?([a-z.\"\u2033 ]*)", re.ASCII
+    r"([+-]?[0-9]{1,7}(?:[.,][0-9]{1,6})?)?(?:(?:^|[ -])([0-9]{1,2})/([1-9][0-9]?))? ?([a-z.\"\u2033\u00b0/ ]*)",
+    re.ASCII,
 )
 
 
@@ -39,7 +40,19 @@ def read_measure(text: str, measure: Unit, units: Units = Units.METRIC) -> float
     value = whole + (float(found[2]) / float(found[3]) if found[2] else 0.0)
     if unit:
         many = _TYPED.get(measure, {}).get(unit)
-        return value * many if many is not None else value if unit == str(measure).lower() else None
+        return value * many if many is not None else _by_its_name(value, unit, measure)
     if measure is Unit.GRAMS and units is Units.US:
         raise BadValue(Message("measure-without-unit", _("Write the unit after it: g or oz.")))
     return out_of_units(value, measure, units) if measure in IN_US_UNITS else value
+
+
+def _by_its_name(value: float, unit: str, measure: Unit) -> float | None:
+    """A value written with the name that its unit has in either system: "5 °C", "41 F", "90 °F/h"; else None."""
+    written = unit.replace(" ", "").removeprefix("\u00b0")
+    if measure not in IN_US_UNITS:
+        return value if written == str(measure).lower() else None
+    us_name = IN_US_UNITS[measure][0]
+    if written == us_name.lower().removeprefix("\u00b0"):
+        return out_of_units(value, measure, Units.US)
+    metric_name = us_name.replace("F", "C", 1) if us_name.startswith("\u00b0") else str(measure)
+    return value if written == metric_name.lower().removeprefix("\u00b0") else None
