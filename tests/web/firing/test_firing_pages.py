@@ -467,7 +467,9 @@ def test_the_page_of_a_firing_names_what_must_come_out_and_has_it_confirmed(room
     assert "2 pieces must come out" in listed
     assert "Start the kiln" not in page
     assert door is not None
-    assert (door["out"], door["inside"]) == (sorted([ref, other], key=[ref, other].index), 1)
+    assert (door["out"], door["inside"]) == (sorted([ref, other], key=[ref, other].index), 3)
+    assert "3 in the kiln, 2 to come out" in page
+    assert "3 pieces loaded 2 pieces must come out" in listed
     assert door["seen"].split() == [stays, *sorted([f"-{ref}", f"-{other}"])]
     assert f'data-door-seen="{door["seen"]}"' in raw
     assert f"Take {ref} and {other} out of Back box now." in sheet

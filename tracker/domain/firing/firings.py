@@ -205,7 +205,8 @@ class Firing:
     """One heating of one kiln on one route, to its own `target` cone.
 
     `piece_ids` are what stands in the kiln, in the order in which they went in; `planned_ids` what is meant to go in
-    and does not stand there yet, the oldest promise first; `leaving_ids` what a change made unfit, and must come out.
+    and does not stand there yet, the oldest promise first; `leaving_ids` what a change made unfit:
+    it is in the kiln still, and must come out.
     `session_id` is the outdoor session it is a round of.
     """
 

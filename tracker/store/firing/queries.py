@@ -44,7 +44,10 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FiringRow:
-    """A firing as lists show it: `count` pieces are in it, or were; `planned` are to go in, `leaving` must come out."""
+    """A firing as lists show it.
+
+    `count` pieces are in it, or were; `leaving` of these must come out. `planned` are to go in.
+    """
 
     id: int
     kiln: str
@@ -152,7 +155,7 @@ class FiringQueries:
         unfit = select(func.count()).where(leaving.c.firing_id == firings.c.id).scalar_subquery()
         counted = select(
             firings,
-            (inside + came_out).label("how_many"),
+            (inside + came_out + unfit).label("how_many"),
             coming.label("how_many_more"),
             unfit.label("how_many_leave"),
         )

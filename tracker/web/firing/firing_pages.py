@@ -213,7 +213,7 @@ def door(number: int) -> ResponseReturnValue:
     inside, leaving, planned = map(read.by_ids, (firing.piece_ids, firing.leaving_ids, firing.planned_ids))
     out = [row.ref for row in leaving]
     seen = _seen(inside, leaving, planned)
-    return jsonify({"open": True, "inside": len(inside), "says": "", "out": out, "seen": seen})
+    return jsonify({"open": True, "inside": len(inside) + len(leaving), "says": "", "out": out, "seen": seen})
 
 
 def _seen(inside: Iterable[PieceRow], leaving: Iterable[PieceRow], planned: Iterable[PieceRow]) -> str:
