@@ -49,6 +49,8 @@ def busy(url: str, photos: str = "") -> None:
     firings.put_in(store, asked_by(TOM), started(store), queued(store))
     _fill_the_kiln_book(store)
     queued(store, "Ember Luster", route="raku")
+    refused = Message("refused", "No.")
+    store.refused_scans.keep(asked_by(TOM), "W1", {"step": "wax"}, refused, refused, None)
     wishes.wish(store, asked_by(MIRA), glazed(store), "mid-range")
     fire_round(store, planned_session(store))
     photographed(store, "W1", MIRA, "from above")

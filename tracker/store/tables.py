@@ -536,6 +536,26 @@ questions = Table(
     _few("ix_questions_pinned_glaze", "pinned_glaze", "pinned_glaze IS NOT NULL"),
 )
 
+# Scans that were refused, until whoever scanned has dealt with them.
+refused_scans = Table(
+    "refused_scans",
+    metadata,
+    Column("key", String(36), primary_key=True),
+    Column("person_id", ForeignKey("people.id"), nullable=False),
+    Column("at", UtcTime, nullable=False),
+    _words("ref"),
+    Column("piece_id", ForeignKey("pieces.id")),
+    # The newest line of the piece's history by then: a later one says that somebody has dealt with the piece.
+    Column("line", Integer, nullable=False),
+    # What the scan was for, as its form said it, in JSON; and what was said, as messages.
+    _words("job"),
+    _words("title"),
+    _words("says"),
+    _words("remedy", required=False),
+    Column("done_at", UtcTime),
+    _few("ix_refused_scans_person_id", "person_id", "done_at IS NULL"),
+)
+
 # Apart from the questions, so that what is open and what was answered need not look past them.
 withdrawn_questions = Table(
     "withdrawn_questions",

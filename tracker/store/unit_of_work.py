@@ -32,6 +32,7 @@ from tracker.store.outdoor.writer import OutdoorBook
 from tracker.store.owner_only import take_from_others
 from tracker.store.pieces.photo_album import AlbumPen
 from tracker.store.pieces.photo_shelf import shelf_for
+from tracker.store.pieces.refused_scans import RefusedScans
 from tracker.store.pieces.wish_book import WishBook
 from tracker.store.prepared import Prepared
 from tracker.store.queries import Queries
@@ -103,6 +104,7 @@ class Store:
         self._cache: dict[str, Known] = {}
         self.read = Queries(self._engine.connect, self._cache)
         self.accounts = Accounts(self._engine.connect, self.writing)
+        self.refused_scans = RefusedScans(self._engine.connect, self.writing)
         self._kept: tuple[Connection, tuple[int, int]] | None = None
         # SQLite has one writer at a time; waiting here in turn is fairer and far quicker than its own retries.
         half = max(1, threads // 2)

@@ -37,6 +37,7 @@ from tracker.web.pieces import glazing_pages as pages_pieces
 from tracker.web.pieces import nameless_pages as pages_whose
 from tracker.web.pieces import photo_pages as pages_photos
 from tracker.web.pieces import pickup_pages as pages_pickup
+from tracker.web.pieces import refused_pages as pages_refused
 from tracker.web.pieces import result_pages as pages_results
 from tracker.web.pieces import scan_pages as pages_scanning
 from tracker.web.pieces import shelf_pages as pages_shelves
@@ -75,6 +76,7 @@ ALL_PAGES = (
     pages_printed.pages,
     pages_help.pages,
     pages_scanning.pages,
+    pages_refused.pages,
     pages_shelves.pages,
     pages_finding.pages,
     pages_waiting.pages,

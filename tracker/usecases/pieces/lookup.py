@@ -84,6 +84,14 @@ def _ref_in(text: str) -> str:
     return text if is_valid(text) else read(text).code or ""
 
 
+def likely_refs(refusal: Unknown) -> tuple[str, ...]:
+    """The codes of the pieces that a code which was not found may have meant, the likeliest first."""
+    meant = dict(refusal.remedy.facts).get("pieces") if refusal.remedy else None
+    if not isinstance(meant, Either):
+        return ()
+    return tuple(str(dict(one.facts)["piece"]) for one in meant.facts if isinstance(one, Message))
+
+
 def named(piece: Piece) -> Message:
     """What a receipt calls a piece: its code or slip number, and what it is."""
     return Message("piece-named", "{ref}, {what}", ref=piece.ref, what=piece.what)

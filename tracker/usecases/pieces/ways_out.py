@@ -46,15 +46,20 @@ def out_of_a_refused_queue(
 
 def right_shelf(piece: Piece, known: Catalog, questions: Sequence[QuestionRow] = ()) -> Message | None:
     """The shelf for a piece that was refused a queue, if the rules leave it a way."""
-    open_ways = tuple(
-        route.title
+    firings = tuple(route.title for route in open_queues(piece, known, questions))
+    words = _("Put it on the {firings} shelf.")
+    return Message("put-it-on-the-shelf", words, firings=Either(firings)) if firings else None
+
+
+def open_queues(piece: Piece, known: Catalog, questions: Sequence[QuestionRow] = ()) -> tuple[Route, ...]:
+    """The firing types whose queues take the piece as it is, though some may warn."""
+    return tuple(
+        route
         for route, verdict in pieces.prospects(known, piece)
         if verdict.level < Level.ASK
         and piece.may_wait_for(route)
         and not no_of(questions, route.name, verdict.findings)
     )
-    words = _("Put it on the {firings} shelf.")
-    return Message("put-it-on-the-shelf", words, firings=Either(open_ways)) if open_ways else None
 
 
 def away_from_a_kiln(

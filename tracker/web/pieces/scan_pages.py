@@ -9,7 +9,7 @@ from urllib.parse import quote, urlencode
 
 from flask import Blueprint, g, jsonify, redirect, render_template, request, session, url_for
 
-from tracker.domain.findings import NeedsInstructor, Unsettled
+from tracker.domain.findings import NeedsInstructor, Unfit, Unsettled
 from tracker.domain.labels.studio_bars import Labelled, Sort, read_bar
 from tracker.domain.message import ByRole, Message, _, together
 from tracker.domain.outdoor.pull_heats import fired_to
@@ -19,8 +19,9 @@ from tracker.domain.refusals import NotAStep, Refusal, Unknown
 from tracker.domain.studio.people import Right
 from tracker.forms.page_forms import MOVES, MoveForm, read_form
 from tracker.usecases.pieces import pieces, undoing
-from tracker.usecases.pieces.lookup import find_row, named
-from tracker.usecases.pieces.ways_out import out_of_a_refused_queue
+from tracker.usecases.pieces.lookup import find_row, likely_refs, named
+from tracker.usecases.pieces.refused_scans import deal_with, keep_refused
+from tracker.usecases.pieces.ways_out import open_queues, out_of_a_refused_queue
 from tracker.web.auth import allows, asking, house
 from tracker.web.camera import offered_camera
 from tracker.web.error_handlers import receipt_json, refusal_json, status_of, wants_json
@@ -43,6 +44,8 @@ pages = Blueprint("scanning", __name__)
 Answer = dict[str, Any]
 
 LAST_ANSWER = "last answer"
+MENDS = "mends"
+"""The field that names the refused scan which this one takes the way out of."""
 RECENT = timedelta(hours=12)
 LINES_SHOWN = 30
 LONGEST_CODE = 60
@@ -140,6 +143,7 @@ def scan() -> ResponseReturnValue:
         answers=[refused, *answers] if refused else answers,
         again={**job.fields, **again},
         camera=offered_camera(),
+        todo=house().store.refused_scans.count_of(g.person.id),
     )
 
 
@@ -254,6 +258,8 @@ def _moved(job: Job) -> tuple[Answer, int]:
     try:
         moved = read_form(_FORM, request.form)
         receipt = take(moved, moved.ref)
+        if mended := request.form.get(MENDS):
+            deal_with(house().store, asking(), mended)
     except Refusal as refusal:
         return _refused(moved, refusal, job if job.step else job_in(request.form))
     # Put together here, for every scan waits while `url_for` looks through the map of all addresses.
@@ -265,32 +271,61 @@ def _moved(job: Job) -> tuple[Answer, int]:
 
 
 def _refused(moved: Move | None, refusal: Refusal, job: Job) -> tuple[Answer, int]:
-    """Why not, and what to do with the piece in one's hand."""
+    """Why not, and what to do with the piece in one's hand; it stays on the list of what is to deal with."""
     answer, status = refusal_json(refusal), status_of(refusal)
     ref = ref_in(moved.ref) if moved else ""
-    if moved is not None and moved.step is StepName.SHELVE and isinstance(refusal, Unknown):
-        answer["mend"] = f"{answer['mend']} {said(_NEW_SHELF)}"
-        return answer, status
-    if moved is None or not ref or isinstance(refusal, Unknown):
+    if moved is not None and isinstance(refusal, Unknown):
+        meant = [(one, Message("it-is-that-piece", _IT_IS, piece=one)) for one in likely_refs(refusal)]
+        answer["ways"] = [_way(one, job, label) for one, label in meant]
+        remedy = refusal.remedy
+        if moved.step is StepName.SHELVE:
+            remedy = together(one for one in (remedy, _NEW_SHELF) if one is not None)
+            answer["mend"] = said(remedy)
+        return _kept(answer, refusal, moved.ref, job, remedy), status
+    if moved is None or not ref:
         return answer, status
     answer["code"], answer["piece_url"] = ref, address_of(ref)
     answer["tell_url"] = tell_url(ref, refusal)
     answer["found_url"] = found_url(ref, job)
+    remedy = refusal.remedy
     if isinstance(refusal, Unsettled):
         piece = find_row(house().store.read, ref, g.person).piece.at(house().clock())
         asked = house().store.read.questions.of_piece(piece.id)
         ways = [out_of_a_refused_queue(piece, moved.route, refusal, catalog(), asked)]
         if isinstance(refusal, NeedsInstructor):
             ways.append(Message("ask-by-its-code", _ASK, piece=ref))
-        answer["mend"] = said(together(one for one in ways if one is not None))
+        remedy = together(one for one in ways if one is not None)
+        answer["mend"] = said(remedy)
+        if isinstance(refusal, Unfit):
+            queues = open_queues(piece, catalog(), asked)
+            answer["ways"] = [
+                _way(ref, Job(StepName.QUEUE, one.name), Message("to-that-shelf", _TO_SHELF, firing=one.title))
+                for one in queues
+            ]
         if isinstance(refusal, NeedsInstructor):
             answer["piece_url"] = f"{address_of(ref)}?route={quote(moved.route)}#ask"
     elif isinstance(refusal, NotAStep) and (already := _already(moved, ref)):
         word = said(Message("already", _("Already")))
         return {**answer, "ok": True, "again": True, "word": word, "says": said(already), "mend": ""}, 200
-    return answer, status
+    return _kept(answer, refusal, ref, job, remedy), status
 
 
+def _kept(answer: Answer, refusal: Refusal, ref: str, job: Job, remedy: Message | None) -> Answer:
+    """The same answer, once its refusal is on the list of whoever scanned; with how many are on it now."""
+    if not _is_whole(job, catalog()):
+        return answer
+    keep_refused(house().store, asking(), ref, job.fields, job.title(catalog()), refusal, remedy)
+    return {**answer, "todo": house().store.refused_scans.count_of(g.person.id)}
+
+
+def _way(ref: str, job: Job, label: Message) -> Answer:
+    """A button that takes the way out of a refusal: what it says, and the scan that it sends."""
+    fields = {**job.fields, "ref": ref, MENDS: request.form.get("key", "")}
+    return {"label": said(label), "fields": fields}
+
+
+_TO_SHELF = _("Put it on the {firing} shelf")
+_IT_IS = _("It's {piece}")
 _NEW_SHELF = Message("a-new-shelf", _("Is it a new shelf? Type its name in the Shelf box."))
 _ASK = ByRole(_("To ask the instructor, open {piece}'s page."), {"instructor": _("To decide, open {piece}'s page.")})
 

@@ -40,7 +40,7 @@ class Lines {
     const sentence = line.querySelector("p");
     sentence.textContent = says || "";
     if (mend) sentence.append(" ", Object.assign(document.createElement("span"), { className: "mend", textContent: mend }));
-    for (const old of line.querySelectorAll("form, .hand, .shot")) old.remove();
+    for (const old of line.querySelectorAll("form, .hand, .shot, .ways")) old.remove();
   }
 
   answer(line, entry, answer) {
@@ -53,6 +53,7 @@ class Lines {
     this.name(line.querySelector(".code"), answer.code || entry.text, answer.piece_url);
     if (answer.photo) line.append(shot(answer.photo));
     if (needs) line.append(this.acceptForm(entry, needs));
+    if (answer.ways && answer.ways.length) line.append(this.waysOut(answer.ways));
     if (answer.undo_url) line.append(this.undoForm(answer));
     if (answer.ask_url) line.append(this.askForm(answer));
     if (answer.tell_url) line.append(this.tellLink(answer));
@@ -90,6 +91,18 @@ class Lines {
     form.action = answer.found_url;
     form.querySelector(".vh").textContent = ` ${answer.code || ""}`;
     return form;
+  }
+
+  /** A button for each way out of a refusal: the shelf where it belongs, or the piece that was meant. */
+  waysOut(ways) {
+    const place = Object.assign(document.createElement("div"), { className: "ways" });
+    for (const way of ways) {
+      const form = this.piece("data-scan-way");
+      for (const [name, value] of Object.entries(way.fields)) form.append(hiddenField(name, value));
+      form.querySelector("button").textContent = way.label;
+      place.append(form);
+    }
+    return place;
   }
 
   tellLink(answer) {
@@ -264,6 +277,8 @@ class Queue {
     const kind = this.lines.answer(this.line.get(entry.key), entry, answer);
     this.line.delete(entry.key);
     this.sound.tell(kind);
+    showLast(kind, this.lines.piece(`data-scan-shape="${kind}"`), answer, entry.text);
+    if ("todo" in answer) showTodo(answer.todo);
     if (this.door) this.door.look();
   }
 
@@ -326,6 +341,14 @@ function putAt(form, text) {
   } catch {
     place.value = named[1].slice(0, 60); // A bar made elsewhere, with a lone percent sign.
   }
+}
+
+/** How many refused scans are on this person's list. */
+function showTodo(count) {
+  const place = document.querySelector("[data-scan-todo]");
+  if (!place) return;
+  place.hidden = !count;
+  place.querySelector("b").textContent = count;
 }
 
 /** True where keystrokes belong to what has the focus and not to the scanner. */

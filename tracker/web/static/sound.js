@@ -11,6 +11,17 @@ const TONES = {
 const VIBRATIONS = { good: [60], already: [60, 80, 60], look: [160, 80, 160], stop: [350, 100, 350] }; // milliseconds on, off, on
 const HEARD_AS = { again: "already", undone: "good", needs: "look" };
 
+/** The last answer in large letters, where the page has a place for it. */
+function showLast(kind, shape, answer, text) {
+  const place = document.querySelector("[data-last]");
+  if (!place) return;
+  place.className = `last-answer ${kind}`;
+  place.querySelector(".word").replaceChildren(shape, Object.assign(document.createElement("span"), { textContent: answer.word || "" }));
+  place.querySelector(".code").textContent = answer.code || text;
+  place.querySelector("p").textContent = [answer.says, answer.mend].filter(Boolean).join(" ");
+  place.hidden = false;
+}
+
 class Sound {
   constructor(button) {
     this.button = button;

@@ -58,6 +58,7 @@ def today() -> ResponseReturnValue:
         sessions=sessions,
         refused=[(shelved_shown(row), row.kiln, finding) for row, finding in refused[:_MOST_SHOWN]],
         refused_count=len(refused),
+        refused_scans=house().store.refused_scans.count_of(g.person.id),
         late=[shelved_shown(row) for row in late],
         late_count=late_count,
         missing_count=len(read.shelves.missing(now - SEARCHED_FOR)),
