@@ -53,7 +53,7 @@ def test_scans_outlive_a_dead_server_a_closed_tab_and_a_restarted_browser(
         after = _browser(browser, profile, address)
         page = after.new_page()
         page.goto("/today")
-        expect(page.locator("[data-unsent-box]")).to_contain_text("6 saved scans were sent.")
+        expect(page.locator("[data-unsent-box]")).to_contain_text("6 saved scans were sent.", timeout=20_000)
         page.reload()
         expect(page.locator("[data-unsent-box]")).to_have_count(0)
         after.close()
