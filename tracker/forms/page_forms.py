@@ -282,12 +282,14 @@ NewQuestionForm = form_of(NewQuestion)
 class NewAnswer:
     """The instructor's answer, and whether it allows what was asked about.
 
-    `pin` is "clay" or "glaze:NAME" for an answer that others should read too, else empty.
+    `pin` is "clay" or "glaze:NAME" for an answer that others should read too, else empty. `clay` is what the piece is
+    made of, where the question was about that.
     """
 
     text: str = sent(fields.lines(Message("answer-needed", _("Write an answer."))))
     allows: bool = sent(fields.yes_or_no(required=True))
     pin: str = sent(fields.line(LONGEST_LINE + len("glaze:")))
+    clay: str = sent(fields.line())
 
 
 NewAnswerForm = form_of(NewAnswer)

@@ -293,6 +293,7 @@ NAMES: Mapping[type[Enum], Mapping[Enum, str]] = {
         Right.SEE_OWN: _("see their own pieces"),
         Right.SEE_ALL: _("see every piece"),
         Right.MOVE: _("move pieces between stages"),
+        Right.EDIT: _("edit the name, clay and build of a piece after its bisque"),
         Right.FIRE: _("load and unload kilns"),
         Right.HAND_OVER: _("hand out a piece"),
         Right.DECIDE: _("answer questions and approve what the rules leave open"),

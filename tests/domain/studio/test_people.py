@@ -15,10 +15,12 @@ from tracker.domain.studio.people import RIGHTS, Person, Right, Role, short_name
 MAY = {
     "register": "student staff instructor",
     "work-on": "student staff instructor",
+    "put-away": "student staff instructor",
     "ask": "student staff instructor",
     "see-own": "student staff instructor",
     "see-all": "staff instructor",
     "move": "staff instructor",
+    "edit": "staff instructor",
     "fire": "staff instructor",
     "hand-over": "staff instructor",
     "decide": "instructor",

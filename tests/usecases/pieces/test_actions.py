@@ -83,8 +83,9 @@ def test_what_is_offered_is_a_step_from_here_that_this_person_may_take(stage: St
         assert by.may(a_piece(stage).must_start(step).right)
 
 
-def test_in_a_kiln_a_piece_is_left_alone() -> None:
-    assert steps_for(a_piece(Stage.QUEUED), ADA, in_kiln=True) == frozenset()
+def test_in_a_kiln_a_piece_is_left_alone_but_for_what_staff_know_of_it() -> None:
+    assert steps_for(a_piece(Stage.QUEUED), ADA, in_kiln=True) == {StepName.SET_RIGHT}
+    assert steps_for(a_piece(Stage.QUEUED), MIRA, in_kiln=True) == frozenset()
 
 
 def test_glazed_ware_is_queued_for_the_first_open_way_by_those_who_may() -> None:

@@ -180,3 +180,20 @@ def test_a_mistyped_clay_is_changed_on_greenware_and_asked_about_after_the_bisqu
     assert (now.what, now.clay.name, now.build) == ("mug", "Middle Gray", Build.COIL)
     assert 'name="clay"' not in after_bisque
     assert f'href="/p/{fired.ref}#text"' in after_bisque
+
+
+def test_staff_edit_a_piece_in_its_queue_and_its_maker_does_not(room: Room) -> None:
+    ref = room.bisqued(INES).ref
+    pieces.glaze(room.store, room.asks(INES), ref, "Still Water", Zone.OUTSIDE)
+    room.clock.pass_by(days=2)
+    pieces.queue(room.store, room.asks(TOM), ref, "mid-range")
+    tom, ines = room.visit(TOM), room.visit(INES)
+
+    form = tom.get(f"/p/{ref}/known").text
+    answer = tom.post(f"/p/{ref}/known", {"what": "pitcher", "clay": "Middle Gray"})
+
+    assert 'name="clay"' in form
+    assert answer.status_code == 303
+    assert (room.piece(ref).what, room.piece(ref).route) == ("pitcher", "mid-range")
+    assert 'name="use"' not in ines.get(f"/p/{ref}/known").text
+    assert ines.post(f"/p/{ref}/known", {"what": "mine"}).status_code == 409

@@ -30,6 +30,19 @@ def crackled_mug(room: Room) -> tuple[str, int]:
     return ref, int(asked.extra["question"])
 
 
+def test_what_clay_it_is_is_a_field_on_the_question_and_on_no_other(room: Room) -> None:
+    crackled_mug(room)
+    ref = room.bisqued(clay="Box of scraps").ref
+    asked = questions.ask(room.store, room.asks(INES), ref, "What clay is it?").extra["question"]
+    ada = room.visit(ADA)
+
+    page = ada.get("/questions").text
+    ada.post(f"/questions/{asked}", {"text": "It has grog.", "allows": "no", "clay": "Gravel Walk"})
+
+    assert page.count("Clay of this piece") == 1
+    assert room.piece(ref).clay.name == "Gravel Walk"
+
+
 def test_a_question_says_what_of_it_is_no_longer_so(room: Room) -> None:
     crackled_mug(room)
     glaze = room.store.read.catalog().glaze("Attic Window")

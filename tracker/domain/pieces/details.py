@@ -6,7 +6,7 @@ from dataclasses import dataclass, fields, replace
 from typing import TYPE_CHECKING, Any
 
 from tracker.domain.message import Fact, Message, _
-from tracker.domain.pieces.piece import Build, Foot, Piece, Stage, StepName, Use
+from tracker.domain.pieces.piece import BY_ITS_MAKER, Build, Foot, Piece, Stage, StepName, Use
 from tracker.domain.quantities import grams, mm
 from tracker.domain.refusals import NotAStep, Unusable
 
@@ -60,26 +60,32 @@ class Changed:
         return Message(f"{self.fact.replace('_', '-')}-changed", words, was=was, now=now)
 
 
-def set_right(piece: Piece, told: Told) -> Piece:
+def set_right(piece: Piece, told: Told, *, by_staff: bool = False) -> Piece:
     """The piece at the same stage, known as it is `told`; refused where nothing changes or its stage does not tell it.
 
     A foot and a catch plate are known of glazed ware alone: wax has a step of its own, and bare ware needs no plate.
-    Its name, its clay and how it was made are its maker's to say until the bisque, which rests on them.
+    Its name, its clay and how it was made are its maker's to say until the bisque, which rests on them, and then only
+    said `by_staff`; and so is all the rest once it waits in a queue.
     """
+    piece.must_start(StepName.SET_RIGHT)
+    if not by_staff and piece.stage not in BY_ITS_MAKER:
+        words = _("{piece} is {stage}. Only staff can edit it now.")
+        raise NotAStep(Message("staff-edits-it", words, piece=piece.ref, stage=piece.stage), piece.possible)
     after = _as_told(piece.take(StepName.SET_RIGHT), told)
     if not changes(piece, after):
         raise Unusable(
             [Message("nothing-different", _("You haven't changed anything."))],
             Message("change-what-is-wrong", _("Change a detail, then save.")),
         )
-    if piece.stage is not Stage.GLAZED and (piece.foot, piece.catch_plate) != (after.foot, after.catch_plate):
+    changed = {one.fact for one in changes(piece, after)}
+    if piece.stage not in {Stage.GLAZED, Stage.QUEUED} and not changed.isdisjoint({"foot", "catch_plate"}):
         words = _("{piece} is {stage}: only glazed pieces have a foot and a kiln cookie on record.")
         raise NotAStep(Message("foot-of-glazed-ware", words, piece=piece.ref, stage=piece.stage), piece.possible)
-    if piece.stage is not Stage.GREENWARE and any(one.fact in _UNTIL_THE_BISQUE for one in changes(piece, after)):
+    if not by_staff and piece.stage is not Stage.GREENWARE and not changed.isdisjoint(_UNTIL_THE_BISQUE):
         words = _("{piece} is {stage}: its name, clay and build can only be changed while it's greenware.")
         raise NotAStep(
             Message("only-before-the-bisque", words, piece=piece.ref, stage=piece.stage),
-            Message("ask-about-the-clay", _("Wrong clay? Ask the instructor on the piece's page.")),
+            Message("ask-about-the-clay", _("Wrong clay? Ask on the piece's page, or tell staff.")),
         )
     return after
 

@@ -130,6 +130,9 @@ class Step:
 
 _ALL = frozenset(Stage) - {Stage.LOST}
 
+BY_ITS_MAKER = frozenset({Stage.GREENWARE, Stage.BISQUED, Stage.WAXED, Stage.GLAZED})
+"""The stages at which its maker may edit a piece; staff may at any but lost."""
+
 WISHED_AT = frozenset({Stage.BISQUED, Stage.WAXED, Stage.GLAZED})
 """The stages at which its maker can ask for a firing, and at which that waits for staff."""
 
@@ -173,10 +176,10 @@ _ROWS = (
     ),
     _step(
         StepName.SET_RIGHT,
-        (Stage.GREENWARE, Stage.BISQUED, Stage.WAXED, Stage.GLAZED),
+        _ALL | {Stage.CLAIMED},
         None,
         Right.WORK_ON,
-        "a detail is different, and its glazes still suit its use",
+        "a detail is different, and its glazes still suit its use; only staff from the queue on",
     ),
     _step(
         StepName.QUEUE,
@@ -546,6 +549,8 @@ class Piece(Ware):
             return Message("found-it", _("Did you find it? Mark it as found first."))
         not_alone = {StepName.CORRECT, StepName.ACCEPT, StepName.TAKE_OUT, StepName.NOTE_FLAWS}
         not_alone |= {StepName.WISH, StepName.WITHDRAW, StepName.TAKE_BACK, StepName.CORRECT_RESULT}
+        if self.stage not in BY_ITS_MAKER:
+            not_alone.add(StepName.SET_RIGHT)
         not_now = not_alone | self.out_of_reach
         names = tuple(step.name for step in STEPS.values() if self.stage in step.start and step.name not in not_now)
         if names:

@@ -35,6 +35,7 @@ class Right(StrEnum):
     SEE_OWN = "see-own"
     SEE_ALL = "see-all"
     MOVE = "move"
+    EDIT = "edit"
     FIRE = "fire"
     HAND_OVER = "hand-over"
     DECIDE = "decide"
@@ -56,6 +57,8 @@ RIGHTS: dict[Right, frozenset[Role]] = {
     Right.SEE_OWN: _EVERYONE,
     Right.SEE_ALL: _STAFF,
     Right.MOVE: _STAFF,
+    # Also what its bisque rested on, wherever a piece is.
+    Right.EDIT: _STAFF,
     Right.FIRE: _STAFF,
     Right.HAND_OVER: _STAFF,
     Right.DECIDE: _INSTRUCTOR,

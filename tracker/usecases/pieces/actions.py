@@ -6,7 +6,7 @@ from enum import StrEnum
 from typing import TYPE_CHECKING
 
 from tracker.domain.firing.outlooks import Hot, Next
-from tracker.domain.pieces.piece import LINE, STEPS, Stage, StepName
+from tracker.domain.pieces.piece import BY_ITS_MAKER, LINE, STEPS, Stage, StepName
 from tracker.domain.rules.refire import TOO_COOL
 from tracker.domain.studio.people import Right
 
@@ -39,7 +39,7 @@ _ON_ITS_PAGE: Mapping[StepName, tuple[Right, frozenset[Stage]]] = {
     StepName.NOTE_FLAWS: (Right.WORK_ON, STEPS[StepName.NOTE_FLAWS].start),
     StepName.CORRECT: (Right.CORRECT, frozenset(LINE[1:])),
 }
-"""Whose step each is and where it is offered; in a kiln a piece is left alone."""
+"""Whose step each is and where it is offered; in a kiln a piece is left alone, but for what staff know of it."""
 
 
 class MainAction(StrEnum):
@@ -61,8 +61,10 @@ class MainAction(StrEnum):
 def steps_for(piece: Piece, by: Person, *, in_kiln: bool) -> frozenset[StepName]:
     """The steps that this person may take with this piece from its page."""
     if in_kiln:
-        return frozenset()
+        return frozenset({StepName.SET_RIGHT} if by.may(Right.EDIT) else ())
     steps = {name for name, (right, stages) in _ON_ITS_PAGE.items() if by.may(right) and piece.stage in stages}
+    if piece.stage not in BY_ITS_MAKER and not by.may(Right.EDIT):
+        steps.discard(StepName.SET_RIGHT)
     return frozenset(steps - piece.out_of_reach)
 
 

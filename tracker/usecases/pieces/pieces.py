@@ -20,10 +20,11 @@ from tracker.domain.rules.untold import must_be_told
 from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.materials import Layer, Zone
 from tracker.domain.studio.people import Right
+from tracker.usecases.pieces.changed_piece import held_where_unfit
 from tracker.usecases.pieces.glaze_shelf import goes_on_now
 from tracker.usecases.pieces.layers import ask_by_itself, kept_for_undo
 from tracker.usecases.pieces.lookup import find_piece, held_piece, named
-from tracker.usecases.pieces.revalidate import declined
+from tracker.usecases.pieces.revalidate import declined, moves_of
 from tracker.usecases.pieces.sets import change_line, in_set, set_for
 from tracker.usecases.pieces.wishes import ended_wish, wish_ended_by, wish_said
 
@@ -31,6 +32,7 @@ if TYPE_CHECKING:
     from collections.abc import Collection, Mapping
     from datetime import datetime
 
+    from tracker.domain.findings import Finding
     from tracker.domain.pieces.history import Request
     from tracker.domain.studio.catalog import Catalog
     from tracker.domain.studio.kilns import Route
@@ -223,19 +225,25 @@ def set_right(
 ) -> Receipt:
     """Change what is known of a piece to what it is `told`; the history keeps what it was before.
 
-    A piece that comes to be for food, or of another clay or build, is judged by what it wears, as at glazing. `clay`
-    is the name of the one it is made of, empty to leave it. `belongs_with` is the code or slip number of a piece that
-    it fires together with; one that belongs to no set yet is tied to this one.
+    A piece that comes to be for food, or of another clay or build, is judged by what it wears, as at glazing. Staff may
+    say what is true of it in its queue, in a kiln and afterwards: it is judged where it is, and leaves where it is
+    unfit. `clay` is the name of the one it is made of, empty to leave it. `belongs_with` is the code or slip number of
+    a piece that it fires together with; one that belongs to no set yet is tied to this one.
     """
     about = (ref, told, clay, belongs_with, seen)
 
     def work(change: Change) -> Receipt:
         piece = held_piece(change, StepName.SET_RIGHT, ref, seen)
-        if clay and clay != piece.clay.name:
-            return _set_right(change, piece, replace(told, clay=_clay_in_use(change, clay)), belongs_with)
-        return _set_right(change, piece, told, belongs_with)
+        return set_right_within(change, piece, told, clay, belongs_with)
 
     return store.once(request, "set right", work, about)
+
+
+def set_right_within(change: Change, piece: Piece, told: Told, clay: str = "", belongs_with: str = "") -> Receipt:
+    """The same as part of a change."""
+    if clay and clay != piece.clay.name:
+        told = replace(told, clay=_clay_in_use(change, clay))
+    return _set_right(change, piece, told, belongs_with)
 
 
 def _clay_in_use(change: Change, name: str) -> Clay:
@@ -256,23 +264,44 @@ def _set_right(change: Change, piece: Piece, told: Told, belongs_with: str) -> R
         told = replace(told, set_name=theirs)
     if tied and not is_news(piece, told):
         return _receipt(piece, tied.code, "{tied}", line=None, tied=tied)
-    after = known_anew(piece, told)
-    piece.must_not_be_in_a_kiln()
-    if piece.mended and not after.mended and not change.request.by.may(Right.MOVE):
+    by = change.request.by
+    after = known_anew(piece, told, by_staff=by.may(Right.EDIT))
+    if not by.may(Right.EDIT):
+        piece.must_not_be_in_a_kiln()
+    if piece.mended and not after.mended and not by.may(Right.MOVE):
         raise NotAllowed(
             Message("noted-as-mended", _("{piece} is marked as cracked or mended."), piece=piece.ref),
             Message("staff-looks", _("Shelf staff can check it and remove that note.")),
         )
-    verdict = None
-    is_other_ware = (piece.clay, piece.build) != (after.clay, after.build)
-    if after.layers and (is_other_ware or (after.use is Use.FOOD and piece.use is not Use.FOOD)):
-        verdict = judge_layers_in(change.catalog, after)
-        verdict.must_not_be_refused()
-    line = change_line(piece, after, verdict)
-    number = change.save(piece, after, line)
+    verdict, against = _judged_anew(change, piece, after)
+    moved = held_where_unfit(change, piece, after)
+    held = change.read.pieces.piece(number=piece.id) if moved else None
+    if held is not None:
+        after = known_anew(held, told, by_staff=True)
+    number = change.save(held or piece, after, change_line(held or piece, after, verdict))
+    if piece.stage in {Stage.FIRED, Stage.CLAIMED}:
+        change.book.past_changed()
     words = Choice("is_tied", {"True": _("{piece}: details saved, {changes}. {tied}"), "False": _SET_RIGHT})
     what = all_changes(changes(piece, after))
-    return _receipt(after, "set-right", words, line=number, changes=what, tied=tied, is_tied=tied is not None)
+    done = _receipt(after, "set-right", words, line=number, changes=what, tied=tied, is_tied=tied is not None)
+    more = [one for one in (moves_of(moved), *(found.message for found in against)) if one is not None]
+    return replace(done, message=together([done.message, *more])) if more else done
+
+
+def _judged_anew(change: Change, piece: Piece, after: Piece) -> tuple[Verdict | None, tuple[Finding, ...]]:
+    """The verdict on what a piece wears where its clay, build or use is another, and what staff put on record anyway.
+
+    A use is chosen, so the rules may refuse it. A clay is a fact: once staff tell it, it is on record whatever the
+    rules say, and the piece goes nowhere that they refuse.
+    """
+    is_other_ware = (piece.clay, piece.build) != (after.clay, after.build)
+    becomes_food = after.use is Use.FOOD and piece.use is not Use.FOOD
+    if not after.layers or not (is_other_ware or becomes_food):
+        return None, ()
+    verdict = judge_layers_in(change.catalog, after)
+    if becomes_food or not change.request.by.may(Right.EDIT):
+        verdict.must_not_be_refused()
+    return verdict, tuple(verdict.of(Level.REFUSE))
 
 
 # ---- the queue -------------------------------------------------------------------------------------------------

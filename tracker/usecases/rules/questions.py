@@ -9,6 +9,7 @@ from tracker.domain.findings import Approval, Level, Unfit
 from tracker.domain.firing.firings import FiringStage
 from tracker.domain.firing.mixed_loads import own_route
 from tracker.domain.message import Choice, Message, _, together
+from tracker.domain.pieces.details import Told
 from tracker.domain.pieces.history import Receipt
 from tracker.domain.refusals import NotAStep, Unknown, Unusable
 from tracker.domain.rules.engine import RULES, judge, judge_in
@@ -16,6 +17,7 @@ from tracker.domain.rules.kiln import OPEN_QUESTION
 from tracker.domain.studio.people import Right
 from tracker.usecases.firing.firings import held_firing, judged_at_the_door, must_join
 from tracker.usecases.pieces.lookup import find_piece, named
+from tracker.usecases.pieces.pieces import set_right_within
 from tracker.usecases.pieces.revalidate import (
     EVERY_FIRING,
     Moved,
@@ -125,19 +127,24 @@ def waits_to_be_asked(reader: Queries, piece: Piece, route: str, findings: Itera
     return any(one.rule != OPEN_QUESTION and one not in asked for one in findings)
 
 
-def answer(store: Store, request: Request, question_id: int, text: str, *, allows: bool, pin: str = "") -> Receipt:
+def answer(
+    store: Store, request: Request, question_id: int, text: str, *, allows: bool, pin: str = "", clay: str = ""
+) -> Receipt:
     """Answer a question; an allowing answer gives leave for what the rules ask about on that route now.
 
     It gives leave for what the question itself named too: at a kiln's door the firing's own cone may ask about more.
     About a piece in a kiln that is being loaded every answer is a yes or a no to that firing.
 
     `pin` is "clay" or "glaze:NAME": then whoever chooses the piece's clay, or that glaze, reads the answer too.
+    `clay` is the name of the clay that the piece is made of, where the question was about that: it is edited first.
     """
-    about = (question_id, text, allows, pin)
-    return store.once(request, "answer", lambda change: _answer(change, question_id, text, pin, allows=allows), about)
+    about = (question_id, text, allows, pin, clay)
+    return store.once(
+        request, "answer", lambda change: _answer(change, question_id, text, pin, allows=allows, its_clay=clay), about
+    )
 
 
-def _answer(change: Change, question_id: int, text: str, pin: str, *, allows: bool) -> Receipt:
+def _answer(change: Change, question_id: int, text: str, pin: str, *, allows: bool, its_clay: str) -> Receipt:
     by = change.request.by
     by.must_be_allowed(Right.DECIDE)
     question = change.read.questions.question(question_id)
@@ -152,6 +159,12 @@ def _answer(change: Change, question_id: int, text: str, pin: str, *, allows: bo
             Message("write-a-sentence", _("Write a sentence. It stays with the piece.")),
         )
     piece = find_piece(change.read, question.ref, by)
+    edited = None
+    if its_clay and its_clay != piece.clay.name:
+        edited = set_right_within(
+            change, find_piece(change.read, question.ref, by, hold=True), Told(), its_clay
+        ).message
+        piece = find_piece(change.read, question.ref, by)
     clay, glaze = _pinned(change, piece, pin)
     route = question.route or asked_in(change.read, change.read.pieces.row(number=piece.id))[0]
     findings: Sequence[Finding] = question.findings
@@ -169,7 +182,7 @@ def _answer(change: Change, question_id: int, text: str, pin: str, *, allows: bo
     decision = "answered" if not route else "allowed" if allows else "declined"
     said = Message(decision, Choice("decision", _DECIDED), piece=piece.ref, decision=decision)
     pinned = Message("pinned", _("Pinned to {name}, for others to read."), name=clay or glaze)
-    told = together(one for one in (said, pinned if pin else None, more) if one is not None)
+    told = together(one for one in (said, edited, pinned if pin else None, more) if one is not None)
     return Receipt(message=told, ref=piece.ref, piece_id=piece.id)
 
 

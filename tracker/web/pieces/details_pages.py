@@ -8,7 +8,7 @@ from flask import Blueprint, flash, g, redirect, render_template, request, url_f
 from werkzeug.datastructures import MultiDict
 
 from tracker.domain.findings import Unsettled
-from tracker.domain.pieces.piece import STEPS, Build, Stage, StepName
+from tracker.domain.pieces.piece import Build, Stage, StepName
 from tracker.domain.quantities import grams, mm
 from tracker.domain.refusals import NotAllowed, Refusal, Unknown
 from tracker.domain.studio.people import Right
@@ -16,6 +16,7 @@ from tracker.forms.page_forms import BadForm, read_form
 from tracker.forms.pieces.piece_schema import ToldForm
 from tracker.forms.pieces.size_doubts import SIDES, size_question
 from tracker.usecases.pieces import pieces
+from tracker.usecases.pieces.actions import steps_for
 from tracker.usecases.pieces.lookup import find_row
 from tracker.web.auth import allows, asking, house
 from tracker.web.error_handlers import status_of
@@ -104,17 +105,17 @@ def _page(
     return render_template(
         "pieces/details.html",
         clear=catalog.practice.foot_clear_mm,
-        is_greenware=piece.stage is Stage.GREENWARE,
+        may_name=piece.stage is Stage.GREENWARE or g.person.may(Right.EDIT),
         clays=_clays(piece, catalog),
         builds=[(build, build) for build in Build],
         ask=address_of(row.ref) + "#text",
-        may_decide=g.person.may(Right.DECIDE),
+        waits=g.person.may(Right.EDIT) and (piece.route is not None or row.firing_id is not None),
         row=row,
         piece=piece,
         here=url_for("known.set_right", code=row.ref),
         back=address_of(row.ref),
-        can=piece.stage in STEPS[StepName.SET_RIGHT].start and row.firing_id is None,
-        is_glazed=piece.stage is Stage.GLAZED,
+        can=StepName.SET_RIGHT in steps_for(piece, g.person, in_kiln=row.firing_id is not None),
+        is_glazed=piece.stage in {Stage.GLAZED, Stage.QUEUED},
         mates=mates_to_pick(piece.maker_id, but=piece.id),
         typed=typed,
         doubt=doubt,

@@ -7,12 +7,14 @@ from typing import TYPE_CHECKING, Any
 from flask import Blueprint, render_template, request, url_for
 
 from tracker.domain.message import Message, _
+from tracker.domain.studio.materials import ClayKind
 from tracker.domain.studio.people import Right
 from tracker.domain.studio.spelling import plain
 from tracker.forms.page_forms import NewAnswerForm, read_form
 from tracker.usecases.rules import questions as deciding
 from tracker.web.auth import allows, asking, house
 from tracker.web.lists import Order, listed
+from tracker.web.pieces.clay_choices import clays_to_pick
 from tracker.web.presenters import catalog, question_shown, told
 from tracker.web.wording import said
 
@@ -21,6 +23,7 @@ if TYPE_CHECKING:
 
     from tracker.domain.pieces.history import Receipt
     from tracker.domain.pieces.piece import Piece
+    from tracker.domain.studio.catalog import Catalog
     from tracker.store.pieces.queries import PieceRow
     from tracker.store.rules.queries import QuestionRow
 
@@ -49,7 +52,12 @@ def questions() -> ResponseReturnValue:
     asked = shown.rows
     rows = {row.piece.id: row for row in house().store.read.pieces.by_ids([one.piece_id for one in asked])}
     questions_ = [
-        {**question_shown(one, known), **_asked_now(one, rows[one.piece_id]), "pins": _pins(rows[one.piece_id].piece)}
+        {
+            **question_shown(one, known),
+            **_asked_now(one, rows[one.piece_id]),
+            "pins": _pins(rows[one.piece_id].piece),
+            "clays": _clays(rows[one.piece_id].piece, known),
+        }
         for one in asked
     ]
     return render_template("rules/questions.html", questions=questions_, shown=shown)
@@ -62,7 +70,9 @@ def answer(number: int) -> ResponseReturnValue:
 
     def do() -> Receipt:
         sent = read_form(NewAnswerForm(), request.form)
-        return deciding.answer(house().store, asking(), number, sent.text, allows=sent.allows, pin=sent.pin)
+        return deciding.answer(
+            house().store, asking(), number, sent.text, allows=sent.allows, pin=sent.pin, clay=sent.clay
+        )
 
     return told(do, lambda _receipt: url_for("questions.questions"))
 
@@ -82,6 +92,13 @@ def _asked_now(question: QuestionRow, row: PieceRow) -> dict[str, Any]:
         "decides": True,
         "kiln": Message("asked-in-kiln", words, kiln=firing.kiln.name, firing=str(firing.id)),
     }
+
+
+def _clays(piece: Piece, known: Catalog) -> list[tuple[str, str | list[tuple[str, str]]]]:
+    """The clays that a piece of an unknown one may be of; none to choose where its clay is known."""
+    if piece.clay.kind is not ClayKind.UNKNOWN:
+        return []
+    return [("", said(Message("clay-still-unknown", _("still unknown")))), *clays_to_pick(known, ())]
 
 
 def _pins(piece: Piece) -> list[tuple[str, str]]:
