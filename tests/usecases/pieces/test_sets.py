@@ -181,16 +181,16 @@ def test_the_door_says_go_and_which_pieces_of_the_set_are_not_in_yet(store: Stor
     assert said(third.message) == f"{other}, strainer: in the kiln."
 
 
-def test_the_door_is_silent_about_mates_that_are_planned_or_wait_for_another_kiln(store: Store) -> None:
+def test_the_door_is_silent_about_mates_that_are_planned_and_names_one_that_nobody_queued(store: Store) -> None:
     measured(store)
     pot, lid = waits(store, "pot", 3, set_name="tea"), waits(store, "lid", 2, set_name="tea")
-    glazed(store, new=a_new_piece("strainer", set_name="tea"))
+    other = glazed(store, new=a_new_piece("strainer", set_name="tea"))
     number = planned(store)
     firings.load(store, asked_by(TOM), number)
 
     assert (
         said(firings.put_in(store, asked_by(TOM), number, pot).message)
-        == f"{pot}, pot: in the kiln. Shelf 1 from the bottom."
+        == f"{pot}, pot: in the kiln. Shelf 1 from the bottom. Its strainer {other} isn't in yet."
     )
     assert the_piece(store, lid).planned_in == number
 

@@ -15,7 +15,7 @@ from tracker.usecases.firing import firings
 from tracker.usecases.pieces import pieces
 
 if TYPE_CHECKING:
-    from tests.web.conftest import Room
+    from tests.web.conftest import Room, Visitor
 
 
 def _codes(page: str) -> list[str]:
@@ -40,6 +40,45 @@ def test_whoever_moves_pieces_is_told_where_the_scanned_one_goes(room: Room) -> 
 
     assert '<div class="notice note">' in page
     assert "Mid-range" in page.partition('<div class="notice note">')[2].partition("</div>")[0]
+
+
+def test_a_scanned_piece_offers_the_two_likeliest_things_to_do(room: Room) -> None:
+    ref, tom = room.bisqued().ref, room.visit(TOM)
+    pieces.glaze(room.store, room.asks(TOM), ref, "Still Water", Zone.OUTSIDE)
+    pieces.queue(room.store, room.asks(TOM), ref, "mid-range")
+
+    waiting = _actions(tom, ref)
+    here = tom.post("/firings", {"at": "Back box / mid-range", "target": ""}).location
+    loading = _actions(tom, ref)
+    tom.post(f"{here}/in", {"ref": ref})
+    tom.post(f"{here}/light")
+    tom.unload(here, {f"outcome-{ref}": "crazed"})
+    fired = _actions(tom, ref)
+
+    assert waiting == ["Take out of the queue", "Put on a shelf"]
+    assert loading == ["Load it in Back box", "Take out of the queue"]
+    assert fired == ["Hand it out", "Put on a shelf"]
+    assert "<dt>Check</dt><dd>Crazed.</dd>" in tom.get(f"/p/{ref}").text
+
+
+def test_a_piece_is_loaded_from_its_page_by_the_load_check(room: Room) -> None:
+    slip, tom = room.greenware().ref, room.visit(TOM)
+    tom.prints("tags", {"things": slip, "stock": "Roll, 57 x 32 mm"})
+    here = tom.post("/firings", {"at": "Front box / bisque", "target": ""}).location
+    page = tom.get(f"/slip/{slip[1:]}").text
+
+    tom.post(f"{here}/in", {"ref": slip})
+
+    assert f'action="{here}/in"' in page
+    assert "data-scan-dry" in tom.get(here).text.partition('class="at-door"')[2].partition("<template")[0]
+
+
+def _actions(visitor: Visitor, ref: str) -> list[str]:
+    """The buttons that a scan of a piece leads to, the main one first."""
+    page = visitor.get(visitor.get(f"/find?q={ref}").headers["Location"]).text
+    actions = page.partition('<div class="actions">')[2].partition("</div></div>")[0]
+    buttons = re.findall(r'class="btn[^"]*"[^>]*>(.*?)</(?:a|button)>', actions)
+    return [re.sub(r"<[^>]+>", "", one).strip() for one in buttons]
 
 
 def test_a_shelfs_label_opens_the_shelf(room: Room) -> None:

@@ -5,9 +5,11 @@ from __future__ import annotations
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
+from tracker.domain.firing.firings import FiringStage
 from tracker.domain.firing.outlooks import Hot, Next
 from tracker.domain.pieces.piece import BY_ITS_MAKER, LINE, STEPS, Stage, StepName
 from tracker.domain.rules.refire import TOO_COOL
+from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.people import Right
 
 if TYPE_CHECKING:
@@ -15,7 +17,11 @@ if TYPE_CHECKING:
 
     from tracker.domain.firing.outlooks import Outlook
     from tracker.domain.pieces.piece import Piece
+    from tracker.domain.studio.kilns import Route
     from tracker.domain.studio.people import Person
+    from tracker.store.firing.queries import FiringRow
+    from tracker.store.pieces.queries import PieceRow
+    from tracker.store.queries import Queries
     from tracker.store.rules.queries import QuestionRow
     from tracker.usecases.pieces.ways import Way
 
@@ -46,6 +52,7 @@ class MainAction(StrEnum):
     """The one thing that a piece's page offers first."""
 
     ANSWER = "answer"
+    LOAD = "load"
     FIRING = "firing"
     HAND_OVER = "hand over"
     QUEUE = "queue"
@@ -69,14 +76,25 @@ def steps_for(piece: Piece, by: Person, *, in_kiln: bool) -> frozenset[StepName]
 
 
 def main_action(
-    piece: Piece, outlook: Outlook, can: frozenset[StepName], by: Person, *, ways: Sequence[Way] = (), is_tagged: bool
+    piece: Piece,
+    outlook: Outlook,
+    can: frozenset[StepName],
+    by: Person,
+    *,
+    ways: Sequence[Way] = (),
+    is_tagged: bool,
+    is_loaded_now: bool = False,
 ) -> MainAction | None:
-    """What comes first for this person of all that may be done: the first of these that holds; None where none does."""
+    """What comes first for this person of all that may be done: the first of these that holds; None where none does.
+
+    `is_loaded_now` says that the firing which it waits for is being loaded.
+    """
     is_mine = piece.maker_id == by.id
     is_next_glazed = StepName.GLAZE in can and outlook.next in {Next.WAX, Next.GLAZE}
     first = (
         (outlook.next is Next.ANSWER and by.may(Right.DECIDE), MainAction.ANSWER),
         (_is_at_the_kiln(outlook) and by.may(Right.FIRE), MainAction.FIRING),
+        (is_loaded_now and by.may(Right.FIRE) and (is_tagged or piece.code is not None), MainAction.LOAD),
         (StepName.CLAIM in can, MainAction.HAND_OVER),
         (first_open(ways, piece, can) != "", MainAction.QUEUE),
         (StepName.FIND in can and outlook.next is Next.FIND, MainAction.FIND),
@@ -88,6 +106,29 @@ def main_action(
         (outlook.next is Next.DRY and not is_tagged, MainAction.PRINT_TAG),
     )
     return next((what for holds, what in first if holds), None)
+
+
+def loaded_now(read: Queries, row: PieceRow) -> FiringRow | None:
+    """The firing that a piece waits for, while its kiln is being loaded and nothing keeps the piece out of it."""
+    piece = row.piece
+    waits = piece.stage is Stage.QUEUED or (piece.stage is Stage.GREENWARE and not piece.has_glaze)
+    if not waits or row.question_open or (row.firing_id, row.leaving_id) != (None, None):
+        return None
+    catalog = read.catalog()
+    loading = (one for one in read.firings.listed(rounds=False) if one.stage is FiringStage.LOADING)
+    return next((one for one in loading if _waits_for(piece, catalog.routes.get(one.route))), None)
+
+
+def _waits_for(piece: Piece, route: Route | None) -> bool:
+    if route is None:
+        return False
+    return piece.route == route.name if piece.stage is Stage.QUEUED else route.kind is RouteKind.BISQUE
+
+
+def may_shelve_first(row: PieceRow, by: Person) -> bool:
+    """Whether putting a piece on a shelf is among the likeliest things to do: it rests there before anything else."""
+    rests = row.piece.stage in {Stage.WAXED, Stage.QUEUED, Stage.FIRED} or row.question_open
+    return rests and row.piece.stage in LINE and row.firing_id is None and by.may(Right.MOVE)
 
 
 def _is_at_the_kiln(outlook: Outlook) -> bool:

@@ -122,6 +122,12 @@ def mates_named(rows: Iterable[PieceRow]) -> tuple[Message, ...]:
     return tuple(Message("mate", "{what} {piece}", what=row.piece.what, piece=row.ref) for row in rows)
 
 
+def mate_stands(row: PieceRow) -> Message:
+    """Where another piece of the set stands, told beside this one: it is queued, say."""
+    words = _("Its {what} {piece} is {stage}.")
+    return Message("mate-stands", words, what=row.piece.what, piece=row.ref, stage=row.piece.stage)
+
+
 def not_handed_out(rows: Iterable[PieceRow]) -> Message:
     """Which pieces of a set stay behind when another is handed out, and where each stands: "lid W12 (queued)"."""
     mates = tuple(

@@ -14,14 +14,13 @@ from tracker.domain.refusals import Unknown
 from tracker.domain.studio.people import Right
 from tracker.domain.studio.spelling import holds, words_in
 from tracker.usecases.pieces.lookup import find_row
-from tracker.usecases.pieces.outlooks import outlook_of, outlooks_of
+from tracker.usecases.pieces.outlooks import outlooks_of
 from tracker.usecases.pieces.ways_out import right_shelf
 from tracker.web.auth import allows, house
 from tracker.web.piece_presenters import address_of, row_for_list
 from tracker.web.pieces.things_found import clays_shown, firings_shown, glazes_found, glazes_shown, kilns_shown
 from tracker.web.presenters import Plain, catalog, ref_in
-from tracker.web.wording import ago, reader, said
-from tracker.wording.outlooks import to_do
+from tracker.web.wording import ago, said
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -51,20 +50,17 @@ def find() -> ResponseReturnValue:
             row = find_row(house().store.read, sought, g.person)
         except Unknown:
             return _found(sought)
-        if g.person.may(Right.MOVE):
-            flash(said(_where_to(row)), "note")
+        if g.person.may(Right.MOVE) and (shelf := _shelf_for(row)) is not None:
+            flash(said(shelf), "note")
         return redirect(address_of(row.ref))
     return _found(labelled.name if labelled else sought)
 
 
-def _where_to(row: PieceRow) -> Message:
-    """Where a scanned piece goes, for whoever holds it: the shelf of its firing, or else what it waits for."""
-    known = catalog()
-    to_shelf = right_shelf(row.piece, known) if row.piece.stage is Stage.GLAZED and not row.question_open else None
-    if to_shelf is not None:
-        return to_shelf
-    outlook = outlook_of(house().store.read, row, house().clock())
-    return to_do(outlook, reader(), is_mine=row.piece.maker_id == g.person.id)
+def _shelf_for(row: PieceRow) -> Message | None:
+    """The shelf that a scanned glazed piece goes on; of all others its page says what to do, without a word before."""
+    if row.piece.stage is not Stage.GLAZED or row.question_open:
+        return None
+    return right_shelf(row.piece, catalog())
 
 
 def _found(sought: str) -> str:

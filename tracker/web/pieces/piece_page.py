@@ -8,6 +8,7 @@ from flask import current_app, g, render_template, request
 
 from tracker.domain.firing.outlooks import Behind, Hot, Planned
 from tracker.domain.message import Message, _
+from tracker.domain.pieces.outcomes import came_out, in_order
 from tracker.domain.pieces.piece import STAYS, Stage, StepName
 from tracker.domain.studio.people import Right
 from tracker.forms.page_forms import BadForm
@@ -17,10 +18,13 @@ from tracker.usecases.pieces.actions import (
     earlier_stages,
     first_open,
     first_to_ask,
+    loaded_now,
     main_action,
+    may_shelve_first,
     steps_for,
 )
 from tracker.usecases.pieces.outlooks import outlook_of, outlooks_of
+from tracker.usecases.pieces.sets import mate_stands
 from tracker.usecases.pieces.turns import allowed_by, declined_by, loss_of, passed_stages, told_lately
 from tracker.usecases.pieces.ways import ways_for
 from tracker.web import piece_presenters as telling
@@ -50,6 +54,8 @@ def piece_page(row: PieceRow, refusal: Refusal | None = None) -> str:
     is_to_fire = pot.stage in CAN_BE_FIRED and row.firing_id is None
     ways = ways_for(pot.at(now), catalog, page.leaves, page.questions) if is_to_fire else ()
     is_tagged = page.times_printed > 0
+    loading = loaded_now(read, page.row) if by.may(Right.FIRE) else None
+    main = main_action(pot, outlook, can, by, ways=ways, is_tagged=is_tagged, is_loaded_now=loading is not None)
     return render_template(
         "pieces/piece.html",
         row=page.row,
@@ -58,8 +64,10 @@ def piece_page(row: PieceRow, refusal: Refusal | None = None) -> str:
         is_mine=pot.maker_id == by.id,
         line=telling.build_and_size(pot),
         foot=telling.foot_in_words(pot),
-        answer=_answer(outlook, is_mine=pot.maker_id == by.id),
-        main=main_action(pot, outlook, can, by, ways=ways, is_tagged=is_tagged),
+        answer=_answer(outlook, is_mine=pot.maker_id == by.id) | {"wrong": _wrong(page)},
+        main=main,
+        loading=loading,
+        may_shelve=loading is None and may_shelve_first(page.row, by),
         has_result=by.may(Right.FIRE) and read.firings.last_result(pot.id) is not None,
         is_glazing_offered=StepName.DECORATE in can or StepName.GLAZE in can,
         may_print=bool(pot.code or is_tagged),
@@ -100,6 +108,14 @@ def _answer(outlook: Outlook, *, is_mine: bool) -> dict[str, Any]:
         "firing": firing or next(iter(without), None),
         "may_fire": g.person.may(Right.FIRE),
     }
+
+
+def _wrong(page: PiecePage) -> tuple[Message, ...]:
+    """What whoever holds the piece has to know: its flaws, and which pieces of its set are somewhere else."""
+    pot = page.piece
+    flaws = [Message("its-flaws", "{flaws:capital}.", flaws=came_out(in_order(pot.flaws)))] if pot.flaws else []
+    apart = [row for row in page.mates if row.piece.stage is not pot.stage]
+    return (*flaws, *(mate_stands(row) for row in apart))
 
 
 def _stages(page: PiecePage) -> dict[str, Any]:

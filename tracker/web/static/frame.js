@@ -1,9 +1,9 @@
 /* The frame of every page: menus that close by themselves, and a scanner that asks from anywhere.
    A scanner is a keyboard that types fast and ends with Enter. Outside a field, what it read is looked up like a
-   text in the search box. A page with a scan line of its own takes its scans itself. */
+   text in the search box: it asks what the piece is. A page with a scan line of its own takes its scans itself. */
 "use strict";
 
-const FAST = 60; // milliseconds between two keys of a scanner; a hand is slower
+const FAST = 120; // milliseconds between two keys of a scanner, also of a wireless one; a hand is seldom faster
 const SHORTEST_SCAN = 3; // characters: "W12" is a ticket
 
 /** True where keys belong to what has the focus and not to a scanner. */
