@@ -111,6 +111,9 @@ def test_a_kilns_card_tells_the_dangers_of_that_kiln(kiln: Kiln, meant: set[Dang
         (("raku",), {"never-ware-for-food"}),
         (("horsehair",), {"never-ware-for-food", "never-raku-glazes", "never-glazed-horsehair"}),
         (("pit",), {"never-ware-for-food", "never-raku-glazes"}),
+        # At cone 018 fired glaze doesn't melt, so a glazed foot doesn't stick (common practice; the rule of the foot).
+        (("overglaze",), {"never-raku-glazes", "never-overglaze-on-a-foot", "never-a-stilt"}),
+        (("low-fire", "overglaze"), {"never-raku-glazes", "never-overglaze-on-a-foot", *STILTS}),
         (("soda",), {"never-raku-glazes", "never-without-wadding"}),
         (("wood",), {"never-raku-glazes", "never-without-wadding"}),
         (("once-fire",), {"never-raku-glazes", "never-damp-greenware", *STILTS}),
@@ -200,6 +203,7 @@ def test_the_label_of_a_luster_gives_hood_respirator_and_flame() -> None:
         (("mid-range",), "A stilt: its wires bend in this heat."),
         (("low-fire", "mid-range"), "A stilt hotter than cone 02"),
         (("low-fire",), "A stilt under mature stoneware or porcelain"),
+        (("low-fire", "overglaze"), "without a stilt: it sticks, except in an overglaze firing"),
     ],
 )
 def test_a_kilns_card_says_of_stilts_what_the_rules_do(routes: tuple[str, ...], words: str) -> None:

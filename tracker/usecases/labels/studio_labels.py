@@ -9,6 +9,7 @@ from tracker.domain.labels.studio_bars import Sort, bar_text
 from tracker.domain.message import Choice, Message, _
 from tracker.domain.outdoor.pull_heats import pull_heats
 from tracker.domain.rules.foot import HOTTEST_ON_STILTS
+from tracker.domain.rules.melting import HOTTEST_OVERGLAZE
 from tracker.domain.studio.cautions import Danger, food_on, told
 from tracker.domain.studio.kilns import ON_SHELVES, RAW, SMOKED, VAPOR, RouteKind
 from tracker.domain.studio.materials import Coat
@@ -142,19 +143,41 @@ def never_in(routes: Sequence[Route]) -> Iterator[Message]:
     if kinds & VAPOR:
         yield Message("never-without-wadding", _("A piece without a bare foot or without wadding: it sticks."))
     elif kinds & ON_SHELVES:
-        cones = [route.cone for route in routes if route.kind in ON_SHELVES]
-        holds = {cone <= HOTTEST_ON_STILTS for cone in cones}
+        shelved = [route for route in routes if route.kind in ON_SHELVES]
+        holds = {route.cone <= HOTTEST_ON_STILTS for route in shelved}
         stilts = "some" if len(holds) > 1 else "yes" if holds == {True} else "no"
-        yield Message("never-a-glazed-foot", Choice("stilts", _GLAZED_FOOT), stilts=stilts, top=HOTTEST_ON_STILTS)
+        yield from _never_on_a_foot(shelved)
         yield Message("never-a-stilt", Choice("stilts", _STILT), stilts=stilts, top=HOTTEST_ON_STILTS)
     if RouteKind.HORSEHAIR in kinds:
         yield Message("never-glazed-horsehair", _("Glazed pieces in a horsehair firing."))
+
+
+def _never_on_a_foot(shelved: Sequence[Route]) -> Iterator[Message]:
+    """What sticks to the kiln shelf by its foot: in an overglaze firing only overglaze melts, as the rule has it."""
+    hotter = [route for route in shelved if route.kind is not RouteKind.OVERGLAZE or route.cone > HOTTEST_OVERGLAZE]
+    if hotter:
+        holds = {route.cone <= HOTTEST_ON_STILTS for route in hotter}
+        stilts = "some" if len(holds) > 1 else "yes" if holds == {True} else "no"
+        but = "" if len(hotter) == len(shelved) else "-but-overglaze"
+        words = Choice("stilts", _GLAZED_FOOT)
+        yield Message("never-a-glazed-foot", words, stilts=f"{stilts}{but}", top=HOTTEST_ON_STILTS)
+    if len(hotter) < len(shelved):
+        words_of_luster = _("Overglaze on a foot in an overglaze firing: it sticks. Fired glaze there stays hard.")
+        yield Message("never-overglaze-on-a-foot", words_of_luster)
 
 
 _GLAZED_FOOT = {
     "yes": _("A foot that is glazed, or isn't waxed or wiped, without a stilt: it sticks."),
     "some": _("A foot that is glazed, or isn't waxed or wiped, without a stilt or hotter than {top}: it sticks."),
     "no": _("A foot that is glazed, or isn't waxed or wiped: it sticks."),
+    "yes-but-overglaze": _(
+        "A foot that is glazed, or isn't waxed or wiped, without a stilt: it sticks, except in an overglaze firing."
+    ),
+    "some-but-overglaze": _(
+        "A foot that is glazed, or isn't waxed or wiped, without a stilt or hotter than {top}: it sticks, except in an "
+        "overglaze firing."
+    ),
+    "no-but-overglaze": _("A foot that is glazed, or isn't waxed or wiped: it sticks, except in an overglaze firing."),
 }
 _STILT = {
     "yes": _("A stilt under mature stoneware or porcelain: the piece sags onto it."),
