@@ -7,7 +7,16 @@ import csv
 import pytest
 
 from tests.domain.rules.truth import REFERENCE
-from tracker.domain.studio.metals import DRINKING_WATER_MG_L, LIMITED, WATCHED, Metal, metals_in, metals_of, unnamed_in
+from tracker.domain.studio.metals import (
+    ACTION_LEVELS,
+    DRINKING_WATER_MG_L,
+    LIMITED,
+    WATCHED,
+    Metal,
+    metals_in,
+    metals_of,
+    unnamed_in,
+)
 from tracker.wording.render import read
 
 
@@ -65,7 +74,9 @@ def test_a_recipe_has_the_metals_of_its_words_and_tells_which_name_none() -> Non
 
 def test_what_drinking_water_may_hold_is_as_the_table_has_it() -> None:
     with (REFERENCE / "drinking_water.csv").open(encoding="utf-8") as lines:
-        published = {Metal(row["metal"]): float(row["mg_per_l"]) for row in csv.DictReader(lines)}
+        rows = list(csv.DictReader(lines))
 
+    published = {Metal(row["metal"]): float(row["mg_per_l"]) for row in rows}
     assert published == DRINKING_WATER_MG_L
+    assert {Metal(row["metal"]) for row in rows if row["what"] == "action level"} == ACTION_LEVELS
     assert not set(LIMITED) & (set(WATCHED) | set(published))

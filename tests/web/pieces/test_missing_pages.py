@@ -7,6 +7,7 @@ from tests.web.conftest import Room
 from tracker.domain.cones import Cone
 from tracker.domain.pieces.losses import Loss
 from tracker.domain.pieces.piece import Stage
+from tracker.domain.studio.materials import Zone
 from tracker.usecases.firing import firings
 from tracker.usecases.pieces import pieces
 
@@ -26,6 +27,16 @@ def test_its_maker_reports_a_piece_missing_staff_see_it_and_the_maker_has_it_aft
     assert 'value="find"' in told
     assert "Found by its maker" in turned_up
     assert room.piece(cup.ref).stage is Stage.BISQUED
+
+
+def test_marking_a_piece_as_lost_speaks_of_its_queue_only_where_it_is_in_one(room: Room) -> None:
+    cup, waits, tom = room.bisqued(), room.bisqued(), room.visit(TOM)
+    pieces.glaze(room.store, room.asks(TOM), waits.ref, "Still Water", Zone.OUTSIDE)
+    pieces.queue(room.store, room.asks(TOM), waits.ref, "mid-range")
+
+    asked = [tom.get(f"/p/{ref}").text.partition("Mark it as lost?")[2][:200] for ref in (cup.ref, waits.ref)]
+
+    assert ["leaves its queue" in one for one in asked] == [False, True]
 
 
 def test_a_lost_piece_that_is_scanned_asks_whether_it_was_found_and_goes_on_the_shelf_being_filled(room: Room) -> None:

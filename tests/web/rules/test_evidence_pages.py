@@ -173,7 +173,7 @@ def test_any_metal_may_be_tested_and_its_report_says_whether_it_passed(room: Roo
         Atmosphere.OXIDATION,
     )
     assert "0.8 mg/L of copper, of one specimen: passed, as the report says." in page
-    assert "For comparison only: the US EPA allows 1.3 mg/L in drinking water." in page
+    assert "For comparison only: 1.3 mg/L is the US EPA&#39;s action level" in page
 
 
 @pytest.mark.parametrize(

@@ -21,7 +21,7 @@ from tracker.domain.message import Choice, Either, Message, Plural, _
 from tracker.domain.quantities import Quantity
 from tracker.domain.refusals import BadValue
 from tracker.domain.studio.leach_limits import LIMITS, Decision, Limit, Regime, Unit, WareClass
-from tracker.domain.studio.metals import DRINKING_WATER_MG_L, LIMITED, Metal
+from tracker.domain.studio.metals import ACTION_LEVELS, DRINKING_WATER_MG_L, LIMITED, Metal
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -283,12 +283,20 @@ def compared(test: ReleaseTest) -> Message | None:
     water = DRINKING_WATER_MG_L.get(test.metal)
     if water is None or test.unit is not Unit.MG_L:
         return Message("no-limit", _("No limit for {metal} from ceramics is published."), metal=test.metal)
-    words = _(
+    amount, kind = Quantity(water, _UNITS[Unit.MG_L], 9), "action level" if test.metal in ACTION_LEVELS else "limit"
+    return Message("no-limit-but-water", Choice("kind", _BUT_WATER), kind=kind, metal=test.metal, water=amount)
+
+
+_BUT_WATER = {
+    "limit": _(
         "No limit for {metal} from ceramics is published. "
-        "For comparison only: the US EPA allows {water} in drinking water."
-    )
-    amount = Quantity(water, _UNITS[Unit.MG_L], 9)
-    return Message("no-limit-but-water", words, metal=test.metal, water=amount)
+        "For comparison only: the US EPA's limit for drinking water is {water}."
+    ),
+    "action level": _(
+        "No limit for {metal} from ceramics is published. "
+        "For comparison only: {water} is the US EPA's action level for drinking water, where suppliers must treat it."
+    ),
+}
 
 
 def _missing(vessel: Vessel, limits: tuple[Limit, ...]) -> tuple[Message, ...]:

@@ -104,11 +104,14 @@ DRINKING_WATER_MG_L: Mapping[Metal, float] = {
     Metal.ARSENIC: 0.01,
     Metal.SELENIUM: 0.05,
 }
-"""What the US EPA allows in drinking water, in mg/L: the action level of copper, the limits of the others.
+"""The US EPA's numbers for drinking water, in mg/L: the action level of copper, the limits of the others.
 
 A comparison only: water that people drink every day is another thing than acid that stood in a pot for a day. As
 tests/reference/drinking_water.csv has them.
 """
+
+ACTION_LEVELS = frozenset({Metal.COPPER})
+"""The metals whose number is an action level, at which suppliers have to treat the water, and not a limit (EPA)."""
 
 _COMMON_NAMES: Mapping[str, tuple[Metal, ...]] = {
     "aluminium": (Metal.ALUMINUM,),
