@@ -24,7 +24,7 @@ from tracker.usecases.firing import logs as firing_logs
 from tracker.usecases.firing import plans as firing_plans
 from tracker.usecases.outdoor import running as outdoor_running
 from tracker.usecases.outdoor import sessions as outdoor
-from tracker.usecases.pieces import pickup, pieces
+from tracker.usecases.pieces import pickup, pieces, stocktaking
 from tracker.usecases.rules import questions
 from tracker.usecases.studio import catalog
 
@@ -44,7 +44,9 @@ PAGES: dict[str, tuple[str, ...]] = {
     "studio.explained": ("/help/rules", "/help/studio-settings", "/help/judge"),
     "today.today": ("/today",),
     "finding.find": ("/find?q=moon", "/find?q=nothing+here"),
-    "shelves.shelves": ("/shelves", "/shelves?place=yard+shelf", "/shelves?late=1"),
+    "shelves.shelves": ("/shelves", "/shelves?place=yard+shelf", "/shelves?place=nowhere", "/shelves?late=1"),
+    "shelves.missing": ("/shelves/missing",),
+    "stocktakes.stocktake": ("/shelves/stocktake/{counting}", "/shelves/stocktake/{counted}"),
     "pieces.mine": ("/pieces", "/pieces?finished=1"),
     "pieces.new": ("/pieces/new",),
     "pieces.registered": ("/pieces/registered?piece=W{slip}",),
@@ -189,6 +191,7 @@ def lay_out(store: Store) -> dict[str, object]:
         "queued": outdoors,
         "fired": fired_of_ines,
         "lost": _lost(store),
+        **_stocktakes(store),
         "loading": loading,
         "planned": _planned(store),
         "printed": tags_printed(store, asked_by(INES), fired_of_ines).job.id,
@@ -272,6 +275,24 @@ def _lost(store: Store) -> str:
     return ref
 
 
+def _stocktakes(store: Store) -> dict[str, int]:
+    """A shelf that is being counted, and one that was counted and differs in each way from its record."""
+    here, gone, new, lost = (bisqued(store, a_new_piece(f"jar {count}"), maker=INES) for count in range(4))
+    for ref in (here, gone):
+        pieces.shelve(store, asked_by(TOM), ref, "rack 7")
+    pieces.lose(store, asked_by(TOM), lost, "missing")
+    pieces.lose(store, asked_by(TOM), found := bisqued(store), "missing")
+    pieces.find(store, asked_by(TOM, NOW), found)
+    counted, counting = (
+        int(stocktaking.begin_stocktake(store, asked_by(TOM, NOW), place).extra["stocktake"])
+        for place in ("rack 7", "yard shelf")
+    )
+    for ref in (here, new, lost):
+        stocktaking.scan_in_stocktake(store, asked_by(TOM, NOW), counted, ref)
+    stocktaking.end_stocktake(store, asked_by(TOM, NOW), counted)
+    return {"counting": counting, "counted": counted}
+
+
 def rights() -> dict[str, Right | str]:
     """What opens each page; spelt out, so that a page whose door changes is looked at anew."""
     return {
@@ -283,6 +304,8 @@ def rights() -> dict[str, Right | str]:
         "today.today": Right.MOVE,
         "finding.find": Right.SEE_OWN,
         "shelves.shelves": Right.SEE_ALL,
+        "shelves.missing": Right.SEE_ALL,
+        "stocktakes.stocktake": Right.MOVE,
         "pieces.mine": Right.REGISTER,
         "pieces.new": Right.REGISTER,
         "pieces.registered": Right.REGISTER,

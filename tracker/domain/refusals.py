@@ -2,7 +2,8 @@
 
 Refusal                     an answer, not a fault: it has a sentence and a way out
 ├── Unknown                 nothing here goes by that code, name or number
-│   └── FileGone            the file of a photo is missing, though the photo is known
+│   ├── FileGone            the file of a photo is missing, though the photo is known
+│   └── UnknownShelf        no shelf has that name, and nobody has said that it is new
 ├── NotAllowed              this person may not do this
 ├── TooSoon                 this person has tried too often, and has to wait
 ├── NotAStep                the piece stands where that step does not start
@@ -54,6 +55,18 @@ class Unknown(Refusal):
 
 class FileGone(Unknown):
     """The file of a photo is missing, though the photo is known."""
+
+
+class UnknownShelf(Unknown):
+    """No shelf here has that name, and nobody has said that it is new."""
+
+    def __init__(self, name: str) -> None:
+        """Keep the name."""
+        super().__init__(
+            Message("unknown-shelf", _("No shelf here is called {place}."), place=name),
+            Message("is-it-new", _("Is it a new shelf? Add it. If not, check the label.")),
+        )
+        self.name = name
 
 
 class NotAllowed(Refusal):

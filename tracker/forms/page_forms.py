@@ -195,7 +195,10 @@ MOVES = (
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Move:
-    """One scan: this piece, through this step. `accepts` are names of rules; `seen` is a version, None for a scan."""
+    """One scan: this piece, through this step.
+
+    `accepts` are names of rules; `seen` is a version, None for a scan; `new_shelf` says that `place` is a new shelf.
+    """
 
     step: StepName = sent(fields.choice(StepName, MOVES))
     ref: str = sent(fields.line(LONGEST_SCAN, required=True, needed=_PIECE_NEEDED))
@@ -203,6 +206,7 @@ class Move:
     place: str = sent(fields.line())
     cause: str = sent(fields.line(LONGEST_REASON))
     accepts: frozenset[str] = sent(fields.rules())
+    new_shelf: bool = sent(fields.yes_or_no())
     seen: int | None = sent(fields.seen())
 
     def __post_init__(self) -> None:
@@ -214,6 +218,16 @@ class Move:
 
 
 MoveForm = form_of(Move)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StocktakeScan:
+    """A piece that was scanned on the shelf that is counted."""
+
+    ref: str = sent(fields.line(LONGEST_SCAN, required=True, needed=_PIECE_NEEDED))
+
+
+StocktakeScanForm = form_of(StocktakeScan)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -18,6 +18,7 @@ from tracker.store.outdoor.queries import OutdoorQueries
 from tracker.store.pieces.find_queries import FindQueries
 from tracker.store.pieces.photo_album import Album
 from tracker.store.pieces.queries import PieceQueries
+from tracker.store.pieces.shelf_book import StocktakeQueries
 from tracker.store.pieces.shelf_queries import ShelfQueries
 from tracker.store.rules.queries import QuestionQueries
 from tracker.store.studio.cone_answers import ConeAnswers
@@ -63,6 +64,7 @@ class Queries:
         self.pieces = PieceQueries(connect, self.known, self.questions)
         self.finding = FindQueries(connect, self.known, self.pieces)
         self.shelves = ShelfQueries(connect, self.pieces)
+        self.stocktakes = StocktakeQueries(connect)
         self.firings = FiringQueries(connect, self.catalog, self.pieces)
         self.forecasts = ForecastQueries(connect)
         self.outdoors = OutdoorQueries(connect, self.catalog, self.firings)

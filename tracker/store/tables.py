@@ -572,6 +572,39 @@ withdrawn_questions = Table(
     Index("ix_withdrawn_questions_piece_id", "piece_id"),
 )
 
+# A shelf with pieces on it needs no row: this keeps those that nothing is on.
+ware_shelves = Table(
+    "ware_shelves",
+    metadata,
+    # The name without regard to case, which tells one shelf from another.
+    Column("folded", String(180), primary_key=True),
+    Column("name", String(60), nullable=False),
+    Column("added_at", UtcTime, nullable=False),
+    Column("by_id", ForeignKey("people.id"), nullable=False),
+)
+
+stocktakes = Table(
+    "stocktakes",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("place", String(60), nullable=False),
+    Column("began_at", UtcTime, nullable=False),
+    Column("ended_at", UtcTime),
+    Column("by_id", ForeignKey("people.id"), nullable=False),
+    Index("ix_stocktakes_place_id", "place", "id"),
+    sqlite_autoincrement=True,
+)
+
+stocktake_scans = Table(
+    "stocktake_scans",
+    metadata,
+    Column("stocktake_id", ForeignKey("stocktakes.id"), primary_key=True),
+    Column("piece_id", ForeignKey("pieces.id"), primary_key=True),
+    Column("at", UtcTime, nullable=False),
+    Column("by_id", ForeignKey("people.id"), nullable=False),
+    Index("ix_stocktake_scans_piece_id", "piece_id"),
+)
+
 cone_answers = Table(
     "cone_answers",
     metadata,

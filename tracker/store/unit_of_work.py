@@ -33,6 +33,7 @@ from tracker.store.owner_only import take_from_others
 from tracker.store.pieces.photo_album import AlbumPen
 from tracker.store.pieces.photo_shelf import shelf_for
 from tracker.store.pieces.refused_scans import RefusedScans
+from tracker.store.pieces.shelf_book import ShelfBook
 from tracker.store.pieces.wish_book import WishBook
 from tracker.store.prepared import Prepared
 from tracker.store.queries import Queries
@@ -237,6 +238,7 @@ class Change:
         self.cones = ConeBook(connection, request)
         self.tiles = TileBook(connection, request, self.read.known)
         self.wishes = WishBook(connection, request)
+        self.shelves = ShelfBook(connection, request)
 
     @property
     def catalog(self) -> Catalog:

@@ -41,6 +41,7 @@ from tracker.web.pieces import refused_pages as pages_refused
 from tracker.web.pieces import result_pages as pages_results
 from tracker.web.pieces import scan_pages as pages_scanning
 from tracker.web.pieces import shelf_pages as pages_shelves
+from tracker.web.pieces import stocktake_pages as pages_stocktakes
 from tracker.web.plain_input import plain_input
 from tracker.web.proxies import behind
 from tracker.web.request_log import number_requests
@@ -78,6 +79,7 @@ ALL_PAGES = (
     pages_scanning.pages,
     pages_refused.pages,
     pages_shelves.pages,
+    pages_stocktakes.pages,
     pages_finding.pages,
     pages_waiting.pages,
     pages_outdoor.pages,

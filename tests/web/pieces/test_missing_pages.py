@@ -9,7 +9,7 @@ from tracker.domain.pieces.losses import Loss
 from tracker.domain.pieces.piece import Stage
 from tracker.domain.studio.materials import Zone
 from tracker.usecases.firing import firings
-from tracker.usecases.pieces import pieces
+from tracker.usecases.pieces import pieces, ware_shelves
 
 JSON = {"Accept": "application/json"}
 
@@ -23,7 +23,7 @@ def test_its_maker_reports_a_piece_missing_staff_see_it_and_the_maker_has_it_aft
     turned_up = tom.get("/shelves/missing").text
 
     assert cup.ref in listed
-    assert "Reported by its maker." in listed
+    assert "reported by its maker" in listed
     assert 'value="find"' in told
     assert "Found by its maker" in turned_up
     assert room.piece(cup.ref).stage is Stage.BISQUED
@@ -42,6 +42,7 @@ def test_marking_a_piece_as_lost_speaks_of_its_queue_only_where_it_is_in_one(roo
 def test_a_lost_piece_that_is_scanned_asks_whether_it_was_found_and_goes_on_the_shelf_being_filled(room: Room) -> None:
     cup, tom = room.bisqued(), room.visit(TOM)
     pieces.lose(room.store, room.asks(TOM), cup.ref, Loss.MISSING)
+    ware_shelves.add_shelf(room.store, room.asks(TOM), "rack 3")
 
     answer = tom.post("/scan", {"ref": cup.ref, "step": "shelve", "place": "rack 3"}, headers=JSON).get_json()
     found = tom.post(answer["found_url"], headers=JSON).get_json()

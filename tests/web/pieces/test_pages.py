@@ -564,7 +564,7 @@ def test_a_piece_is_put_on_a_shelf_from_its_own_page_and_nowhere_by_a_shelf_with
     cup = room.bisqued()
     tom = room.visit(TOM)
 
-    put = tom.post(f"/p/{cup.ref}/step", {"step": "shelve", "ref": cup.ref, "place": "rack 3"})
+    put = tom.post(f"/p/{cup.ref}/step", {"step": "shelve", "ref": cup.ref, "place": "rack 3", "new_shelf": "yes"})
     nowhere = tom.post(f"/p/{cup.ref}/step", {"step": "shelve", "ref": cup.ref})
 
     assert put.status_code == 303

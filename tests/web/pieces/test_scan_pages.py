@@ -14,7 +14,7 @@ from tests.studio import ADA, INES, TOM
 from tests.web.conftest import PASSWORD, Room, Visitor
 from tracker.domain.pieces.piece import Stage, Use
 from tracker.domain.studio.materials import Zone
-from tracker.usecases.pieces import pieces
+from tracker.usecases.pieces import pieces, ware_shelves
 from tracker.usecases.rules import questions
 
 if TYPE_CHECKING:
@@ -31,6 +31,12 @@ def scan(visitor: Visitor, ref: str, step: str, **fields: str) -> tuple[int, dic
     """One scan as the page's script sends it: the status and the answer."""
     answer = visitor.post("/scan", {"ref": ref, "step": step, **fields}, headers=JSON)
     return answer.status_code, answer.get_json()
+
+
+def with_shelves(room: Room, *names: str) -> None:
+    """These shelves are known before anything is on them."""
+    for name in names:
+        ware_shelves.add_shelf(room.store, room.asks(TOM), name)
 
 
 def glazed(room: Room, *glazes: str, **facts: Any) -> Piece:  # noqa: ANN401 -- any fact of a piece
@@ -59,6 +65,7 @@ def test_a_scan_for_a_step_that_nobody_knows_asks_for_the_step_again(room: Room)
 
 def test_a_scanned_piece_is_moved_and_its_line_can_be_taken_back(room: Room) -> None:
     piece, tom = room.bisqued(), room.visit(TOM)
+    with_shelves(room, "B2")
 
     status, answer = scan(tom, piece.ref.lower(), "wax", place="B2")
 
@@ -167,6 +174,7 @@ def test_a_lost_piece_keeps_its_cause_and_is_found_again(room: Room) -> None:
 def test_without_script_the_answer_waits_on_the_page_one_comes_back_to(room: Room) -> None:
     good, wrong, tom = glazed(room, "Iron Gate"), glazed(room, "Plum Gloss"), room.visit(TOM)
     job = {"step": "queue", "route": "high-fire", "place": "A1"}
+    with_shelves(room, "A1")
 
     back = tom.post("/scan", {**job, "ref": good.ref})
     tom.post("/scan", {**job, "ref": wrong.ref})
@@ -290,6 +298,7 @@ def test_in_the_browser_a_warning_is_accepted_and_the_last_step_undone(room: Roo
 
 def test_a_scanned_shelf_is_where_the_next_pieces_stand_without_any_script(room: Room) -> None:
     cup, dish, tom = room.bisqued(), room.bisqued(), room.visit(TOM)
+    with_shelves(room, "rack 3")
 
     shelf = tom.post("/scan", {"ref": "S.rack 3", "step": "shelve"})
     page = tom.get(shelf.location).text
@@ -315,6 +324,7 @@ def test_a_piece_scanned_before_any_shelf_asks_for_the_shelf(room: Room) -> None
 
 def test_a_shelf_scan_can_be_taken_back(room: Room) -> None:
     cup, tom = room.bisqued(), room.visit(TOM)
+    with_shelves(room, "rack 3", "board 12")
     scan(tom, cup.ref, "shelve", place="rack 3")
     _, answer = scan(tom, cup.ref, "shelve", place="board 12")
 
@@ -351,6 +361,8 @@ def test_the_name_of_a_shelf_may_be_typed_and_a_name_that_no_shelf_has_is_asked_
 
 
 def test_a_shelf_is_answered_in_its_own_line(room: Room) -> None:
+    with_shelves(room, "Régal 2")
+
     status, answer = scan(room.visit(TOM), "s.R%C3%A9gal 2", "shelve")
 
     assert (status, answer["ok"], answer["word"], answer["code"]) == (200, True, "Shelf", "Régal 2")
@@ -358,6 +370,7 @@ def test_a_shelf_is_answered_in_its_own_line(room: Room) -> None:
 
 def test_pieces_scanned_right_after_a_shelf_stand_there_before_it_is_answered(room: Room, tablet: Page) -> None:
     codes = [room.bisqued(what=f"tile {count}").ref for count in range(4)]
+    with_shelves(room, "rack 3", "Régal 2")
     tablet.goto(tablet.url.rpartition("/")[0] + "/scan?step=shelve")
 
     for text in ("S.rack 3", *codes[:2], "S.R%C3%A9gal 2", *codes[2:]):
@@ -367,3 +380,17 @@ def test_pieces_scanned_right_after_a_shelf_stand_there_before_it_is_answered(ro
 
     assert [room.piece(code).place for code in codes] == ["rack 3", "rack 3", "Régal 2", "Régal 2"]
     assert tablet.locator("[name=place]").input_value() == "Régal 2"
+
+
+def test_a_scan_into_a_count_is_answered_in_its_line(room: Room, tablet: Page) -> None:
+    cup = room.bisqued()
+    with_shelves(room, "rack 3")
+    tablet.goto(tablet.url.rpartition("/")[0] + "/shelves?place=rack+3")
+    tablet.get_by_role("button", name="Count this shelf").click()
+    tablet.wait_for_url("**/shelves/stocktake/1")
+
+    tablet.keyboard.type(cup.ref)
+    tablet.keyboard.press("Enter")
+    tablet.locator(".scan-line.good").wait_for()
+
+    assert room.store.read.stocktakes.scanned(1).keys() == {cup.id}

@@ -26,11 +26,11 @@ _MOST_SEARCHED_FOR = 1_000
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ShelfRow:
-    """A shelf or cart: how many pieces are on it, and since when the one that has been at its stage longest is."""
+    """A shelf or cart: how many pieces are on it, and since when the one longest at its stage is, if there is one."""
 
     name: str
     count: int
-    since: datetime
+    since: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

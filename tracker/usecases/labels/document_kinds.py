@@ -21,6 +21,7 @@ from tracker.usecases.labels.selection import Desk, Thing
 from tracker.usecases.labels.stock import card_stocks, every_stock, is_sold_with, label_stocks
 from tracker.usecases.labels.tags import manner_of, tags_of
 from tracker.usecases.pieces.lookup import find_rows
+from tracker.usecases.pieces.ware_shelves import known_shelves
 
 if TYPE_CHECKING:
     from printing.labels.label_parts import Label
@@ -218,7 +219,7 @@ _HOME = (
 
 
 def _shelves(desk: Desk) -> Sequence[Thing]:
-    return [Thing(name, name) for name in desk.read.pieces.places()]
+    return [Thing(name, name) for name in known_shelves(desk.read)]
 
 
 def _shelf_labels(desk: Desk, wanted: Wanted) -> Sequence[Label]:

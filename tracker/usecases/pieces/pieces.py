@@ -26,6 +26,7 @@ from tracker.usecases.pieces.layers import ask_by_itself, kept_for_undo
 from tracker.usecases.pieces.lookup import find_piece, held_piece, named
 from tracker.usecases.pieces.revalidate import declined, moves_of
 from tracker.usecases.pieces.sets import change_line, in_set, set_for
+from tracker.usecases.pieces.ware_shelves import known_shelves
 from tracker.usecases.pieces.wishes import ended_wish, wish_ended_by, wish_said
 
 if TYPE_CHECKING:
@@ -422,7 +423,10 @@ def _shelve(change: Change, ref: str, place: str, seen: int | None) -> Receipt:
             [Message("no-shelf", _("Scan a shelf first."))],
             Message("scan-the-shelf", _("Scan the shelf's label, or type its name.")),
         )
-    there = next((one for one in change.read.pieces.places() if one.casefold() == place.casefold()), place)
+    known = known_shelves(change.read)
+    there = next((one for one in known if one.casefold() == place.casefold()), place)
+    if there not in known:
+        change.shelves.add(there)
     if there == piece.place:
         return _receipt(piece, "stands-there", _("{piece}: already on {place}."), line=None, place=there)
     return stand_at(change, piece, there)

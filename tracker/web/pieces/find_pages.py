@@ -15,6 +15,7 @@ from tracker.domain.studio.people import Right
 from tracker.domain.studio.spelling import holds, words_in
 from tracker.usecases.pieces.lookup import find_row
 from tracker.usecases.pieces.outlooks import outlooks_of
+from tracker.usecases.pieces.ware_shelves import all_shelves
 from tracker.usecases.pieces.ways_out import right_shelf
 from tracker.web.auth import allows, house
 from tracker.web.piece_presenters import address_of, row_for_list
@@ -88,7 +89,7 @@ def _found(sought: str) -> str:
         firings_count=firings_count,
         glaze=glazes[0].name if glazes else "",
         with_glaze=_as_listed(row for row in with_glaze if row.piece.id not in shown),
-        shelves=[one for one in read_.shelves.listed() if holds(one.name, words)] if sees_all and words else [],
+        shelves=[one for one in all_shelves(read_) if holds(one.name, words)] if sees_all and words else [],
     )
 
 

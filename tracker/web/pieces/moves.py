@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from tracker.domain.pieces.piece import StepName
 from tracker.usecases.pieces import pieces
+from tracker.usecases.pieces.ware_shelves import shelf_meant
 from tracker.web.auth import asking, house
 
 if TYPE_CHECKING:
@@ -24,7 +25,7 @@ _PLAIN = {
 def take(moved: Move, ref: str) -> Receipt:
     """Take the step that was asked for with the piece called `ref`."""
     store, asked = house().store, asking()
-    seen, place = moved.seen, moved.place
+    seen, place = moved.seen, shelf_meant(store.read, moved.place, may_be_new=moved.new_shelf)
     match moved.step:
         case StepName.QUEUE:
             return pieces.queue(store, asked, ref, moved.route, accepts=moved.accepts, seen=seen, place=place)

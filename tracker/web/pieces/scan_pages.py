@@ -15,10 +15,10 @@ from tracker.domain.message import ByRole, Message, _, together
 from tracker.domain.outdoor.pull_heats import fired_to
 from tracker.domain.pieces.losses import Loss, cause_of
 from tracker.domain.pieces.piece import STEPS, Stage, StepName
-from tracker.domain.refusals import NotAStep, Refusal, Unknown
+from tracker.domain.refusals import NotAStep, Refusal, Unknown, UnknownShelf
 from tracker.domain.studio.people import Right
 from tracker.forms.page_forms import MOVES, MoveForm, read_form
-from tracker.usecases.pieces import pieces, undoing
+from tracker.usecases.pieces import pieces, undoing, ware_shelves
 from tracker.usecases.pieces.lookup import find_row, likely_refs, named
 from tracker.usecases.pieces.refused_scans import deal_with, keep_refused
 from tracker.usecases.pieces.ways_out import open_queues, out_of_a_refused_queue
@@ -221,19 +221,33 @@ def _shelf_typed() -> Labelled | None:
     text = " ".join(request.form.get("ref", "").split())
     if request.form.get("step") != StepName.SHELVE or not text or ref_in(text):
         return None
-    names = (one for one in house().store.read.pieces.places() if one.casefold() == text.casefold())
+    names = (one for one in ware_shelves.known_shelves(house().store.read) if one.casefold() == text.casefold())
     return next((Labelled(Sort.SHELF, name) for name in names), None)
 
 
 def _label_scanned(labelled: Labelled) -> tuple[Answer, int]:
     """What the bar of a label of the studio's own means on this page."""
     if labelled.sort is Sort.SHELF:
-        says = said(Message("put-at", _("Everything you scan now goes on {place}."), place=labelled.name))
-        word = said(Message("shelf-scanned", _("Shelf")))
-        return {**_LABEL, "ok": True, "word": word, "says": says, "code": labelled.name, "place": labelled.name}, 200
+        return _shelf_scanned(labelled.name)
     says, mend = map(said, _NO_PIECE[labelled.sort])
     word = said(Message("no-piece", _("Not a piece")))
     return {**_LABEL, "ok": False, "word": word, "says": says, "mend": mend, "code": labelled.name}, 422
+
+
+def _shelf_scanned(name: str) -> tuple[Answer, int]:
+    """A shelf's label says where all that follows goes; one that no shelf here has is asked about."""
+    try:
+        if request.form.get("new_shelf"):
+            ware_shelves.add_shelf(house().store, asking(), name)
+        place = ware_shelves.shelf_meant(house().store.read, name)
+    except Refusal as refusal:
+        answer = {**refusal_json(refusal), "code": name}
+        if isinstance(refusal, UnknownShelf):
+            answer["ways"] = [_new_shelf(request.form.get("ref", "")[:60], refusal.name, job_in(request.form))]
+        return answer, status_of(refusal)
+    says = said(Message("put-at", _("Everything you scan now goes on {place}."), place=place))
+    word = said(Message("shelf-scanned", _("Shelf")))
+    return {**_LABEL, "ok": True, "word": word, "says": says, "code": place, "place": place}, 200
 
 
 _LABEL: Answer = {"mend": "", "piece_url": None, "undo_url": None, "needs": None}
@@ -274,6 +288,9 @@ def _refused(moved: Move | None, refusal: Refusal, job: Job) -> tuple[Answer, in
     """Why not, and what to do with the piece in one's hand; it stays on the list of what is to deal with."""
     answer, status = refusal_json(refusal), status_of(refusal)
     ref = ref_in(moved.ref) if moved else ""
+    if moved is not None and isinstance(refusal, UnknownShelf):
+        answer = {**answer, "code": ref or None, "ways": [_new_shelf(moved.ref, refusal.name, job)]}
+        return _kept(answer, refusal, moved.ref, job, refusal.remedy), status
     if moved is not None and isinstance(refusal, Unknown):
         meant = [(one, Message("it-is-that-piece", _IT_IS, piece=one)) for one in likely_refs(refusal)]
         answer["ways"] = [_way(one, job, label) for one, label in meant]
@@ -322,6 +339,12 @@ def _way(ref: str, job: Job, label: Message) -> Answer:
     """A button that takes the way out of a refusal: what it says, and the scan that it sends."""
     fields = {**job.fields, "ref": ref, MENDS: request.form.get("key", "")}
     return {"label": said(label), "fields": fields}
+
+
+def _new_shelf(ref: str, name: str, job: Job) -> Answer:
+    """The button that adds a shelf that nobody here knew, and takes the same scan again."""
+    way = _way(ref, job, Message("add-this-shelf", _("Add shelf {place}"), place=name))
+    return {**way, "fields": {**way["fields"], "new_shelf": "yes"}}
 
 
 _TO_SHELF = _("Put it on the {firing} shelf")

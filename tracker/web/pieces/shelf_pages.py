@@ -6,11 +6,11 @@ from datetime import timedelta
 from operator import itemgetter
 from typing import TYPE_CHECKING
 
-from flask import Blueprint, render_template, request, url_for
+from flask import Blueprint, g, render_template, request, url_for
 
 from tracker.domain.message import Message, _
 from tracker.domain.studio.people import Right
-from tracker.usecases.pieces import pieces
+from tracker.usecases.pieces import pieces, ware_shelves
 from tracker.usecases.pieces.shelves import too_long_before
 from tracker.web.auth import allows, asking, house
 from tracker.web.lists import Order, listed
@@ -26,6 +26,7 @@ if TYPE_CHECKING:
 
 pages = Blueprint("shelves", __name__)
 
+_LONGEST = 200
 _MOST = 1_000
 """So many pieces of a list are searched, those that have been there longest."""
 SEARCHED_FOR = timedelta(days=365)
@@ -44,6 +45,8 @@ _ORDERS: dict[str, Order[Plain]] = {
 def shelves() -> ResponseReturnValue:
     """Every shelf with what is on it; with ?place= one of them, with ?late=1 what has been anywhere for too long."""
     read, place, is_late = house().store.read, request.args.get("place", "").strip()[:60], "late" in request.args
+    known = ware_shelves.known_shelves(read)
+    place = next((one for one in known if one.casefold() == place.casefold()), place)
     rows: tuple[PieceRow, ...] = ()
     if place:
         rows = read.shelves.on(place, limit=_MOST)
@@ -51,8 +54,13 @@ def shelves() -> ResponseReturnValue:
         rows, _count = read.shelves.standing_since(too_long_before(house().clock()), limit=_MOST)
     return render_template(
         "pieces/shelves.html",
-        shelves=read.shelves.listed(),
+        shelves=ware_shelves.all_shelves(read),
         place=place,
+        is_known=place in known,
+        may_move=g.person.may(Right.MOVE),
+        others=[one for one in known if one != place],
+        may_remove=place in read.stocktakes.shelves() and not rows,
+        counted=_last_count(place) if place else None,
         is_late=is_late,
         missing=0 if place or is_late else len(read.shelves.missing(house().clock() - SEARCHED_FOR)),
         list=listed(map(shelved_shown, rows), told=_told_of, orders=_ORDERS, kind_of=lambda row: shown(row["stage"])),
@@ -77,6 +85,46 @@ def found() -> ResponseReturnValue:
     """Note from the list that a missing piece turned up."""
     ref = request.form.get("ref", "")[:60]
     return told(lambda: pieces.find(house().store, asking(), ref), lambda _receipt: url_for("shelves.missing"))
+
+
+@pages.post("/shelves/add")
+@allows(Right.MOVE)
+def add() -> ResponseReturnValue:
+    """Put a shelf on the list before anything is on it."""
+    name = request.form.get("name", "")[:_LONGEST]
+    return told(
+        lambda: ware_shelves.add_shelf(house().store, asking(), name),
+        lambda receipt: url_for("shelves.shelves", place=" ".join(name.split()) if receipt else None),
+    )
+
+
+@pages.post("/shelves/remove")
+@allows(Right.MOVE)
+def remove() -> ResponseReturnValue:
+    """Take an empty shelf off the list."""
+    name = request.form.get("name", "")[:_LONGEST]
+    return told(
+        lambda: ware_shelves.remove_shelf(house().store, asking(), name),
+        lambda receipt: url_for("shelves.shelves", place=None if receipt else name),
+    )
+
+
+@pages.post("/shelves/move")
+@allows(Right.MOVE)
+def move() -> ResponseReturnValue:
+    """Note that everything on one shelf is on another."""
+    place, to = request.form.get("place", "")[:_LONGEST], request.form.get("to", "")[:_LONGEST]
+    is_new = bool(request.form.get("new_shelf"))
+    return told(
+        lambda: ware_shelves.move_shelf(house().store, asking(), place, to, may_be_new=is_new),
+        lambda receipt: url_for("shelves.shelves", place=receipt.extra["place"] if receipt else place),
+    )
+
+
+def _last_count(place: str) -> Plain | None:
+    """The last stocktake of a shelf: its number, and when it ended; None where there was none."""
+    last = house().store.read.stocktakes.last_of(place)
+    return None if last is None else {"id": last.id, "ended_at": last.ended_at}
 
 
 def _searched_shown(one: SearchedFor) -> Plain:
