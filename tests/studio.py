@@ -33,11 +33,12 @@ MIRA = NewPerson(name="Mira Tann", email="mira@studio.example", section="Thursda
 
 
 def a_clay(name: str = "Doorstep Buff", **facts: Any) -> Clay:  # noqa: ANN401 -- any fact of a clay
-    """A stoneware for cone 6 to 10, dense when mature, but for the `facts` given."""
+    """A stoneware for cone 6 that stands cone 10, dense when mature, but for the `facts` given."""
     plain: dict[str, Any] = {
         "kind": ClayKind.STONEWARE,
         "cone_low": Cone.parse("6"),
-        "cone_high": Cone.parse("10"),
+        "cone_high": Cone.parse("6"),
+        "slumps_above": None if "cone_high" in facts else Cone.parse("10"),
         "absorption_pct": 1.5,
     }
     return Clay(name=name, **(plain | _cones(facts)))

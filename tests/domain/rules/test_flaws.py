@@ -23,7 +23,7 @@ def answer(*result: str, route: str = "mid-range", use: str = "food", **more: An
     passed = [{"metal": metal, "passed": True, "cone": "6"} for metal in ("lead", "cadmium")]
     cones = {"cone_low": "5", "cone_high": "6"}
     piece = {
-        "clay": {"name": "Doorstep Buff", "kind": "stoneware", **cones, "cone_high": "7", "absorption_pct": 1.2},
+        "clay": {"name": "Doorstep Buff", "kind": "stoneware", **cones, "absorption_pct": 1.2},
         "layers": [
             {"glaze": {"name": "Still Water", "family": "mid-range", **cones, "food": "tested", "tests": passed}}
         ],

@@ -42,7 +42,7 @@ KILN = Kiln(name="Cask", routes=frozenset({"bisque"}))
         ),
         pytest.param(a_glaze(metals=frozenset({"Cu"})), {"metals": frozenset()}, ["metals Cu → none"], id="metals"),
         pytest.param(
-            a_clay(),
+            a_clay(slumps_above=None),
             {"kind": ClayKind.GROGGED, "slumps_above": Cone.parse("12"), "absorption_pct": 4.0},
             ["kind stoneware → grogged", "slumps above blank → cone 12, 1,306 °C", "absorption 1.5% → 4%"],
             id="a clay's kind, slumping and absorption",

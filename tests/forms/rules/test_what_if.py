@@ -23,7 +23,7 @@ from tracker.forms.rules.what_if import read_what_if
 
 MANUAL = Path(__file__).parents[3] / "tracker" / "manual" / "judge.md"
 
-CLAY = {"name": "Heron", "kind": "stoneware", "cone_low": "5", "cone_high": "10", "absorption_pct": 1.5}
+CLAY = {"name": "Heron", "kind": "stoneware", "cone_low": "5", "cone_high": "6", "absorption_pct": 1.5}
 GLAZE = {
     "name": "Fog",
     "family": "mid-range",
@@ -85,7 +85,7 @@ def test_a_whole_line_becomes_a_pot_and_a_route() -> None:
     ware = asked.ware
     assert asked.route == COMMON_ROUTES["mid-range"]
     assert (ware.build, ware.use, ware.height_mm, ware.depth_mm) == (Build.THROWN, Use.FOOD, 120, 90)
-    assert ware.clay.cone_high == Cone.parse("10")
+    assert ware.clay.cone_high == Cone.parse("6")
     assert ware.layers[0].glaze.food is FoodStanding.TESTED
     assert (ware.weight_g, ware.wall_mm, ware.vented, ware.dry) == (700, 6, True, True)
     assert (ware.foot, ware.catch_plate, ware.container_fits) == (Foot.WAXED, True, True)

@@ -138,7 +138,9 @@ def _absorbs_too_much(clay: Clay, firing: Cone, limit: float) -> Facts | None:
     if most is not None and most.pct <= limit:
         return None
     if (sheet := clay.absorption_pct) is not None:
-        return {"why": "absorbent", **told, "absorption": percent(sheet)} if sheet > limit else None
+        why = "absorbent" if sheet > limit else "elsewhere"
+        speaks = sheet <= limit and clay.sheet_speaks_for(firing)
+        return None if speaks else {"why": why, **told, "absorption": percent(sheet), "top": clay.cone_high}
     if clay.kind is _UNKNOWN or (clay.absorption is None and not measured):
         return None
     cones = tuple(dict.fromkeys(one.cone for one in measured))
@@ -364,6 +366,10 @@ RULES = (
                 "immature": _("{clay} matures at {low}: at {firing}, it stays too porous for food."),
                 "nameless": _("{clay} hasn't been identified. At {firing}, it may stay too porous for food."),
                 "absorbent": _("{clay} absorbs {absorption} when mature, over the limit for food of {limit}."),
+                "elsewhere": _(
+                    "At {firing}, {clay} counts as porous. Its data sheet ({absorption} when mature) counts from "
+                    "{top} up, since clay absorbs more the cooler it is fired."
+                ),
                 "measured here": _("{clay} absorbs {absorption} at {firing}, over the limit for food of {limit}."),
                 "measured boil": _(
                     "{clay} absorbs {absorption} at {measured_at}, over the limit for food of {limit}. "
@@ -384,6 +390,7 @@ RULES = (
                 "immature": _("Choose a hotter firing that matures this clay, or make the piece decorative."),
                 "nameless": _("Identify the clay, or make the piece decorative."),
                 "absorbent": _CHOOSE_DENSER,
+                "elsewhere": _MEASURE_IT,
                 "measured here": _CHOOSE_DENSER,
                 "measured boil": _CHOOSE_DENSER,
                 "measured cold": _CHOOSE_DENSER,

@@ -435,17 +435,18 @@ def measurement(one: Absorption) -> Message:
 def _absorption_of(ware: Ware, route: Route | None, limit: float) -> Message:
     clay = ware.clay
     measured, bound = _measured(ware, route), _bound(clay, _hottest(ware, route))
+    cone = _hottest(ware, route)
     pct = clay.absorption_pct if bound is None else bound.pct
-    if pct is None:
+    is_elsewhere = bound is None and cone is not None and not clay.sheet_speaks_for(cone)
+    if pct is None or (is_elsewhere and pct <= limit):
         words = {
             "never": _("The absorption of {clay} isn't known."),
             "here": _("The absorption of {clay} at {cone} isn't known."),
         }
-        cone = _hottest(ware, route)
         return Message(
             "absorption-unmeasured",
             Choice("told", words),
-            told="here" if clay.measured else "never",
+            told="here" if clay.measured or pct is not None else "never",
             clay=clay.name,
             cone=cone,
         )

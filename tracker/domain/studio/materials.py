@@ -181,6 +181,13 @@ class Clay:
         """Whether a firing to `cone` matures it."""
         return cone >= self.cone_low
 
+    def sheet_speaks_for(self, cone: Cone) -> bool:
+        """Whether the absorption on its data sheet, which names no cone, holds of clay fired to `cone`.
+
+        It counts at the top of its cones: clay absorbs more the cooler it is fired.
+        """
+        return self.absorption_pct is not None and cone >= self.cone_high
+
     def is_dense_at(self, cone: Cone) -> bool:
         """Whether a firing to `cone` leaves it too dense to be pulled hot again (common practice).
 
