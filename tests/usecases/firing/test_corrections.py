@@ -17,6 +17,7 @@ from tracker.domain.pieces.outcomes import Outcome
 from tracker.domain.refusals import NotAllowed, NotAStep, Unusable
 from tracker.store.unit_of_work import Store
 from tracker.usecases.firing import corrections, firings, logs
+from tracker.usecases.firing.before_unloading import kept_shut
 
 HOUR = timedelta(hours=1)
 
@@ -57,6 +58,37 @@ def test_a_controllers_log_moves_with_the_start(store: Store) -> None:
     assert store.read.firings.log(firing) == ((3_600, 40.0), (7_200, 80.0))
     with pytest.raises(Unusable, match="reading-before-start"):
         corrections.correct_times(store, asked_by(TOM, NOON + 40 * HOUR), firing, lit_at=NOON + 8 * HOUR)
+
+
+def test_a_log_that_would_run_past_now_doesnt_move_with_the_start(store: Store) -> None:
+    ref, firing = queued(store), started(store)
+    firings.put_in(store, asked_by(TOM), firing, ref)
+    firings.light(store, asked_by(TOM, NOON), firing)
+    logs.add_to_log(store, asked_by(TOM, NOON + 20 * HOUR), firing, [(0, 20.0), (36_000, 900.0), (72_000, 60.0)])
+
+    with pytest.raises(Unusable, match="log-in-the-future"):
+        corrections.correct_times(
+            store, asked_by(TOM, NOON + 20 * HOUR), firing, lit_at=NOON + 9 * HOUR, log_moves=True
+        )
+
+    assert store.read.firings.log(firing)[-1] == (72_000, 60.0)
+
+
+def test_a_reading_from_a_time_to_come_opens_no_kiln(store: Store) -> None:
+    # A log may have been kept before the studio refused what runs past now.
+    ref, firing = queued(store), started(store)
+    firings.put_in(store, asked_by(TOM), firing, ref)
+    firings.light(store, asked_by(TOM, NOON), firing)
+    logs.add_to_log(store, asked_by(TOM, NOON + 20 * HOUR), firing, [(0, 20.0), (3_600, 900.0), (72_000, 60.0)])
+    firings.shut_off(store, asked_by(TOM, NOON + HOUR), firing)
+    open_firing = store.read.firings.firing(firing)
+    assert open_firing is not None
+
+    soon, late = (kept_shut(store.read, open_firing, NOON + hours * HOUR) for hours in (2, 21))
+
+    assert soon is not None
+    assert soon.message.code == "kiln-was-hot"
+    assert late is None
 
 
 @pytest.mark.parametrize(

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from tracker.domain.firing.firings import FiringStage
@@ -12,6 +11,7 @@ from tracker.domain.pieces.history import Receipt
 from tracker.domain.refusals import NotAStep, Unusable
 from tracker.domain.studio.people import Right
 from tracker.usecases.firing.firings import held_firing
+from tracker.usecases.firing.times import AHEAD, must_be_over
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -22,8 +22,6 @@ if TYPE_CHECKING:
     from tracker.store.firing.queries import WitnessRow
     from tracker.store.unit_of_work import Change, Store
 
-_AHEAD = timedelta(minutes=2)
-"""How far a clock on the wall may be ahead of the studio's."""
 _HAS_A_FIRE = frozenset({FiringStage.FIRING, FiringStage.COOLING, FiringStage.UNLOADED})
 
 
@@ -71,6 +69,8 @@ def _correct(change: Change, firing_id: int, lit_at: datetime, shut_at: datetime
             Message("change-a-time", _("Change a time, then save.")),
         )
     readings = dict(change.read.firings.log(firing_id))
+    if log_moves and readings:
+        must_be_over(lit_at, max(readings), change.request.at)
     later = 0 if log_moves else round((lit_at - firing.lit_at).total_seconds())
     if readings and later:
         _move_readings(change, firing_id, readings, later)
@@ -100,7 +100,7 @@ def _must_follow_each_other(change: Change, firing: Firing, lit_at: datetime, sh
     if shut_at is not None and shut_at <= lit_at:
         problems.append(Message("off-before-on", _("The kiln went off before it came on.")))
     last = max(one for one in (lit_at, shut_at) if one is not None)
-    if last > change.request.at + _AHEAD:
+    if last > change.request.at + AHEAD:
         problems.append(Message("time-to-come", _("That time is still to come.")))
     elif unloaded_at is not None and last > unloaded_at:
         problems.append(

@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from tracker.domain.firing.cone_model import fits
-from tracker.domain.firing.curves import lasting
 from tracker.domain.firing.firings import FiringStage
 from tracker.domain.firing.logs import Reading, look_over
 from tracker.domain.firing.witness_cones import witnessed
@@ -17,6 +15,7 @@ from tracker.domain.refusals import NotAStep, Unusable
 from tracker.domain.studio.people import Right
 from tracker.usecases.firing.corrections import note_cones_before
 from tracker.usecases.firing.firings import held_firing
+from tracker.usecases.firing.times import AHEAD, must_be_over
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -28,9 +27,6 @@ if TYPE_CHECKING:
     from tracker.domain.pieces.history import Request
     from tracker.domain.studio.settings import LogPractice
     from tracker.store.unit_of_work import Change, Store
-
-_AHEAD = timedelta(minutes=2)
-"""How far a clock on the wall may be ahead of the studio's."""
 
 _MOST_WITNESSES = 40
 _MOST_COST_CENTS = 10_000_000
@@ -58,7 +54,7 @@ def _note_reading(change: Change, firing_id: int, celsius: float, at: datetime |
             "lighting-not-noted", _("No start time was recorded for firing {firing}."), firing=str(firing_id)
         )
         raise NotAStep(message, Message("take-whole-log", _("Import its log from a file.")))
-    if moment < lit_at or moment > change.request.at + _AHEAD:
+    if moment < lit_at or moment > change.request.at + AHEAD:
         problem = Message("reading-outside-fire", _("The time must be between the start of the firing and now."))
         raise Unusable([problem], Message("look-at-time", _("Check the time.")))
     second = round((moment - lit_at).total_seconds())
@@ -98,7 +94,7 @@ def take_log(
     about = (firing_id, len(points), sorted(points.items())[:3], sorted(points.items())[-3:], accepts, begins)
 
     def work(change: Change) -> Receipt:
-        _must_be_over(_with_a_fire(change, firing_id), max(points), change.request.at)
+        must_be_over(_with_a_fire(change, firing_id).lit_at, max(points), change.request.at)
         change.book.clear_log(firing_id)
         change.book.log(firing_id, points)
         words = _("{count} readings imported, peak {peak}.")
@@ -112,7 +108,7 @@ def add_to_log(store: Store, request: Request, firing_id: int, points: Sequence[
 
     def work(change: Change) -> Receipt:
         last_s = max((second for second, _heat in points), default=0)
-        _must_be_over(_with_a_fire(change, firing_id), last_s, change.request.at)
+        must_be_over(_with_a_fire(change, firing_id).lit_at, last_s, change.request.at)
         change.book.log(firing_id, dict(points))
         words = Plural("count", "{count} reading added.", "{count} readings added.")
         return _receipt(firing_id, Message("log-continued", words, count=len(points)))
@@ -127,16 +123,6 @@ def _with_a_fire(change: Change, firing_id: int) -> Firing:
         message = Message("not-lit", _("Firing {firing} hasn't started."), firing=str(firing_id))
         raise NotAStep(message, Message("say-door-is-shut", _("Mark the kiln as started first.")))
     return firing
-
-
-def _must_be_over(firing: Firing, last_s: int, now: datetime) -> None:
-    """Refuse a log whose last reading, so many seconds after the start, is still to come."""
-    if firing.lit_at is not None and firing.lit_at + timedelta(seconds=last_s) > now + _AHEAD:
-        words = _("The kiln started at {start}. Counted from then, this log runs {late} past now.")
-        late = (firing.lit_at + timedelta(seconds=last_s) - now).total_seconds()
-        problem = Message("log-in-the-future", words, start=firing.lit_at, late=lasting(late))
-        remedy = _("Check the start time, the time unit of the file, and that the log is of this firing.")
-        raise Unusable([problem], Message("look-at-start-and-log", remedy))
 
 
 def note_witnesses(

@@ -1,0 +1,34 @@
+"""What the clock says against readings of a kiln: none can be from a time that is still to come."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from typing import TYPE_CHECKING
+
+from tracker.domain.firing.curves import lasting
+from tracker.domain.message import Message, _
+from tracker.domain.refusals import Unusable
+
+if TYPE_CHECKING:
+    from datetime import datetime
+
+AHEAD = timedelta(minutes=2)
+"""How far a clock on the wall may be ahead of the studio's."""
+
+
+def must_be_over(lit_at: datetime | None, last_s: int, now: datetime) -> None:
+    """Refuse a log whose last reading, so many seconds after the start, is still to come."""
+    if lit_at is not None and lit_at + timedelta(seconds=last_s) > now + AHEAD:
+        words = _("The kiln started at {start}. Counted from then, this log runs {late} past now.")
+        late = (lit_at + timedelta(seconds=last_s) - now).total_seconds()
+        problem = Message("log-in-the-future", words, start=lit_at, late=lasting(late))
+        remedy = _("Check the start time, the time unit of the file, and that the log is of this firing.")
+        raise Unusable([problem], Message("look-at-start-and-log", remedy))
+
+
+def until_now(readings: tuple[tuple[int, float], ...], lit_at: datetime | None, now: datetime) -> dict[int, float]:
+    """The readings that a kiln can have shown by now; those of a log from a time to come tell nothing."""
+    if lit_at is None:
+        return dict(readings)
+    last = (now + AHEAD - lit_at).total_seconds()
+    return {second: heat for second, heat in readings if second <= last}
