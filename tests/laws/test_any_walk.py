@@ -134,11 +134,16 @@ class Walk(RuleBasedStateMachine):
         ref = self.some_ref(number)
         self.attempt(lambda: pieces.glaze(self.store, asked_by(by), ref, glaze, Zone.OUTSIDE))
 
-    @rule(by=anybody, number=some.integers(0, 9), told=tellings)
-    def set_right(self, by: Person, number: int, told: Told) -> None:
-        """Somebody puts right what is known of a piece."""
+    @rule(
+        by=anybody,
+        number=some.integers(0, 9),
+        told=tellings,
+        clay=some.sampled_from(["", "", *sorted(STUDIO.catalog.clays)]),
+    )
+    def set_right(self, by: Person, number: int, told: Told, clay: str) -> None:
+        """Somebody puts right what is known of a piece, wherever it is."""
         ref = self.some_ref(number)
-        self.attempt(lambda: pieces.set_right(self.store, asked_by(by), ref, told))
+        self.attempt(lambda: pieces.set_right(self.store, asked_by(by), ref, told, clay=clay))
 
     @rule(by=whoever_decides, number=some.integers(0, 9), route=routes)
     def queue(self, by: Person, number: int, route: str) -> None:
