@@ -85,6 +85,7 @@ MEANT: dict[str, AbstractSet[Danger]] = {
     "/p/{fired}/flaws": {FOOD},
     "/p/{bisqued}/flaws": {FOOD},
     "/p/{fired}/result": {FOOD},
+    "/p/{fired}/registered": NONE,
     "/p/{bisqued}/known": {FOOD},
     "/p/{glazed}/known?foot=wiped": NONE,
     "/p/{queued}/known": NONE,

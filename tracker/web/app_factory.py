@@ -38,6 +38,7 @@ from tracker.web.pieces import nameless_pages as pages_whose
 from tracker.web.pieces import photo_pages as pages_photos
 from tracker.web.pieces import pickup_pages as pages_pickup
 from tracker.web.pieces import refused_pages as pages_refused
+from tracker.web.pieces import registered_pages as pages_registered
 from tracker.web.pieces import result_pages as pages_results
 from tracker.web.pieces import scan_pages as pages_scanning
 from tracker.web.pieces import shelf_pages as pages_shelves
@@ -71,6 +72,7 @@ ALL_PAGES = (
     pages_known.pages,
     pages_flaws.pages,
     pages_results.pages,
+    pages_registered.pages,
     pages_photos.pages,
     pages_stock.pages,
     pages_paper.pages,

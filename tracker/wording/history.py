@@ -143,6 +143,11 @@ def _fired(line: HistoryRow, catalog: Catalog) -> Message:
     )
 
 
+def _given(line: HistoryRow) -> Message:
+    words = _("Given from {was} to {now}")
+    return Message("history-given", words, was=line.facts.get("was"), now=line.facts.get("now"))
+
+
 def _result_corrected(line: HistoryRow) -> Message:
     words = _("Result of firing {number} corrected from {was} to {now}")
     now = line.outcome.message if line.outcome else None
@@ -164,6 +169,7 @@ _TOLD: Mapping[StepName, Callable[[HistoryRow], Message]] = {
     StepName.LOSE: _lost,
     StepName.NOTE_FLAWS: _flaws_noted,
     StepName.CORRECT_RESULT: _result_corrected,
+    StepName.GIVE: _given,
 }
 """The steps of which there is more than one thing to say."""
 

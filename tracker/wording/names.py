@@ -66,7 +66,12 @@ NAMES: Mapping[type[Enum], Mapping[Enum, str]] = {
         FiringStep.CALL_OFF: _("cancel"),
         FiringStep.TAKE_UP: _("replan"),
     },
-    Loss: {Loss.BROKEN: _("broken"), Loss.MISSING: _("missing"), Loss.DISCARDED: _("discarded")},
+    Loss: {
+        Loss.BROKEN: _("broken"),
+        Loss.MISSING: _("missing"),
+        Loss.DISCARDED: _("discarded"),
+        Loss.CANCELED: _("registered by mistake"),
+    },
     Flaw: {
         Flaw.CRAZED: _("crazed"),
         Flaw.CRAWLED: _("crawled"),
@@ -185,6 +190,7 @@ NAMES: Mapping[type[Enum], Mapping[Enum, str]] = {
         StepName.DECORATE: _("decorate"),
         StepName.NOTE_FLAWS: _("record flaws"),
         StepName.CORRECT_RESULT: _("correct a result"),
+        StepName.GIVE: _("give to another maker"),
         StepName.TAKE_BACK: _("undo the hand-out"),
         StepName.WISH: _("ask for a firing"),
         StepName.WITHDRAW: _("withdraw the request"),

@@ -47,6 +47,7 @@ _FOR_MAKER: Mapping[Next, Template] = {
     Next.FIND: _("We can't find it. If you have it, tap “I have it”."),
     Next.BROKE: _("It broke."),
     Next.DISCARDED: _("It was discarded."),
+    Next.CANCELED: _("It was registered by mistake."),
     Next.SHARDS: _("It broke in the kiln. Ask staff for the shards."),
 }
 _FOR_OTHERS: Mapping[Next, Template] = {
@@ -72,6 +73,7 @@ _FOR_OTHERS: Mapping[Next, Template] = {
     Next.FIND: _("It's missing. Mark it as found if it turns up."),
     Next.BROKE: _("It broke."),
     Next.DISCARDED: _("It was discarded."),
+    Next.CANCELED: _("It was registered by mistake."),
     Next.SHARDS: _("It broke in the kiln. Keep the shards for its maker."),
 }
 _FOR_INSTRUCTOR: Mapping[Next, Template] = {

@@ -44,6 +44,7 @@ TABLE: dict[str, set[tuple[str, str]]] = {
     "wash off": {("glazed", "bisqued")},
     "not waxed": {("waxed", "bisqued")},
     "correct result": set(),
+    "give": {(stage, stage) for stage in (*IN_THE_STUDIO, "claimed")},
     "take back": {("claimed", "fired"), ("claimed", "bisqued")},
     "decorate": {("greenware", "greenware")},
     "note flaws": {("fired", "fired"), ("claimed", "claimed")},
@@ -55,7 +56,7 @@ TABLE: dict[str, set[tuple[str, str]]] = {
 }
 
 # What nobody is told to do instead: it goes with another step, or belongs to one page alone.
-NEVER_NAMED = {"accept", "take out", "note flaws", "wish", "withdraw", "take back", "correct result"}
+NEVER_NAMED = {"accept", "take out", "note flaws", "wish", "withdraw", "take back", "correct result", "give"}
 
 # Any earlier stage but the queue, which is entered only through its rules.
 CORRECTIONS = {
@@ -87,6 +88,7 @@ WHO = {
     "not waxed": Right.WORK_ON,
     "take back": Right.HAND_OVER,
     "correct result": Right.FIRE,
+    "give": Right.EDIT,
     "decorate": Right.WORK_ON,
     "note flaws": Right.WORK_ON,
     "wish": Right.WORK_ON,
@@ -398,7 +400,7 @@ def test_the_diagram_draws_every_way_that_leads_to_one_stage() -> None:
         "wish",
         "withdraw",
     }
-    led_back |= {"wash off", "take back"}
+    led_back |= {"wash off", "take back", "give"}
     by_hand = {(start, to) for name, ways in TABLE.items() if name not in led_back for start, to in ways}
     by_hand |= {("greenware", "queued")}
 

@@ -35,6 +35,7 @@ def test_what_became_of_a_lost_piece_follows_from_its_cause_and_its_last_fire(st
         Loss.BROKEN: Next.BROKE,
         Loss.MISSING: Next.FIND,
         Loss.DISCARDED: Next.DISCARDED,
+        Loss.CANCELED: Next.CANCELED,
     }
 
 

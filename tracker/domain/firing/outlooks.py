@@ -52,6 +52,7 @@ class Next(StrEnum):
     SHARDS = "shards"
     BROKE = "broke"
     DISCARDED = "discarded"
+    CANCELED = "canceled"
 
 
 class Doer(StrEnum):
@@ -87,6 +88,7 @@ DOERS: Mapping[Next, Doer] = {
     Next.SHARDS: Doer.MAKER,
     Next.BROKE: Doer.NOBODY,
     Next.DISCARDED: Doer.NOBODY,
+    Next.CANCELED: Doer.NOBODY,
 }
 
 
@@ -252,6 +254,7 @@ def next_of(piece: Piece, around: Circumstances) -> Next:
         (piece.stage is Stage.LOST and around.broke, Next.SHARDS),
         (piece.stage is Stage.LOST and around.loss is Loss.BROKEN, Next.BROKE),
         (piece.stage is Stage.LOST and around.loss is Loss.DISCARDED, Next.DISCARDED),
+        (piece.stage is Stage.LOST and around.loss is Loss.CANCELED, Next.CANCELED),
     )
     return next((what for holds, what in first if holds), _BY_STAGE[piece.stage])
 

@@ -11,8 +11,13 @@ class Loss(StrEnum):
     BROKEN = "broken"
     MISSING = "missing"
     DISCARDED = "discarded"
+    CANCELED = "canceled"
+
+
+TOLD = (Loss.BROKEN, Loss.MISSING, Loss.DISCARDED)
+"""What somebody says became of a piece; one that is canceled was registered by mistake, and never was."""
 
 
 def cause_of(text: str) -> Loss | str:
-    """The cause of a loss as it was sent or kept: one of the three where it is one, else the words themselves."""
+    """The cause of a loss as it was sent or kept: one of those above where it is one, else the words themselves."""
     return Loss(text) if text in set(Loss) else text

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections import defaultdict
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import bindparam, func, select
@@ -288,7 +288,7 @@ class PieceQueries:
             return PiecePage(
                 row=row,
                 maker=maker,
-                history=tuple(map(_history_of, lines)),
+                history=_with_names(connection, tuple(map(_history_of, lines))),
                 questions=self._questions.of_piece(piece_id),
                 leaves=self._questions.leaves(piece_id),
                 times_printed=connection.scalar(
@@ -469,6 +469,22 @@ def _moves(person_id: int, since: datetime, limit: int) -> Select[Any]:
         .where(history.c.at >= since, history.c.by_id == person_id, history.c.step.in_(_MOVES))
         .order_by(history.c.at.desc(), history.c.id.desc())
         .limit(limit)
+    )
+
+
+def _with_names(connection: Connection, lines: tuple[HistoryRow, ...]) -> tuple[HistoryRow, ...]:
+    """The same lines, with what they who gave and got the piece are called now, where it was given away."""
+    given = [line for line in lines if line.step is StepName.GIVE]
+    if not given:
+        return lines
+    numbers = {line.facts[name] for line in given for name in ("from_id", "to_id")}
+    asked = select(people.c.id, people.c.name).where(people.c.id.in_(numbers))
+    names = {row.id: row.name for row in connection.execute(asked)}
+    return tuple(
+        replace(line, facts={**line.facts, "was": names[line.facts["from_id"]], "now": names[line.facts["to_id"]]})
+        if line.step is StepName.GIVE
+        else line
+        for line in lines
     )
 
 

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from tracker.domain.pieces.losses import Loss
 from tracker.domain.pieces.piece import StepName
-from tracker.usecases.pieces import pieces
+from tracker.usecases.pieces import pieces, registrations
 from tracker.usecases.pieces.ware_shelves import shelf_meant
 from tracker.web.auth import asking, house
 
@@ -31,6 +32,8 @@ def take(moved: Move, ref: str) -> Receipt:
             return pieces.queue(store, asked, ref, moved.route, accepts=moved.accepts, seen=seen, place=place)
         case StepName.SHELVE:
             return pieces.shelve(store, asked, ref, place, seen=seen)
+        case StepName.LOSE if moved.cause == Loss.CANCELED:
+            return registrations.cancel(store, asked, ref, seen=seen)
         case StepName.LOSE:
             return pieces.lose(store, asked, ref, moved.cause, seen=seen, place=place)
         case _:

@@ -9,7 +9,7 @@ from flask import current_app, g, render_template, request
 from tracker.domain.firing.outlooks import Behind, Hot, Planned
 from tracker.domain.message import Message, _
 from tracker.domain.pieces.outcomes import came_out, in_order
-from tracker.domain.pieces.piece import STAYS, Stage, StepName
+from tracker.domain.pieces.piece import STAYS, STEPS, Stage, StepName
 from tracker.domain.studio.people import Right
 from tracker.forms.page_forms import BadForm
 from tracker.usecases.labels.home_papers import last_fire, needs_a_warning
@@ -24,6 +24,7 @@ from tracker.usecases.pieces.actions import (
     steps_for,
 )
 from tracker.usecases.pieces.outlooks import outlook_of, outlooks_of
+from tracker.usecases.pieces.registrations import can_cancel
 from tracker.usecases.pieces.sets import mate_stands
 from tracker.usecases.pieces.turns import allowed_by, declined_by, loss_of, passed_stages, told_lately
 from tracker.usecases.pieces.ways import ways_for
@@ -68,6 +69,8 @@ def piece_page(row: PieceRow, refusal: Refusal | None = None) -> str:
         main=main,
         loading=loading,
         may_shelve=loading is None and may_shelve_first(page.row, by),
+        can_cancel=StepName.LOSE in can and can_cancel(read, pot, by),
+        may_give=by.may(Right.EDIT) and pot.stage in STEPS[StepName.GIVE].start,
         has_result=by.may(Right.FIRE) and read.firings.last_result(pot.id) is not None,
         is_glazing_offered=StepName.DECORATE in can or StepName.GLAZE in can,
         may_print=bool(pot.code or is_tagged),

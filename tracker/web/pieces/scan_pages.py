@@ -13,7 +13,7 @@ from tracker.domain.findings import NeedsInstructor, Unfit, Unsettled
 from tracker.domain.labels.studio_bars import Labelled, Sort, read_bar
 from tracker.domain.message import ByRole, Message, _, together
 from tracker.domain.outdoor.pull_heats import fired_to
-from tracker.domain.pieces.losses import Loss, cause_of
+from tracker.domain.pieces.losses import TOLD, cause_of
 from tracker.domain.pieces.piece import STEPS, Stage, StepName
 from tracker.domain.refusals import NotAStep, Refusal, Unknown, UnknownShelf
 from tracker.domain.studio.people import Right
@@ -382,7 +382,7 @@ def _groups(known: Catalog) -> _Groups:
         ),
         (Message("on-the-shelves", _("On the shelves")), (Job(StepName.SHELVE),)),
         (Message("put-right", _("Corrections")), (Job(StepName.PULL_BACK), Job(StepName.FIND))),
-        (Message("group-lost", _("Lost")), tuple(Job(StepName.LOSE, cause=cause) for cause in Loss)),
+        (Message("group-lost", _("Lost")), tuple(Job(StepName.LOSE, cause=cause) for cause in TOLD)),
     )
 
 

@@ -1,0 +1,33 @@
+"""A wrong maker and a piece that never was are put right from the piece's page."""
+
+from __future__ import annotations
+
+from tests.studio import INES, MIRA, TOM
+from tests.web.conftest import Room
+from tracker.domain.pieces.piece import Stage
+
+
+def test_staff_give_a_piece_to_the_maker_they_name_and_the_page_tells_both(room: Room) -> None:
+    ref = room.bisqued(INES).ref
+    tom = room.visit(TOM)
+    assert f"/p/{ref}/registered" in tom.get(f"/p/{ref}").text
+
+    nobody = tom.post(f"/p/{ref}/registered", {"maker": "Nobody Here"})
+    given = tom.post(f"/p/{ref}/registered", {"maker": f"{MIRA.name}, {MIRA.email}"}, follow_redirects=True)
+
+    assert nobody.status_code == 422
+    assert f"Given from {INES.name} to {MIRA.name}" in given.text
+    assert room.piece(ref).maker_id == room.person(MIRA).id
+    assert room.visit(INES).get(f"/p/{ref}/registered").status_code == 403
+
+
+def test_a_maker_says_on_the_page_that_a_piece_was_registered_by_mistake(room: Room) -> None:
+    slip, code = room.greenware(INES).ref, room.bisqued(INES).ref
+    ines = room.visit(INES)
+
+    assert 'value="canceled"' in ines.get(f"/slip/{slip[1:]}").text
+    assert 'value="canceled"' not in ines.get(f"/p/{code}").text
+    done = ines.post(f"/p/{slip}/step", {"step": "lose", "ref": slip, "cause": "canceled"}, follow_redirects=True)
+
+    assert room.piece(slip).stage is Stage.LOST
+    assert "registered by mistake" in done.text
