@@ -91,6 +91,15 @@ def test_a_stand_in_is_named_in_the_history(room: Room) -> None:
     assert history[-1].facts == {"taker": "Leo from the office", "maker": "Ines Pell"}
 
 
+def test_a_code_scanned_as_the_name_of_a_stand_in_hands_nothing_out(room: Room) -> None:
+    (first, second), tom = fired(room, "tall cup", "low dish"), room.visit(TOM)
+
+    for scanned in (second, second.lower(), f"https://studio.example/p/{second}", "W420", "420"):
+        tom.post("/pickup", {"ref": first, "to": scanned})
+
+        assert room.piece(first).stage is Stage.FIRED, scanned
+
+
 def test_what_is_not_ready_is_not_handed_over(room: Room) -> None:
     ref, tom = room.greenware().ref, room.visit(TOM)
 

@@ -5,8 +5,10 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from tracker.domain.message import Fact, Message, Template, _, together
+from tracker.domain.pieces.codes import read, read_slip
 from tracker.domain.pieces.history import HistoryLine, Receipt
 from tracker.domain.pieces.piece import StepName
+from tracker.domain.refusals import Unusable
 from tracker.domain.rules.food_standing import FoodWord, food_of
 from tracker.domain.studio.people import Right
 from tracker.usecases.pieces.lookup import find_piece, find_row, held_piece, named
@@ -30,6 +32,7 @@ def _hand_over(change: Change, ref: str, to: str, seen: int | None) -> Receipt:
     piece = find_piece(change.read, ref, by, hold=True)
     row = find_row(change.read, piece.ref, by)
     piece.must_be_as_seen(seen)
+    _must_be_a_name(change, to)
     after = piece.take(StepName.CLAIM)
     facts: dict[str, Fact] = {"taker": to or row.maker_name, "maker": row.maker_name if to else None}
     line = HistoryLine(step=StepName.CLAIM, start=piece.stage, to=after.stage, facts=facts)
@@ -40,6 +43,20 @@ def _hand_over(change: Change, ref: str, to: str, seen: int | None) -> Receipt:
     mates = still_here(change.read, piece)
     message = together([done, *([not_handed_out(mates)] if mates else [])])
     return Receipt(message=message, ref=piece.ref, piece_id=piece.id, line=number)
+
+
+def _must_be_a_name(change: Change, to: str) -> None:
+    """Refuse a code or a ticket as the name of a stand-in: the next piece was scanned, and this one isn't handed out.
+
+    A word that only happens to read as a code, as some first names do, is a name while no piece goes by it.
+    """
+    code = read(to).code
+    is_code = code is not None and (any(map(str.isdecimal, code)) or change.read.pieces.piece(code=code) is not None)
+    if is_code or to.isdecimal() or read_slip(to) is not None:
+        raise Unusable(
+            [Message("code-for-a-name", _("“{text}” is a code, not a name."), text=to)],
+            Message("type-the-name", _("Type the name of the person who picks the piece up.")),
+        )
 
 
 def take_back(store: Store, request: Request, ref: str, *, seen: int | None = None) -> Receipt:
