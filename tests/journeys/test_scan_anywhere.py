@@ -8,7 +8,11 @@ from typing import TYPE_CHECKING
 from playwright.sync_api import expect
 
 from tests.journeys.visiting import TABLET, Visits
-from tests.staffed import TOM, glazed
+from tests.staffed import INES, TOM, asked_by, fired, glazed, started, the_piece
+from tests.studio import a_new_piece
+from tracker.domain.pieces.piece import Stage
+from tracker.usecases.firing import firings
+from tracker.usecases.pieces import pieces
 
 if TYPE_CHECKING:
     from playwright.sync_api import Page
@@ -43,3 +47,56 @@ def test_a_scan_takes_nobody_away_from_a_form_that_is_begun(visits: Visits) -> N
     expect(page.get_by_role("searchbox")).to_have_value(ref)
     page.keyboard.press("Enter")
     page.wait_for_url(re.compile(rf"/p/{ref}$"))
+
+
+def test_unloading_takes_a_scan_whatever_has_the_focus_and_no_list_jumps_to_its_letters(visits: Visits) -> None:
+    slips = [pieces.register(visits.store, asked_by(INES), a_new_piece(f"tile {count}")).ref for count in range(3)]
+    number = started(visits.store, "Front box", "bisque", "06")
+    for slip in slips:
+        firings.put_in(visits.store, asked_by(TOM), number, slip, dry=True)
+    firings.light(visits.store, asked_by(TOM), number)
+    firings.shut_off(visits.store, asked_by(TOM), number)
+    page = visits.visit(TOM, f"/firings/{number}/unload", viewport=TABLET)
+    results = [page.locator(f"[name='outcome-{slip}']") for slip in slips]
+
+    results[0].focus()
+    _scanned(page, slips[1])
+    expect(results[0]).to_have_value("")
+    expect(results[1]).to_have_value("good")
+    expect(page.locator("#code")).to_be_focused()
+
+    page.get_by_label("Result", exact=True).select_option("broke")
+    page.get_by_label("Result", exact=True).focus()
+    _scanned(page, slips[2])
+    expect(results[2]).to_have_value("broke")
+    expect(page.get_by_label("Result", exact=True)).to_have_value("broke")
+
+    page.evaluate("document.activeElement.blur()")
+    _scanned(page, slips[0])
+    expect(results[0]).to_have_value("broke")
+
+
+def test_a_code_scanned_into_the_name_of_a_stand_in_is_the_next_scan_at_pickup(visits: Visits) -> None:
+    first, second = fired(visits.store), fired(visits.store)
+    page = visits.visit(TOM, f"/pickup?ref={first}", viewport=TABLET)
+    page.get_by_label("Picked up by", exact=True).focus()
+
+    _scanned(page, second)
+
+    page.wait_for_url(f"**/pickup?ref={second}")
+    assert the_piece(visits.store, first).stage is Stage.FIRED
+    page.evaluate("document.activeElement.blur()")
+    _scanned(page, first)
+    page.wait_for_url(f"**/pickup?ref={first}")
+
+
+def test_tags_are_chosen_by_scans_outside_the_field(visits: Visits) -> None:
+    refs = [glazed(visits.store), glazed(visits.store)]
+    page = visits.visit(TOM, "/paper/tags", viewport=TABLET)
+    page.evaluate("document.activeElement.blur()")
+
+    _scanned(page, refs[0])
+    page.evaluate("document.activeElement.blur()")
+    _scanned(page, refs[1])
+
+    expect(page.get_by_label("Codes or ticket numbers, one per line")).to_have_value("\n".join([*refs, ""]))

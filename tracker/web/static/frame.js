@@ -1,10 +1,14 @@
 /* The frame of every page: menus that close by themselves, and a scanner that asks from anywhere.
-   A scanner is a keyboard that types fast and ends with Enter. Outside a field, what it read is looked up like a
-   text in the search box: it asks what the piece is. A page with a scan line of its own takes its scans itself. */
+   A scanner is a keyboard that types fast and ends with Enter. Whatever has the focus, what it reads is a scan: it goes
+   to the field of the page that takes scans. Where there is none it is looked up like a text in the search box, and asks
+   what the piece is. */
 "use strict";
 
 const FAST = 120; // milliseconds between two keys of a scanner, also of a wireless one; a hand is seldom faster
+const FASTER = 60; // no hand types a whole word like this
 const SHORTEST_SCAN = 3; // characters: "W12" is a ticket
+/** What is on a tag, a foot or a ticket; only this is taken out of a list or a field that is for other words. */
+const ON_A_TAG = /^(W\d+|[23457ACDEFGHJKLMNPRTVXY]{5,6}|.*\/(p|slip)\/[^/?#]+\/?)$/i;
 
 /** True where keys belong to what has the focus and not to a scanner. */
 function takesKeys(target) {
@@ -19,36 +23,122 @@ function isBegun() {
   return Array.from(fields).some(begun) || Array.from(lists).some((one) => one.selected && !one.defaultSelected && one.index > 0);
 }
 
-function listenForScans(seek) {
-  let read = "";
-  let last = 0;
+/** The keys of one scan as they come in, with what they would have changed. */
+class Burst {
+  constructor() {
+    this.read = "";
+    this.last = -FAST;
+  }
+
+  /** Note a key; true when a hand can't have typed it so soon after the one before. */
+  add(event) {
+    const isFast = event.timeStamp - this.last < FAST;
+    this.widest = isFast ? Math.max(this.widest, event.timeStamp - this.last) : 0;
+    if (!isFast) {
+      this.read = "";
+      this.target = event.target;
+      this.before = event.target.value;
+    }
+    this.read += event.key;
+    this.last = event.timeStamp;
+    return isFast;
+  }
+
+  /** Note Enter; true when it ends a scan. The next key begins another. */
+  endsWith(event) {
+    const isFast = event.timeStamp - this.last < FAST;
+    this.last = -FAST;
+    return isFast && (this.read.length >= SHORTEST_SCAN || ON_A_TAG.test(this.read));
+  }
+
+  /** True when it can be nothing but a tag, also among other words: some first names read as a code. */
+  isSurelyATag() {
+    return ON_A_TAG.test(this.read) && (/\d/.test(this.read) || this.widest < FASTER);
+  }
+
+  /** Put back what its first keys changed where they fell: a list has jumped to a word, a field has the code in it. */
+  takeBack() {
+    if (this.target.value === this.before) return;
+    this.target.value = this.before;
+    if (this.target.matches("select")) this.target.dispatchEvent(new Event("change", { bubbles: true }));
+  }
+}
+
+function listen(take) {
+  const burst = new Burst();
   document.addEventListener(
     "keydown",
     (event) => {
-      if (event.ctrlKey || event.altKey || event.metaKey || takesKeys(event.target)) return;
-      const isFast = event.timeStamp - last < FAST;
-      if (event.key === "Enter") {
-        if (!isFast || read.length < SHORTEST_SCAN) return;
-        event.preventDefault();
-        event.stopPropagation();
-        seek.elements.q.value = read;
-        read = "";
-        // What was typed and not yet sent would be lost with the page: then the answer waits for one more Enter.
-        if (isBegun()) seek.elements.q.focus();
-        else seek.requestSubmit();
-      } else if (event.key.length === 1) {
-        read = isFast ? read + event.key : event.key;
-        last = event.timeStamp;
-        // The second fast key is no hand: what has the focus must not act on it.
-        if (isFast) event.preventDefault();
-      }
+      if (!event.isTrusted || event.ctrlKey || event.altKey || event.metaKey) return;
+      if (event.key !== "Enter" && event.key.length !== 1) return;
+      if (!take(event, burst)) return;
+      event.preventDefault();
+      event.stopPropagation();
     },
     true,
   );
 }
 
+/** Look up what is scanned on a page that takes no scans. */
+function takeForSearch(seek) {
+  return (event, burst) => {
+    if (takesKeys(event.target) && !event.target.matches("select")) return false;
+    // The second fast key is no hand: what has the focus must not act on it.
+    if (event.key !== "Enter") {
+      return burst.add(event) && !takesKeys(event.target);
+    }
+    if (!burst.endsWith(event) || (takesKeys(event.target) && !burst.isSurelyATag())) return false;
+    burst.takeBack();
+    seek.elements.q.value = burst.read;
+    // What was typed and not yet sent would be lost with the page: then the answer waits for one more Enter.
+    if (isBegun()) seek.elements.q.focus();
+    else seek.requestSubmit();
+    return true;
+  };
+}
+
+/** Give what is scanned to the field that takes scans; its page does with it what it does with any. */
+function takeForField(field) {
+  const isLong = field.matches("textarea");
+  const put = (text) => {
+    const kept = isLong && field.value ? field.value.replace(/\n?$/, "\n") : "";
+    field.focus();
+    field.value = kept + text;
+  };
+  return (event, burst) => {
+    if (event.key === "Enter") {
+      const isScan = burst.endsWith(event) && burst.target === event.target && burst.isSurelyATag();
+      if (!isScan || event.target.matches("[data-takes-scans], [type=search]")) return false;
+      burst.takeBack();
+      put(isLong ? `${burst.read}\n` : burst.read);
+      if (!isLong && field.dispatchEvent(new KeyboardEvent("keydown", { key: "Enter", bubbles: true, cancelable: true }))) field.form.requestSubmit();
+      return true;
+    }
+    const isFast = burst.add(event);
+    if (takesKeys(event.target) || (!isFast && event.target !== document.body)) return false;
+    if (event.key === " " && !isFast) return false; // It scrolls.
+    put(burst.read);
+    burst.target = field;
+    return true;
+  };
+}
+
+/** After a choice by mouse the scanner has its field again; by keyboard the next arrow may be another choice. */
+function returnAfterChoice(field) {
+  let isPointed = false;
+  document.addEventListener("pointerdown", (event) => (isPointed = event.pointerType === "mouse"), true);
+  document.addEventListener("keydown", () => (isPointed = false), true);
+  document.addEventListener("change", (event) => {
+    if (isPointed && event.target.matches("select") && event.target.form === field.form) field.focus();
+  });
+}
+
 const seek = document.querySelector("form[data-seek]");
-if (seek && !document.querySelector("[data-scan], [data-run], [data-unload]")) listenForScans(seek);
+const scanField = document.querySelector("main [data-takes-scans]");
+if (scanField) {
+  listen(takeForField(scanField));
+  returnAfterChoice(scanField);
+} else if (seek && !document.querySelector("[data-run]")) listen(takeForSearch(seek));
 
 const menus = document.querySelectorAll("details[name=menu]");
 document.addEventListener("click", (event) => {

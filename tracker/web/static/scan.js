@@ -351,11 +351,6 @@ function showTodo(count) {
   place.querySelector("b").textContent = count;
 }
 
-/** True where keystrokes belong to what has the focus and not to the scanner. */
-function isWriting(target) {
-  return target.isContentEditable || target.matches("textarea, input:not([type=radio]):not([type=checkbox]):not([type=hidden])");
-}
-
 /** What is ticked once for all that is scanned into this kiln stays ticked through a reload, for the same person. */
 function keepTicks(form) {
   const ticks = Array.from(form.querySelectorAll("[name=dry], [name=is_thin]"));
@@ -414,17 +409,7 @@ function startScanning(form) {
       take();
     }
   });
-  document.addEventListener("keydown", (event) => {
-    sound.wake();
-    if (event.target === field || event.ctrlKey || event.altKey || event.metaKey || isWriting(event.target)) return;
-    if (event.key.length === 1 && event.key !== " ") {
-      event.preventDefault();
-      field.focus();
-      field.value += event.key;
-    } else if (event.key === "Enter" && field.value && event.target === document.body) {
-      take();
-    }
-  });
+  document.addEventListener("keydown", () => sound.wake());
   document.addEventListener("pointerdown", () => sound.wake());
   list.addEventListener("submit", (event) => {
     event.preventDefault();
