@@ -84,7 +84,7 @@ def _cools_at_once(session: Session, piece: ToFire) -> bool:
     """Whether not even a first piece with such a wall is likely to be out in time."""
     practice, kind = session.practice, piece.kind.value
     wall = piece.wall_mm or practice.thin_wall_mm
-    face = face_of_the_last(wall, session.floor.opening, session.floor.air_c, kind, 1, practice)
+    face = face_of_the_last(wall, session.floor.air_c, kind, 1, practice)
     return face < (practice.hair_least_c if kind == "horsehair" else practice.raku_sure_c)
 
 
@@ -136,21 +136,16 @@ def is_fresh(session: Session, piece: ToFire) -> bool:
 
 
 LIKELY = Wall(density=1800, heat_capacity=1100, conductivity=1.1, emissivity=0.9, convection=15, sides=1.3)
-SEEN = {Opening.LIFT_OFF: 0.75, Opening.FRONT: 0.6, Opening.TOP: 0.7}
-"""A likely wall, and how much of it sees the open while it waits (practice)."""
+"""A likely wall; while it waits all of it is taken as in the open."""
 
 
 @cache
-def face_of_the_last(
-    wall_mm: float, opening: Opening, air_c: float, kind: str, number: int, practice: OutdoorPractice
-) -> float:
+def face_of_the_last(wall_mm: float, air_c: float, kind: str, number: int, practice: OutdoorPractice) -> float:
     """How hot the face of a puller's piece of this number is when it is out, hair laid on, by the tests' own plate."""
     pull = practice.horsehair_pull_c if kind == "horsehair" else practice.raku_pull_c
     open_s = practice.pull_s + (practice.hair_s if kind == "horsehair" else 0)
     waits = practice.lid_s + (number - 1) * open_s
-    # Horsehair is taken as all in the open while it waits.
-    seen = 1.0 if kind == "horsehair" else SEEN[opening]
-    return last_face(LIKELY, wall_mm, pull, round(waits), seen, round(open_s), air_c)
+    return last_face(LIKELY, wall_mm, pull, round(waits), 1.0, round(open_s), air_c)
 
 
 def _in_time(session: Session, one: Round) -> Iterator[str]:
@@ -160,7 +155,7 @@ def _in_time(session: Session, one: Round) -> Iterator[str]:
     walls = [_known(session)[stood.piece_id].wall_mm or practice.thin_wall_mm for stood in one.stood]
     kind = one.kind.value
     number = math.ceil(len(one.stood) / hands)
-    face = face_of_the_last(min(walls), floor.opening, floor.air_c, kind, number, practice)
+    face = face_of_the_last(min(walls), floor.air_c, kind, number, practice)
     limit = practice.hair_least_c if kind == "horsehair" else (practice.raku_least_c + practice.raku_sure_c) / 2
     # Two solvers differ by a degree or two.
     if len(one.stood) > 1 and face < limit - 3:

@@ -16,8 +16,7 @@ from typing import TYPE_CHECKING
 
 from tracker.domain.message import Choice, Message, Plural, _
 from tracker.domain.outdoor.pull_heats import pull_c, too_cool_c
-from tracker.domain.outdoor.setting_up import Opening
-from tracker.domain.quantities import Quantity, celsius, mm, percent, seconds
+from tracker.domain.quantities import Quantity, celsius, mm, seconds
 from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.settings import OUTDOOR_PRACTICE, OutdoorPractice
 
@@ -296,22 +295,6 @@ def seconds_until(temp_c: float, wall_mm: float, kiln_c: float, air_c: float) ->
 
 # ---- how many pieces a puller gets out -------------------------------------------------------------------------------
 
-_EXPOSED = {
-    Opening.LIFT_OFF: Range(0.6, 0.75, 1.0),
-    Opening.FRONT: Range(0.5, 0.6, 0.7),
-    Opening.TOP: Range(0.6, 0.7, 0.85),
-}
-"""How much of a waiting piece sees the open; the rest sees a hot floor, its neighbors or the chamber (practice)."""
-_IN_THE_OPEN = Range(1.0, 1.0, 1.0)
-
-
-def _exposed(opening: Opening, kind: RouteKind) -> Range:
-    """How much of a waiting piece sees the open; horsehair is taken as all in the open, the careful side.
-
-    So the window of one face in the open is the time that a puller has for all of a round's horsehair pieces.
-    """
-    return _IN_THE_OPEN if kind is RouteKind.HORSEHAIR else _EXPOSED[opening]
-
 
 @dataclass(frozen=True, slots=True)
 class PullEstimate:
@@ -354,7 +337,6 @@ class PullEstimate:
 @lru_cache(maxsize=256)
 def pulls_in_time(
     wall_mm: float | None,
-    opening: Opening,
     air_c: float,
     practice: OutdoorPractice = OUTDOOR_PRACTICE,
     *,
@@ -362,49 +344,33 @@ def pulls_in_time(
 ) -> PullEstimate:
     """How many pieces with such walls one puller gets out of such a kiln; None is a wall that was never measured.
 
-    The last one waits in the opened kiln while the others are pulled, then crosses the open in the tongs. On horsehair
-    the puller lays the hair on each piece before the next is pulled. ValueError for air as warm as what is too cool.
+    The last one waits while the others are pulled, and all that time is taken as if it stood in the open, the careful
+    side: so the window of one face in the open is the time that a puller has for all of a round. On horsehair the
+    puller lays the hair on each piece before the next is pulled. ValueError for air as warm as what is too cool.
     """
     thick, kiln = practice.thin_wall_mm if wall_mm is None else wall_mm, pull_c(kind, practice)
-    (least, sure), seen = too_cool_c(kind, practice), _exposed(opening, kind)
-    ends = (
-        (sure, FAST_WALL, seen.high),
-        ((least + sure) / 2, LIKELY_WALL, seen.likely),
-        (least, SLOW_WALL, seen.low),
-    )
-    lasts = [seconds_to(temp_c, thick, kiln, air_c, wall) for temp_c, wall, _part in ends]
-    low, likely, high = (
-        _pulls(_Cooling(wall, thick, kiln, air_c), temp_c, part, kind, practice, _MOST_PULLS)
-        for temp_c, wall, part in ends
-    )
-    said = tuple(_assumed(wall_mm, opening, air_c, practice, kind))
+    least, sure = too_cool_c(kind, practice)
+    ends = ((sure, FAST_WALL), ((least + sure) / 2, LIKELY_WALL), (least, SLOW_WALL))
+    lasts = [seconds_to(temp_c, thick, kiln, air_c, wall) for temp_c, wall in ends]
+    low, likely, high = (_pulls(last_s, kind, practice, _MOST_PULLS) for last_s in lasts)
+    said = tuple(_assumed(wall_mm, air_c, practice, kind))
     return PullEstimate(low, likely, high, Range(*lasts), said)
 
 
 @lru_cache(maxsize=512)
-def likely_pulls(wall_mm: float, opening: Opening, air_c: float, practice: OutdoorPractice, kind: RouteKind) -> int:
+def likely_pulls(wall_mm: float, air_c: float, practice: OutdoorPractice, kind: RouteKind) -> int:
     """The likely number of the same alone, and no more of them than one puller is asked for: quick, for planning."""
-    cooling = _Cooling(LIKELY_WALL, wall_mm, pull_c(kind, practice), air_c)
-    temp_c = sum(too_cool_c(kind, practice)) / 2
-    return _pulls(cooling, temp_c, _exposed(opening, kind).likely, kind, practice, practice.most_a_puller)
+    last_s = seconds_to(sum(too_cool_c(kind, practice)) / 2, wall_mm, pull_c(kind, practice), air_c)
+    return _pulls(last_s, kind, practice, practice.most_a_puller)
 
 
-def _pulls(
-    cooling: _Cooling, temp_c: float, exposed: float, kind: RouteKind, practice: OutdoorPractice, most: int
-) -> int:
-    """How many pieces of such a wall are out, and their hair laid on, before the last one's face is below `temp_c`."""
-    open_s = practice.pull_s + (practice.hair_s if kind is RouteKind.HORSEHAIR else 0.0)
-    waiting = cooling.after(cooling.start, practice.lid_s, exposed)
-    for count in range(most):
-        if cooling.after(waiting, open_s, 1.0)[0] < temp_c:
-            return count
-        waiting = cooling.after(waiting, open_s, exposed)
-    return most
+def _pulls(last_s: float, kind: RouteKind, practice: OutdoorPractice, most: int) -> int:
+    """How many pieces are out, and their hair laid on, within so many seconds from touching the hot kiln."""
+    each_s = practice.pull_s + (practice.hair_s if kind is RouteKind.HORSEHAIR else 0.0)
+    return min(most, max(0, int((last_s - practice.lid_s) // each_s)))
 
 
-def _assumed(
-    wall_mm: float | None, opening: Opening, air_c: float, practice: OutdoorPractice, kind: RouteKind
-) -> Iterator[Message]:
+def _assumed(wall_mm: float | None, air_c: float, practice: OutdoorPractice, kind: RouteKind) -> Iterator[Message]:
     least, sure = too_cool_c(kind, practice)
     yield Message(
         "walls",
@@ -422,13 +388,12 @@ def _assumed(
             "(common practice)."
         )
         yield Message("seconds-taken-with-hair", words, hair=seconds(practice.hair_s, 1), **_taken(practice))
-        yield _WAITING_FOR_HAIR
     else:
         words = _("Below {low} to {high} on the face, copper no longer flashes in smoke (common practice).")
         yield Message("too-cool-for-copper", words, low=celsius(least), high=celsius(sure))
         words = _("Opening the kiln takes {lid}. Each piece takes {pull} by tongs (common practice).")
         yield Message("seconds-taken", words, **_taken(practice))
-        yield _waiting(opening, _EXPOSED[opening])
+    yield _WAITING
     yield _TAKEN_FOR_WALL
     yield from _IN_ANY_CASE
 
@@ -447,9 +412,9 @@ _WALLS = Choice(
 _TAKEN_FOR_WALL = Message(
     "taken-for-wall", _("Assumptions about the wall: {assumed}."), assumed=tuple(one.message for one in ASSUMPTIONS)
 )
-_WAITING_FOR_HAIR = Message(
-    "waiting-for-hair",
-    _("A piece that waits for its hair is counted as cooling as fast as one in the open (the careful side)."),
+_WAITING = Message(
+    "waiting-as-in-the-open",
+    _("A piece that waits for its turn is counted as cooling as fast as one in the open (the careful side)."),
 )
 _IN_ANY_CASE = (
     Message(
@@ -462,18 +427,3 @@ _IN_ANY_CASE = (
         "tiles-and-wind", _("A tile or plate is open on both faces and cools faster. So does any piece in a wind.")
     ),
 )
-
-
-def _waiting(opening: Opening, seen: Range) -> Message:
-    words = Choice(
-        "opening",
-        {
-            "lift-off": _(
-                "Once the kiln is lifted off, {low} to {high} of a waiting piece faces open air (common practice)."
-            ),
-            "front": _("With a front opening, {low} to {high} of a waiting piece faces open air (common practice)."),
-            "top": _("With a top opening, {low} to {high} of a waiting piece faces open air (common practice)."),
-        },
-    )
-    low, high = percent(100 * seen.low, 0), percent(100 * seen.high, 0)
-    return Message("partly-in-open", words, opening=opening, low=low, high=high)

@@ -43,7 +43,7 @@ class Yard:
             return 0
         thin = self.practice.thin_wall_mm
         wall_mm = min((thin if piece.wall_mm is None else piece.wall_mm for piece in pieces), default=thin)
-        there = (wall_mm, self.floor.opening, self.floor.air_c, self.practice)
+        there = (wall_mm, self.floor.air_c, self.practice)
         if likely := likely_pulls(*there, kind):
             return likely * self.crew.hands
         return min(1, self.practice.most_a_puller, pulls_in_time(*there, kind=kind).high)

@@ -140,7 +140,10 @@ class RoundPull:
                 words = _("For the first {wait} after the kiln opens, hair burns away. Wait.")
                 yield Message("hair-waits", words, wait=seconds(wait.likely))
         else:
-            words = _("Estimate: the glaze stays hot enough in the open for about {likely}, between {low} and {high}.")
+            words = _(
+                "Estimate: the glaze stays hot enough for about {likely} after the kiln opens, "
+                "between {low} and {high}. By then every piece must be out."
+            )
             yield Message("stays-hot", words, **window)
         if self.is_full:
             many = Plural(
@@ -160,7 +163,7 @@ def pull_of(it: SessionSeen, one: RoundSeen) -> RoundPull | None:
     air_c = MILD_C if facts.air_c is None else facts.air_c
     thinnest = None if all(piece.row.piece.wall_mm is None for piece in one.pieces) else min(walls)
     return RoundPull(
-        estimate=pulls_in_time(thinnest, facts.opening, air_c, practice, kind=kind),
+        estimate=pulls_in_time(thinnest, air_c, practice, kind=kind),
         kind=kind,
         practice=practice,
         pullers=max(1, facts.crew.hands),
