@@ -6,13 +6,15 @@ from datetime import timedelta
 
 import pytest
 
-from tests.staffed import INES, TOM, asked_by, bisqued, fired, the_piece
-from tests.studio import NOON
+from tests.staffed import INES, TOM, asked_by, bisqued, fired, started, the_piece, unload
+from tests.studio import NOON, a_new_piece
 from tracker.domain.firing.outlooks import Next
 from tracker.domain.pieces.losses import Loss
 from tracker.domain.pieces.outcomes import Outcome
+from tracker.domain.pieces.piece import Stage
 from tracker.domain.refusals import NotAStep
 from tracker.store.unit_of_work import Store
+from tracker.usecases.firing import firings, results
 from tracker.usecases.pieces import pieces, undoing
 from tracker.usecases.pieces.lookup import find_row
 from tracker.usecases.pieces.outlooks import outlook_of
@@ -37,6 +39,21 @@ def test_what_became_of_a_lost_piece_follows_from_its_cause_and_its_last_fire(st
         Loss.DISCARDED: Next.DISCARDED,
         Loss.CANCELED: Next.CANCELED,
     }
+
+
+def test_what_a_fire_broke_is_found_only_by_its_corrected_result(store: Store) -> None:
+    # It went through the fire: found as greenware it could be bisqued twice while its firing says that it broke.
+    slip = pieces.register(store, asked_by(TOM), a_new_piece()).ref
+    firing = started(store, "Front box", "bisque", "06")
+    firings.put_in(store, asked_by(TOM), firing, slip, dry=True)
+    unload(store, firing, {slip: Outcome.BROKE})
+
+    with pytest.raises(NotAStep, match="broke-by-its-result"):
+        pieces.find(store, asked_by(TOM), slip)
+    results.correct_result(store, asked_by(TOM), firing, slip, Outcome.GOOD)
+
+    assert the_piece(store, slip).stage is Stage.BISQUED
+    assert store.read.firings.result(firing, the_piece(store, slip).id) == Outcome.GOOD
 
 
 def test_only_what_is_missing_is_on_the_list_with_who_missed_it(store: Store) -> None:

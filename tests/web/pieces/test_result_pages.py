@@ -31,6 +31,7 @@ def test_a_result_as_it_was_is_refused_on_the_form_and_one_of_nothing_is_not_fou
     assert tom.get(f"/p/{bare}/result").status_code == 404
     assert tom.post(f"/p/{ref}/result", {"broke": "yes"}).status_code == 303
     assert room.piece(ref).stage is Stage.LOST
+    assert 'value="find"' not in tom.get(f"/p/{ref}").text
 
 
 def test_no_student_corrects_a_result(room: Room) -> None:

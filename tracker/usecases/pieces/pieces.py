@@ -525,6 +525,8 @@ def plain_step(
     if name in {StepName.LOSE, StepName.FIRE_AGAIN, StepName.CORRECT} and not reason and undoes is None:
         raise Unusable([Message("say-why", _("Give a reason for “{step}”."), step=name)])
     piece.must_not_be_in_a_kiln()
+    if name is StepName.FIND:
+        _must_not_have_broken_in_a_kiln(change, piece)
     ended = wish_ended_by(change, piece, after) if name is StepName.WASH_OFF else None
     line = HistoryLine(
         step=name,
@@ -539,6 +541,13 @@ def plain_step(
     number = change.save(piece, after, line)
     code, words = _BECAME.get((name, bool(reason)), ("became", _("{piece}: {stage}.")))
     return _receipt(after, code, words, line=number, stage=after.stage, cause=cause_of(reason))
+
+
+def _must_not_have_broken_in_a_kiln(change: Change, piece: Piece) -> None:
+    """Refuse to find what a firing broke by its record: it went through that fire, and the record must say so too."""
+    if change.read.shelves.causes([piece.id])[piece.id].in_kiln:
+        message = Message("broke-by-its-result", _("By its result, {piece} broke in a kiln."), piece=piece.ref)
+        raise NotAStep(message, Message("correct-that-result", _("If it's whole, correct its result on its page.")))
 
 
 _TAKES_OFF = frozenset({StepName.WASH_OFF, StepName.NOT_WAXED})

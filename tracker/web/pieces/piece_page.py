@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from flask import current_app, g, render_template, request
 
-from tracker.domain.firing.outlooks import Behind, Hot, Planned
+from tracker.domain.firing.outlooks import Behind, Hot, Next, Planned
 from tracker.domain.message import Message, _
 from tracker.domain.pieces.outcomes import came_out, in_order
 from tracker.domain.pieces.piece import STAYS, STEPS, Stage, StepName
@@ -52,6 +52,9 @@ def piece_page(row: PieceRow, refusal: Refusal | None = None) -> str:
     page, catalog = read.pieces.page(row.piece.id), read.catalog()
     pot, by, outlook = page.piece, g.person, outlook_of(read, page.row, now)
     can = steps_for(pot, by, in_kiln=row.firing_id is not None)
+    if outlook.next is Next.SHARDS:
+        # What broke in a kiln is found only by its corrected result.
+        can -= {StepName.FIND}
     is_to_fire = pot.stage in CAN_BE_FIRED and row.firing_id is None
     ways = ways_for(pot.at(now), catalog, page.leaves, page.questions) if is_to_fire else ()
     is_tagged = page.times_printed > 0

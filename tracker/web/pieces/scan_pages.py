@@ -205,8 +205,10 @@ def found(code: str) -> ResponseReturnValue:
 
 
 def found_url(ref: str, job: Job) -> str | None:
-    """Where a scanned piece is said to be found; None unless it is lost."""
-    if not ref or find_row(house().store.read, ref, g.person).piece.stage is not Stage.LOST:
+    """Where a scanned piece is said to be found; None unless it is lost, and not to a fire."""
+    read = house().store.read
+    piece = find_row(read, ref, g.person).piece if ref else None
+    if piece is None or piece.stage is not Stage.LOST or read.shelves.causes([piece.id])[piece.id].in_kiln:
         return None
     return url_for("scanning.found", code=ref, **job.fields)
 
