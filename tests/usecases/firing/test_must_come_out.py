@@ -280,6 +280,19 @@ def test_a_change_undone_names_what_is_out_of_its_queue_and_takes_its_question_b
     assert (kept.withdrawn_by, kept.withdrawn_at) == (ADA.name, asked_by(ADA).at)
 
 
+def test_only_what_can_still_go_back_as_it_left_is_told_to_be_fit_again(store: Store) -> None:
+    stays, lost, washed, other = (queued(store, "Still Water") for _ in range(4))
+    top_cone(store, "5")
+    pieces.lose(store, asked_by(TOM), lost, "dropped")
+    for ref in (washed, other):
+        pieces.wash_off(store, asked_by(TOM), ref)
+    pieces.glaze(store, asked_by(TOM), other, "Wet Slate", Zone.OUTSIDE)
+
+    receipt = top_cone(store, "6")
+
+    assert said(receipt.message).endswith(f"1 piece is fit for Mid-range again: {stays}. Put it back in the queue.")
+
+
 def test_a_firing_type_with_another_cone_names_the_firings_that_stay_at_theirs(store: Store) -> None:
     firing = started(store)
     route = replace(store.read.catalog().route("mid-range"), cone=Cone.parse("5"))

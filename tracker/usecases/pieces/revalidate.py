@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from dataclasses import dataclass, replace
+from itertools import takewhile
 from typing import TYPE_CHECKING
 
 from tracker.domain.findings import Approval, Finding, Level, Verdict
@@ -15,7 +16,7 @@ from tracker.domain.firing.firings import FiringStage, Leaving
 from tracker.domain.firing.mixed_loads import own_route
 from tracker.domain.message import Fact, Message, Plural, _, together
 from tracker.domain.pieces.history import HistoryLine
-from tracker.domain.pieces.piece import Stage, StepName
+from tracker.domain.pieces.piece import STEPS, Stage, StepName
 from tracker.domain.refusals import Unusable
 from tracker.domain.rules.engine import judge, judge_in
 from tracker.domain.rules.kiln import OPEN_QUESTION
@@ -299,6 +300,7 @@ def fit_to_queue(change: Change) -> tuple[Moved, ...]:
     """Take back each question about a piece that a change took out of its queue, once it is fit for that queue again.
 
     The piece may have been put anywhere since, so a person puts it back in its queue. Warnings are accepted there.
+    Given are those that can still be put back: neither lost nor picked up, and in the layers they left it with.
     """
     found = []
     for question in change.read.questions.open():
@@ -310,8 +312,20 @@ def fit_to_queue(change: Change) -> tuple[Moved, ...]:
         is_open = _not_settled(verdict, route.name, settled, change.read.questions.leaves)
         if not route.retired and not is_open and not set(question.findings) & set(verdict.findings):
             change.questions.take_back(question.id)
-            found.append(Moved(row, question.findings, queue=route.title))
+            if _could_go_back(change.read, row.piece, route):
+                found.append(Moved(row, question.findings, queue=route.title))
     return tuple(found)
+
+
+_NEW_LAYERS = frozenset({StepName.GLAZE, StepName.DECORATE, StepName.WASH_OFF, StepName.NOT_WAXED})
+
+
+def _could_go_back(reader: Queries, piece: Piece, route: Route) -> bool:
+    """Whether a piece can be queued again as it left this queue, with the layers that it had then."""
+    if piece.stage not in STEPS[StepName.QUEUE].start or not piece.may_wait_for(route):
+        return False
+    since = takewhile(lambda line: line.step is not StepName.PULL_BACK, reversed(reader.pieces.page(piece.id).history))
+    return not any(line.step in _NEW_LAYERS for line in since)
 
 
 def is_note_to_decide(question: QuestionRow) -> bool:
