@@ -213,6 +213,7 @@ def test_an_open_page_of_a_kiln_follows_it_and_sounds_the_alarm_by_itself(visits
     expect(page.locator("#leaving h2")).to_contain_text(f"Take {refs[0]} and {refs[1]} out of Back box now.")
     expect(starts).to_have_count(0)
     assert page.locator("body").get_attribute("data-shook")
+    page.get_by_label("Take scanned pieces out").check()
     scan(page, refs[0])
 
     expect(page.locator("#leaving h2")).to_have_text(f"Take {refs[1]} out of Back box now.")

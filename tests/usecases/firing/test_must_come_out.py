@@ -94,7 +94,9 @@ def test_the_kiln_is_not_started_until_each_is_confirmed_to_be_out(store: Store,
     firings.take_out(store, asked_by(TOM), firing, cup)
     with pytest.raises(NotAStep) as one:
         firings.light(store, asked_by(TOM), firing)
-    scanned = firings.put_in(store, asked_by(TOM, NOON + timedelta(minutes=5)), firing, bowl)
+    with pytest.raises(NotAStep, match="take-out-now"):
+        firings.put_in(store, asked_by(TOM), firing, bowl)
+    scanned = firings.take_out(store, asked_by(TOM, NOON + timedelta(minutes=5)), firing, bowl)
     firings.light(store, asked_by(TOM), firing)
     off_and_out(store, asked_by(TOM), firing, {stays: Outcome.GOOD})
 

@@ -457,7 +457,8 @@ def test_the_page_of_a_firing_names_what_must_come_out_and_has_it_confirmed(room
     tom.post(f"{here}/light")
     refused = words(tom.get(here))
     ticked = tom.post(f"{here}/out/{ref}", headers=JSON).json
-    scanned = tom.post(f"{here}/in", {"ref": other}, headers=JSON).json
+    to_load = tom.post(f"{here}/in", {"ref": other}, headers=JSON).json
+    scanned = tom.post(f"{here}/in", {"ref": other, "out": "yes"}, headers=JSON).json
     after = words(tom.get(here))
     tom.post(f"{here}/light")
 
@@ -474,6 +475,8 @@ def test_the_page_of_a_firing_names_what_must_come_out_and_has_it_confirmed(room
     assert f'data-door-seen="{door["seen"]}"' in raw
     assert f"Take {ref} and {other} out of Back box now." in sheet
     assert "Confirm on the firing's page that each piece is out" in refused
+    assert to_load is not None
+    assert (to_load["word"], to_load["ok"]) == ("STOP", False)
     for answer in (ticked, scanned):
         assert answer is not None
         assert (answer["word"], answer["ok"], answer["undo_url"]) == ("Out", True, None)

@@ -211,7 +211,7 @@ def _must_have_let_all_out(change: Change, firing: Firing) -> None:
     """Refuse to start or to call off a kiln while something that must come out of it is not confirmed to be out."""
     if firing.leaving_ids:
         refs = [row.ref for row in change.read.pieces.by_ids(firing.leaving_ids)]
-        remedy = _("Confirm on the firing's page that each piece is out: scan it, or press its button.")
+        remedy = _("Confirm on the firing's page that each piece is out: press its button.")
         raise NotAStep(out_of(firing.kiln.name, refs), Message("confirm-each-is-out", remedy))
 
 
@@ -283,17 +283,23 @@ def _put_in(
     firing = _loading(change, firing_id)
     piece = _held(change, ref)
     if piece.id in firing.leaving_ids:
-        try:
-            let_in(change, firing, piece, seen, accepts)
-        except Refusal:
-            # Whoever scans it has it in their hands: it is out, and out it stays.
-            return _confirm_out(change, firing, piece)
+        _let_back_in(change, firing, piece, seen, accepts)
     else:
         let_in(change, firing, piece, seen, accepts)
     done = Message("put-in", _("{piece}, {what}: in the kiln."), piece=piece.ref, what=piece.what)
     more = (_place_in_plan(change, firing, piece), _still_out(change, firing, piece))
     message = together([done, *(one for one in more if one is not None)])
     return Receipt(message=message, ref=piece.ref, piece_id=piece.id)
+
+
+def _let_back_in(change: Change, firing: Firing, piece: Piece, seen: InHand, accepts: Collection[str]) -> None:
+    """Enter a piece that had to leave this kiln and is fit again; else it must come out, which is confirmed apart."""
+    try:
+        let_in(change, firing, piece, seen, accepts)
+    except Refusal as refusal:
+        remedy = _("Is it out? Press its button, or turn on “Take scanned pieces out” and scan it.")
+        message = together([out_of(firing.kiln.name, [piece.ref]), refusal.message])
+        raise NotAStep(message, Message("confirm-it-apart", remedy)) from refusal
 
 
 def let_in(
@@ -437,7 +443,7 @@ def _confirm_out(change: Change, firing: Firing, piece: Piece) -> Receipt:
     change.write(piece, line)
     words = _("{piece}, {what}: out of {kiln}, on record. Keep it out.")
     message = Message("confirmed-out", words, piece=piece.ref, what=piece.what, kiln=firing.kiln.name)
-    return Receipt(message=message, ref=piece.ref, piece_id=piece.id, extra={"out of": firing.id})
+    return Receipt(message=message, ref=piece.ref, piece_id=piece.id)
 
 
 def unload(

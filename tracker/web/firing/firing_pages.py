@@ -338,8 +338,6 @@ def _put_in(number: int) -> tuple[dict[str, Any], int]:
             "asks_dry": isinstance(refusal, NotTold) and any(one.fact == DRY for one in refusal.facts),
         }
         return answer, status_of(refusal)
-    if "out of" in receipt.extra:
-        return _is_out(receipt)
     undo_url = url_for("firings.take_out", number=number, ref=receipt.ref)
     answer = receipt_json(receipt, word=said(_GO), piece_url=address_of(receipt.ref), undo_url=undo_url)
     return {**answer, "photo": photo_in_hand(receipt.ref)}, 200
@@ -380,10 +378,6 @@ def _take_out(number: int, ref: str) -> tuple[dict[str, Any], int]:
         receipt = firing_them.take_out(house().store, asking(), number, ref)
     except Refusal as refusal:
         return {**refusal_json(refusal), "word": said(_STOP), "code": ref_in(ref) or ref[:24]}, status_of(refusal)
-    return _is_out(receipt)
-
-
-def _is_out(receipt: Receipt) -> tuple[dict[str, Any], int]:
     answer = receipt_json(receipt, word=said(_OUT), piece_url=address_of(receipt.ref), undo_url=None)
     return {**answer, "undone": True}, 200
 
