@@ -13,7 +13,7 @@ from tests.domain.rules.wares import FEWER, clays, glazes, kilns, layers, ranges
 from tracker.domain.cones import CONES, Cone
 from tracker.domain.findings import Approval, Finding, Level, NeedsAcceptance, NeedsInstructor, Unfit, Verdict
 from tracker.domain.message import Message
-from tracker.domain.pieces.piece import Use, Ware
+from tracker.domain.pieces.piece import Foot, Use, Ware
 from tracker.domain.rules.engine import RULES, Rule, judge, judge_layers
 from tracker.domain.rules.rule import Case
 from tracker.domain.studio.kilns import COMMON_ROUTES, Kiln, Room, Route
@@ -185,8 +185,9 @@ def test_what_a_kiln_asks_only_adds_to_what_the_route_asks(ware: Ware, route: Ro
 @FEWER
 @given(wares(), routes, kilns())
 def test_what_nobody_has_said_is_held_against_no_pot(ware: Ware, route: Route, kiln: Kiln) -> None:
-    # That no firing is on record says that it is greenware.
-    unsaid = Ware(clay=ware.clay, layers=ware.layers, fired_to=ware.fired_to)
+    # That no firing is on record says that it is greenware; a stilt and a kiln cookie speak for a pot.
+    stilt = Foot.STILTED if ware.foot is Foot.STILTED else None
+    unsaid = Ware(clay=ware.clay, layers=ware.layers, fired_to=ware.fired_to, foot=stilt, catch_plate=ware.catch_plate)
 
     assert judge(unsaid, route, kiln=kiln).level <= judge(ware, route, kiln=kiln).level
 

@@ -85,12 +85,20 @@ _FADES = {
 
 
 def _fades(case: Case) -> Facts | None:
+    """The coats over their top cone in this firing; one that was fired as hot before has faded, and stays so."""
+    firing = case.route.cone
+    fading = dict.fromkeys(
+        layer.glaze
+        for layer in case.ware.layers
+        if layer.glaze.coat in ON_CLAY
+        and layer.glaze.cone_high < firing
+        and (layer.fired_to is None or layer.fired_to < firing)
+    )
     faint = tuple(
         Message("coat-fades", Choice("coat", _FADES), glaze=glaze.name, coat=glaze.coat, top=glaze.cone_high)
-        for glaze in case.raw
-        if glaze.coat in ON_CLAY and glaze.cone_high < case.route.cone
+        for glaze in fading
     )
-    return {"glazes": faint, "firing": case.route.cone} if faint else None
+    return {"glazes": faint, "firing": firing} if faint else None
 
 
 def _nothing_below(case: Case) -> Facts | None:
