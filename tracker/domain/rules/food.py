@@ -18,7 +18,7 @@ from tracker.domain.rules.rule import (
     raw_or_fired,
 )
 from tracker.domain.studio.absorption import Absorption, Soak, at_least, at_most
-from tracker.domain.studio.kilns import AFTER_BISQUE, SMOKED, Atmosphere
+from tracker.domain.studio.kilns import AFTER_BISQUE, SMOKED, VAPOR, Atmosphere
 from tracker.domain.studio.leach_tests import FiredAs, ReleaseTest, failures, in_force, passed, speaking, unshown
 from tracker.domain.studio.materials import ClayKind, Family, FoodStanding, Glaze, Zone
 from tracker.domain.studio.metals import LIMITED, WATCHED, unnamed_in
@@ -61,7 +61,7 @@ def fired_as(glaze: Glaze, case: Case) -> FiredAs:
     clay, firing = case.ware.clay.name, case.route
     if (cone := _heat_of(glaze, case)) > firing.cone:
         return FiredAs(cone=cone, clay=clay)
-    return FiredAs(cone=cone, atmosphere=case.air, clay=clay, route=firing.name)
+    return FiredAs(cone=cone, atmosphere=case.air, clay=clay, route=firing.name, vapor=firing.kind in VAPOR)
 
 
 def _heat_of(glaze: Glaze, case: Case) -> Cone:

@@ -139,12 +139,16 @@ class ReleaseTest:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FiredAs:
-    """How a glaze is fired: to which cone, in which atmosphere, on which clay and route; None where not known."""
+    """How a glaze is fired: to which cone, in which atmosphere, on which clay and route; None where not known.
+
+    In `vapor` (soda, salt, wood) the glaze becomes another: only a test that names the route speaks for it.
+    """
 
     cone: Cone | None
     atmosphere: Atmosphere | None = None
     clay: str | None = None
     route: str | None = None
+    vapor: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -444,6 +448,8 @@ def speaking(tests: tuple[ReleaseTest, ...], fired: FiredAs, label: ConeRange) -
 
 def _speaks(test: ReleaseTest, fired: FiredAs, label: ConeRange) -> bool:
     cone = fired.cone
+    if fired.vapor and (test.route is None or test.route != fired.route):
+        return False
     return (
         (cone == test.cone if test.cone is not None else cone is None or label.low <= cone <= label.high)
         and (test.atmosphere is None or fired.atmosphere in {None, test.atmosphere})
