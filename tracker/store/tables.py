@@ -420,6 +420,15 @@ wishes = Table(
     Index("ix_wishes_route", "route"),
 )
 
+# A piece that was registered twice: whoever looks for the one finds the other.
+merged = Table(
+    "merged",
+    metadata,
+    Column("piece_id", ForeignKey("pieces.id"), primary_key=True, autoincrement=False),
+    Column("into_id", ForeignKey("pieces.id"), nullable=False),
+    Index("ix_merged_into_id", "into_id"),
+)
+
 planned = Table(
     "planned",
     metadata,

@@ -47,6 +47,7 @@ from tracker.store.tables import (
     history,
     house,
     layers,
+    merged,
     pieces,
     requests,
     waiting,
@@ -310,6 +311,15 @@ class Change:
         before = json.loads(self._connection.scalar(select(waiting.c.accepted).where(row)) or "[]")
         now = json.dumps([*before, *(rule for rule in rules if rule not in before)])
         self._connection.execute(update(waiting).where(row).values(accepted=now))
+
+    def lead_to(self, piece_id: int, into_id: int) -> None:
+        """Make the ticket and code of one piece lead to another, and with them what led to it before."""
+        self._connection.execute(update(merged).where(merged.c.into_id == piece_id).values(into_id=into_id))
+        self._connection.execute(insert(merged), {"piece_id": piece_id, "into_id": into_id})
+
+    def lead_no_more(self, piece_id: int) -> None:
+        """Make a piece one of its own again."""
+        self._connection.execute(delete(merged).where(merged.c.piece_id == piece_id))
 
     def new_code(self) -> str:
         """A code that no piece has had; once five symbols have nearly run out, one of six."""

@@ -148,6 +148,13 @@ def _given(line: HistoryRow) -> Message:
     return Message("history-given", words, was=line.facts.get("was"), now=line.facts.get("now"))
 
 
+def _merged(line: HistoryRow) -> Message:
+    other = str(line.facts.get("other", ""))
+    if line.undoes is not None:
+        return Message("history-parted", _("{other} is another piece after all"), other=other)
+    return Message("history-merged", _("Registered twice: {other} leads here"), other=other)
+
+
 def _result_corrected(line: HistoryRow) -> Message:
     words = _("Result of firing {number} corrected from {was} to {now}")
     now = line.outcome.message if line.outcome else None
@@ -170,6 +177,7 @@ _TOLD: Mapping[StepName, Callable[[HistoryRow], Message]] = {
     StepName.NOTE_FLAWS: _flaws_noted,
     StepName.CORRECT_RESULT: _result_corrected,
     StepName.GIVE: _given,
+    StepName.MERGE: _merged,
 }
 """The steps of which there is more than one thing to say."""
 

@@ -71,6 +71,7 @@ NAMES: Mapping[type[Enum], Mapping[Enum, str]] = {
         Loss.MISSING: _("missing"),
         Loss.DISCARDED: _("discarded"),
         Loss.CANCELED: _("registered by mistake"),
+        Loss.TWICE: _("registered twice"),
     },
     Flaw: {
         Flaw.CRAZED: _("crazed"),
@@ -190,6 +191,7 @@ NAMES: Mapping[type[Enum], Mapping[Enum, str]] = {
         StepName.DECORATE: _("decorate"),
         StepName.NOTE_FLAWS: _("record flaws"),
         StepName.CORRECT_RESULT: _("correct a result"),
+        StepName.MERGE: _("merge with another registration"),
         StepName.GIVE: _("give to another maker"),
         StepName.TAKE_BACK: _("undo the hand-out"),
         StepName.WISH: _("ask for a firing"),

@@ -48,6 +48,7 @@ _FOR_MAKER: Mapping[Next, Template] = {
     Next.BROKE: _("It broke."),
     Next.DISCARDED: _("It was discarded."),
     Next.CANCELED: _("It was registered by mistake."),
+    Next.TWICE: _("It was registered twice."),
     Next.SHARDS: _("It broke in the kiln. Ask staff for the shards."),
 }
 _FOR_OTHERS: Mapping[Next, Template] = {
@@ -74,6 +75,7 @@ _FOR_OTHERS: Mapping[Next, Template] = {
     Next.BROKE: _("It broke."),
     Next.DISCARDED: _("It was discarded."),
     Next.CANCELED: _("It was registered by mistake."),
+    Next.TWICE: _("It was registered twice."),
     Next.SHARDS: _("It broke in the kiln. Keep the shards for its maker."),
 }
 _FOR_INSTRUCTOR: Mapping[Next, Template] = {

@@ -44,6 +44,7 @@ TABLE: dict[str, set[tuple[str, str]]] = {
     "wash off": {("glazed", "bisqued")},
     "not waxed": {("waxed", "bisqued")},
     "correct result": set(),
+    "merge": {(stage, stage) for stage in (*IN_THE_STUDIO, "claimed")},
     "give": {(stage, stage) for stage in (*IN_THE_STUDIO, "claimed")},
     "take back": {("claimed", "fired"), ("claimed", "bisqued")},
     "decorate": {("greenware", "greenware")},
@@ -56,7 +57,7 @@ TABLE: dict[str, set[tuple[str, str]]] = {
 }
 
 # What nobody is told to do instead: it goes with another step, or belongs to one page alone.
-NEVER_NAMED = {"accept", "take out", "note flaws", "wish", "withdraw", "take back", "correct result", "give"}
+NEVER_NAMED = {"accept", "take out", "note flaws", "wish", "withdraw", "take back", "correct result", "give", "merge"}
 
 # Any earlier stage but the queue, which is entered only through its rules.
 CORRECTIONS = {
@@ -89,6 +90,7 @@ WHO = {
     "take back": Right.HAND_OVER,
     "correct result": Right.FIRE,
     "give": Right.EDIT,
+    "merge": Right.EDIT,
     "decorate": Right.WORK_ON,
     "note flaws": Right.WORK_ON,
     "wish": Right.WORK_ON,
@@ -400,7 +402,7 @@ def test_the_diagram_draws_every_way_that_leads_to_one_stage() -> None:
         "wish",
         "withdraw",
     }
-    led_back |= {"wash off", "take back", "give"}
+    led_back |= {"wash off", "take back", "give", "merge"}
     by_hand = {(start, to) for name, ways in TABLE.items() if name not in led_back for start, to in ways}
     by_hand |= {("greenware", "queued")}
 

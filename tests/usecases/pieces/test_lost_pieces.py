@@ -38,6 +38,7 @@ def test_what_became_of_a_lost_piece_follows_from_its_cause_and_its_last_fire(st
         Loss.MISSING: Next.FIND,
         Loss.DISCARDED: Next.DISCARDED,
         Loss.CANCELED: Next.CANCELED,
+        Loss.TWICE: Next.TWICE,
     }
 
 

@@ -4,14 +4,16 @@ from __future__ import annotations
 
 import pytest
 
-from tests.staffed import INES, MIRA, TOM, asked_by, bisqued, fired, queued, the_piece
+from tests.staffed import INES, MIRA, TOM, asked_by, bisqued, fired, queued, started, the_piece
 from tests.studio import a_new_piece
 from tracker.domain.pieces.losses import Loss
 from tracker.domain.pieces.piece import Stage, StepName
 from tracker.domain.refusals import NotAllowed, NotAStep, Refusal, Unusable
+from tracker.store import backup
 from tracker.store.unit_of_work import Store
+from tracker.usecases.firing import firings
 from tracker.usecases.pieces import pieces, registrations
-from tracker.usecases.pieces.lookup import find_row
+from tracker.usecases.pieces.lookup import find_piece, find_row
 
 
 def greenware(store: Store) -> str:
@@ -66,3 +68,43 @@ def test_only_staff_give_a_piece_and_only_to_somebody_else(store: Store) -> None
         registrations.give(store, asked_by(MIRA), ref, INES.id)
     with pytest.raises(Unusable, match="is-the-maker"):
         registrations.give(store, asked_by(TOM), ref, MIRA.id)
+
+
+def test_the_tickets_and_codes_of_two_registrations_lead_to_the_one_that_stays(store: Store, database_url: str) -> None:
+    first, second, third = greenware(store), queued(store), greenware(store)
+    registrations.merge(store, asked_by(TOM), first, second)
+
+    registrations.merge(store, asked_by(TOM), third, first)
+
+    stays = the_piece(store, third)
+    assert {find_piece(store.read, ref, MIRA).id for ref in (first, second, third)} == {stays.id}
+    assert [row.ref for row in store.read.pieces.registered_twice_as(stays.id)] == [first, second]
+    assert store.read.pieces.waiting() == ()
+    assert len(store.read.pieces.page(the_piece(store, second).id).history) == 4
+    assert backup.check(database_url) == ()
+
+
+def test_a_merge_is_undone_and_both_pieces_are_where_they_were(store: Store) -> None:
+    ref, other = bisqued(store), bisqued(store)
+    registrations.merge(store, asked_by(TOM), ref, other)
+
+    registrations.part(store, asked_by(TOM), ref, the_piece(store, other).id)
+
+    assert find_piece(store.read, other, TOM).stage is Stage.BISQUED
+    assert store.read.pieces.registered_twice_as(the_piece(store, ref).id) == ()
+    (*_, line) = store.read.pieces.page(the_piece(store, ref).id).history
+    assert (line.step, line.undoes is not None) == (StepName.MERGE, True)
+    with pytest.raises(NotAStep, match="not-merged"):
+        registrations.part(store, asked_by(TOM), ref, the_piece(store, other).id)
+
+
+def test_no_piece_is_merged_with_itself_or_out_of_a_kiln_or_by_a_student(store: Store) -> None:
+    ref, loaded, firing = bisqued(store), queued(store), started(store)
+    firings.put_in(store, asked_by(TOM), firing, loaded)
+
+    with pytest.raises(Unusable, match="merged-with-itself"):
+        registrations.merge(store, asked_by(TOM), ref, ref)
+    with pytest.raises(NotAStep, match="piece-in-a-kiln"):
+        registrations.merge(store, asked_by(TOM), ref, loaded)
+    with pytest.raises(NotAllowed):
+        registrations.merge(store, asked_by(MIRA), ref, loaded)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import html
+
 from tests.studio import INES, MIRA, TOM
 from tests.web.conftest import Room
 from tracker.domain.pieces.piece import Stage
@@ -31,3 +33,16 @@ def test_a_maker_says_on_the_page_that_a_piece_was_registered_by_mistake(room: R
 
     assert room.piece(slip).stage is Stage.LOST
     assert "registered by mistake" in done.text
+
+
+def test_a_piece_registered_twice_is_merged_on_the_page_and_the_old_ticket_opens_the_other(room: Room) -> None:
+    slip, ref = room.greenware(INES).ref, room.bisqued(INES).ref
+    tom = room.visit(TOM)
+
+    tom.post(f"/p/{ref}/registered/twice", {"other": slip})
+    page = tom.get(f"/p/{ref}/registered").text
+
+    assert tom.get(f"/slip/{slip[1:]}").location == f"/p/{ref}"
+    assert "It's another piece" in html.unescape(page)
+    assert tom.post(f"/p/{ref}/registered/{slip[1:]}").status_code == 303
+    assert room.piece(slip).stage is Stage.GREENWARE

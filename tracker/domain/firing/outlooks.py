@@ -53,6 +53,7 @@ class Next(StrEnum):
     BROKE = "broke"
     DISCARDED = "discarded"
     CANCELED = "canceled"
+    TWICE = "registered twice"
 
 
 class Doer(StrEnum):
@@ -89,6 +90,7 @@ DOERS: Mapping[Next, Doer] = {
     Next.BROKE: Doer.NOBODY,
     Next.DISCARDED: Doer.NOBODY,
     Next.CANCELED: Doer.NOBODY,
+    Next.TWICE: Doer.NOBODY,
 }
 
 
@@ -255,6 +257,7 @@ def next_of(piece: Piece, around: Circumstances) -> Next:
         (piece.stage is Stage.LOST and around.loss is Loss.BROKEN, Next.BROKE),
         (piece.stage is Stage.LOST and around.loss is Loss.DISCARDED, Next.DISCARDED),
         (piece.stage is Stage.LOST and around.loss is Loss.CANCELED, Next.CANCELED),
+        (piece.stage is Stage.LOST and around.loss is Loss.TWICE, Next.TWICE),
     )
     return next((what for holds, what in first if holds), _BY_STAGE[piece.stage])
 

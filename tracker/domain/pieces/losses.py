@@ -12,10 +12,11 @@ class Loss(StrEnum):
     MISSING = "missing"
     DISCARDED = "discarded"
     CANCELED = "canceled"
+    TWICE = "registered twice"
 
 
 TOLD = (Loss.BROKEN, Loss.MISSING, Loss.DISCARDED)
-"""What somebody says became of a piece; one that is canceled was registered by mistake, and never was."""
+"""What somebody says became of a piece; what was registered by mistake or twice never was."""
 
 
 def cause_of(text: str) -> Loss | str:

@@ -107,6 +107,7 @@ class StepName(StrEnum):
     NOTE_FLAWS = "note flaws"
     TAKE_BACK = "take back"
     GIVE = "give"
+    MERGE = "merge"
     CORRECT_RESULT = "correct result"
     WISH = "wish"
     WITHDRAW = "withdraw"
@@ -243,6 +244,7 @@ _ROWS = (
         "what really came of it in a firing that was unloaded",
     ),
     _step(StepName.GIVE, _ALL | {Stage.CLAIMED}, None, Right.EDIT, "the person whose piece it is"),
+    _step(StepName.MERGE, _ALL | {Stage.CLAIMED}, None, Right.EDIT, "the other registration of the same piece"),
     _step(StepName.FIRE_AGAIN, (Stage.FIRED,), Stage.GLAZED, Right.CORRECT, "a reason"),
     _step(
         StepName.NOTE_FLAWS,
@@ -276,6 +278,7 @@ STAYS = frozenset(
             StepName.WISH,
             StepName.WITHDRAW,
             StepName.GIVE,
+            StepName.MERGE,
         ),
     }
 )
@@ -305,6 +308,7 @@ _NOT_NOW: dict[str, Template] = {
     StepName.FIRE: _("{piece} is {stage}. It can't be fired now."),
     StepName.CLAIM: _("{piece} is {stage}. It can't be handed out now."),
     StepName.CORRECT_RESULT: _("{piece} is {stage}. It has no result to correct."),
+    StepName.MERGE: _("{piece} is {stage}. It can't be merged now."),
     StepName.GIVE: _("{piece} is {stage}. It can't be given to another maker now."),
     StepName.TAKE_BACK: _("{piece} is {stage}. It isn't handed out."),
     StepName.WASH_OFF: _("{piece} is {stage}. It can't be washed off now."),
@@ -552,7 +556,14 @@ class Piece(Ware):
         if self.stage is Stage.LOST:
             return Message("found-it", _("Did you find it? Mark it as found first."))
         not_alone = {StepName.CORRECT, StepName.ACCEPT, StepName.TAKE_OUT, StepName.NOTE_FLAWS}
-        not_alone |= {StepName.WISH, StepName.WITHDRAW, StepName.TAKE_BACK, StepName.CORRECT_RESULT, StepName.GIVE}
+        not_alone |= {
+            StepName.WISH,
+            StepName.WITHDRAW,
+            StepName.TAKE_BACK,
+            StepName.CORRECT_RESULT,
+            StepName.GIVE,
+            StepName.MERGE,
+        }
         if self.stage not in BY_ITS_MAKER:
             not_alone.add(StepName.SET_RIGHT)
         not_now = not_alone | self.out_of_reach

@@ -28,6 +28,7 @@ from tracker.store.tables import (
     layers,
     leaving,
     loaded,
+    merged,
     people,
     pieces,
     planned,
@@ -363,6 +364,16 @@ class PieceQueries:
         """The firing type that somebody wants for a piece, by its name; None where nobody said."""
         with self._connect() as connection:
             return connection.scalar(select(wishes.c.route).where(wishes.c.piece_id == piece_id))
+
+    def leads_to(self, piece_id: int) -> int | None:
+        """The number of the piece that this one is, which was registered twice; None for any other."""
+        with self._connect() as connection:
+            return connection.scalar(select(merged.c.into_id).where(merged.c.piece_id == piece_id))
+
+    def registered_twice_as(self, piece_id: int) -> tuple[PieceRow, ...]:
+        """The other registrations of a piece, whose tickets and codes lead to it."""
+        others = select(merged.c.piece_id).where(merged.c.into_id == piece_id)
+        return self._rows(PIECE_ROW.where(pieces.c.id.in_(others)).order_by(pieces.c.id))
 
     def ready_for_pickup(self, person_id: int) -> tuple[PieceRow, ...]:
         """A maker's fired pieces, the longest standing first."""

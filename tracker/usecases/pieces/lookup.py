@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, TypeVar
 
 from tracker.domain.message import Either, Message, _
 from tracker.domain.pieces.codes import is_valid, read, read_slip, slip_text
-from tracker.domain.pieces.piece import STEPS
+from tracker.domain.pieces.piece import STEPS, Stage
 from tracker.domain.refusals import Unknown
 from tracker.domain.studio.people import Right
 
@@ -37,6 +37,8 @@ def find_piece(reader: Queries, text: str, by: Person, *, hold: bool = False) ->
     """
     code, number = _key(reader, text, by)
     piece = reader.pieces.piece(code=code, number=number, hold=hold)
+    if piece is not None and (into := _leads_to(reader, piece)) is not None:
+        piece = reader.pieces.piece(number=into, hold=hold)
     if piece is None or not may_see(piece, by):
         raise _nothing_like(reader, text, by)
     return piece
@@ -55,9 +57,16 @@ def find_row(reader: Queries, text: str, by: Person) -> PieceRow:
     """The same as `find_piece`, as lists show a piece."""
     code, number = _key(reader, text, by)
     row = reader.pieces.row(code=code, number=number)
+    if row is not None and (into := _leads_to(reader, row.piece)) is not None:
+        row = reader.pieces.row(number=into)
     if row is None or not may_see(row.piece, by):
         raise _nothing_like(reader, text, by)
     return row
+
+
+def _leads_to(reader: Queries, piece: Piece) -> int | None:
+    """The number of the piece that this one is, where it was registered twice."""
+    return reader.pieces.leads_to(piece.id) if piece.stage is Stage.LOST else None
 
 
 def find_rows(reader: Queries, texts: Sequence[str], by: Person) -> list[PieceRow]:
@@ -71,7 +80,7 @@ def find_rows(reader: Queries, texts: Sequence[str], by: Person) -> list[PieceRo
     rows: dict[int, PieceRow] = {}
     for text in texts:
         row = known.get(numbers.get(meant[text], 0))
-        if row is None or not may_see(row.piece, by):
+        if row is None or not may_see(row.piece, by) or row.piece.stage is Stage.LOST:
             row = find_row(reader, text, by)
         rows[row.piece.id] = row
     return list(rows.values())

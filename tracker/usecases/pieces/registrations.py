@@ -1,4 +1,4 @@
-"""A registration that was a mistake: canceled, or given to the maker whose piece it is."""
+"""A registration that was a mistake: canceled, given to the maker whose piece it is, or merged with its other one."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from tracker.domain.pieces.losses import Loss
 from tracker.domain.pieces.piece import Stage, StepName
 from tracker.domain.refusals import NotAStep, Unknown, Unusable
 from tracker.domain.studio.people import Right
-from tracker.usecases.pieces.lookup import held_piece, named
+from tracker.usecases.pieces.lookup import find_piece, held_piece, named
 from tracker.usecases.pieces.pieces import plain_step
 
 if TYPE_CHECKING:
@@ -77,3 +77,57 @@ def _give(change: Change, ref: str, maker_id: int, seen: int | None) -> Receipt:
     number = change.save(piece, after, line)
     message = Message("given", _("{piece}: now {maker}'s piece."), piece=named(after), maker=maker.name)
     return Receipt(message=message, ref=after.ref, piece_id=after.id, line=number, refs=(after.ref,))
+
+
+def merge(store: Store, request: Request, ref: str, other: str, *, seen: int | None = None) -> Receipt:
+    """Note that two registrations are one piece: `ref` stays, and the ticket and code of the `other` lead to it.
+
+    The other is lost as registered twice, and its history stays with it.
+    """
+    return store.once(request, "merge", lambda change: _merge(change, ref, other, seen), (ref, other, seen))
+
+
+def _merge(change: Change, ref: str, other: str, seen: int | None) -> Receipt:
+    piece = held_piece(change, StepName.MERGE, ref, seen)
+    after = piece.take(StepName.MERGE)
+    gone = find_piece(change.read, other, change.request.by, hold=True)
+    if gone.id == piece.id:
+        words = _("{other} is {piece} itself.")
+        message = Message("merged-with-itself", words, other=other.strip(), piece=piece.ref)
+        raise Unusable([message], Message("the-other-one", _("Scan the other registration.")))
+    if change.read.firings.leaving(piece_id=gone.id):
+        gone = replace(gone, in_firing=change.read.firings.leaving(piece_id=gone.id)[0].firing_id)
+    gone.must_not_be_in_a_kiln()
+    for question in change.read.questions.of_piece(gone.id):
+        if question.answered_at is None:
+            change.questions.take_back(question.id)
+    change.wishes.end(gone.id)
+    plain_step(change, StepName.LOSE, gone.ref, None, "", Loss.TWICE)
+    change.lead_to(gone.id, piece.id)
+    line = HistoryLine(step=StepName.MERGE, start=piece.stage, to=after.stage, facts={"other": gone.ref})
+    number = change.save(piece, after, line)
+    words = _("{piece}: {other} is the same piece and leads here.")
+    message = Message("merged", words, piece=named(after), other=gone.ref)
+    return Receipt(message=message, ref=after.ref, piece_id=after.id, line=number, refs=(after.ref,))
+
+
+def part(store: Store, request: Request, ref: str, number: int, *, seen: int | None = None) -> Receipt:
+    """Undo a merge: piece `number`, whose ticket and code lead to `ref`, is another piece and where it was before."""
+    return store.once(request, "part", lambda change: _part(change, ref, number, seen), (ref, number, seen))
+
+
+def _part(change: Change, ref: str, number: int, seen: int | None) -> Receipt:
+    piece = held_piece(change, StepName.MERGE, ref, seen)
+    after = piece.take(StepName.MERGE)
+    gone = change.read.pieces.piece(number=number, hold=True)
+    if gone is None or change.read.pieces.leads_to(number) != piece.id:
+        message = Message("not-merged", _("No such registration leads to {piece}."), piece=piece.ref)
+        raise NotAStep(message, Message("look-at-its-page", _("Check the piece's page.")))
+    change.lead_no_more(gone.id)
+    plain_step(change, StepName.FIND, gone.ref, None, "")
+    merged = [one for one in change.read.pieces.page(piece.id).history if one.step is StepName.MERGE]
+    undoes = next((one.id for one in reversed(merged) if one.facts.get("other") == gone.ref), None)
+    line = HistoryLine(step=StepName.MERGE, start=piece.stage, to=after.stage, facts={"other": gone.ref}, undoes=undoes)
+    kept = change.save(piece, after, line)
+    message = Message("parted", _("{piece}: {other} is another piece."), piece=named(after), other=gone.ref)
+    return Receipt(message=message, ref=after.ref, piece_id=after.id, line=kept, refs=(after.ref, gone.ref))

@@ -66,7 +66,7 @@ def piece(code: str) -> ResponseReturnValue:
 def slip(number: int) -> ResponseReturnValue:
     """The page of the piece with this ticket number; once it has a code it is known by that."""
     row = find_row(house().store.read, f"W{number}", g.person)
-    return piece_page(row) if row.piece.code is None else redirect(telling.address_of(row.ref))
+    return piece_page(row) if row.ref == f"W{number}" else redirect(telling.address_of(row.ref))
 
 
 @pages.post("/p/<code>/step")

@@ -1,10 +1,10 @@
-"""A registration put right: a piece is given to the maker whose it is."""
+"""A registration put right: a piece is given to the maker whose it is, or merged with its other registration."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from flask import Blueprint, flash, g, redirect, render_template, request, url_for
+from flask import Blueprint, current_app, flash, g, redirect, render_template, request, url_for
 
 from tracker.domain.refusals import NotAllowed, Refusal, Unknown
 from tracker.domain.studio.people import Right
@@ -14,17 +14,20 @@ from tracker.usecases.pieces.lookup import find_row
 from tracker.usecases.studio.people import person_called
 from tracker.web.auth import allows, asking, house
 from tracker.web.error_handlers import status_of
-from tracker.web.piece_presenters import address_of
+from tracker.web.piece_presenters import address_of, history_for_page
 from tracker.web.wording import said
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from flask.typing import ResponseReturnValue
 
+    from tracker.domain.pieces.history import Receipt
     from tracker.store.pieces.queries import PieceRow
 
 pages = Blueprint("registered", __name__)
 
-_LONGEST_NAME = 300
+_LONGEST = 300
 
 
 @pages.get("/p/<code>/registered")
@@ -38,11 +41,35 @@ def registered(code: str) -> ResponseReturnValue:
 @allows(Right.EDIT)
 def give(code: str) -> ResponseReturnValue:
     """Give a piece to another maker, or say why not and change nothing."""
+    maker = request.form.get("maker", "").strip()[:_LONGEST]
+
+    def do(ref: str, seen: int | None) -> Receipt:
+        number = person_called(house().store.read, maker).id
+        return registrations.give(house().store, asking(), ref, number, seen=seen)
+
+    return _done(code, do)
+
+
+@pages.post("/p/<code>/registered/twice")
+@allows(Right.EDIT)
+def merge(code: str) -> ResponseReturnValue:
+    """Merge a piece with its other registration, or say why not and change nothing."""
+    other = request.form.get("other", "").strip()[:_LONGEST]
+    return _done(code, lambda ref, seen: registrations.merge(house().store, asking(), ref, other, seen=seen))
+
+
+@pages.post("/p/<code>/registered/<int:number>")
+@allows(Right.EDIT)
+def part(code: str, number: int) -> ResponseReturnValue:
+    """Undo a merge."""
+    return _done(code, lambda ref, seen: registrations.part(house().store, asking(), ref, number, seen=seen))
+
+
+def _done(code: str, do: Callable[[str, int | None], Receipt]) -> ResponseReturnValue:
+    """Do one thing with a piece and go back to its page, or say on this page why not."""
     row = find_row(house().store.read, code, g.person)
     try:
-        seen = read_form(AsSeenForm(), request.form).seen
-        maker = person_called(house().store.read, request.form.get("maker", "").strip()[:_LONGEST_NAME])
-        receipt = registrations.give(house().store, asking(), row.ref, maker.id, seen=seen)
+        receipt = do(row.ref, read_form(AsSeenForm(), request.form).seen)
     except NotAllowed:
         raise
     except Refusal as refusal:
@@ -59,6 +86,17 @@ def _page(row: PieceRow, refusal: Refusal | None = None) -> str:
         here=url_for("registered.give", code=row.ref),
         back=address_of(row.ref),
         people=house().store.read.people.listed(),
-        typed=request.form.get("maker", "")[:_LONGEST_NAME],
+        typed=request.form.get("maker", "")[:_LONGEST],
+        other=request.form.get("other", "")[:_LONGEST],
+        twice=[
+            {"ref": one.ref, "what": one.piece.what, "id": one.piece.id, "history": _history(one.piece.id)}
+            for one in house().store.read.pieces.registered_twice_as(row.piece.id)
+        ],
         refusal=refusal,
     )
+
+
+def _history(number: int) -> list[dict[str, str]]:
+    """What was recorded of the other registration."""
+    read = house().store.read
+    return history_for_page(read.pieces.page(number), read.catalog(), current_app.jinja_env.filters["moment"])
