@@ -10,10 +10,12 @@ from uuid import uuid4
 import pytest
 from werkzeug.serving import make_server
 
+from tests.staffed import started
 from tests.studio import ADA, INES, TOM
 from tests.web.conftest import PASSWORD, Room, Visitor
 from tracker.domain.pieces.piece import Stage, Use
 from tracker.domain.studio.materials import Zone
+from tracker.usecases.firing import firings
 from tracker.usecases.pieces import pieces, ware_shelves
 from tracker.usecases.rules import questions
 
@@ -320,6 +322,22 @@ def test_a_piece_scanned_before_any_shelf_asks_for_the_shelf(room: Room) -> None
     assert status == 422
     assert answer["says"] == "Scan a shelf first."
     assert room.piece(cup.ref).place == ""
+
+
+def test_a_piece_in_a_kiln_is_on_no_shelf_and_can_take_no_step(room: Room) -> None:
+    cup, tom = room.bisqued(), room.visit(TOM)
+    with_shelves(room, "cart 1")
+    scan(tom, cup.ref, "shelve", place="cart 1")
+    pieces.glaze(room.store, room.asks(TOM), cup.ref, "Still Water", Zone.OUTSIDE)
+    pieces.queue(room.store, room.asks(TOM), cup.ref, "mid-range")
+    number = started(room.store)
+    firings.put_in(room.store, room.asks(TOM), number, cup.ref)
+    firings.light(room.store, room.asks(TOM), number)
+
+    status, answer = scan(tom, cup.ref, "shelve", place="cart 1")
+
+    assert (status, answer["ok"], answer["code"]) == (409, False, cup.ref)
+    assert room.piece(cup.ref).possible.code == "possible-after-the-kiln"
 
 
 def test_a_shelf_scan_can_be_taken_back(room: Room) -> None:

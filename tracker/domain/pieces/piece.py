@@ -555,6 +555,9 @@ class Piece(Ware):
         """What can be done with it instead; of a lost piece the question is whether it was found."""
         if self.stage is Stage.LOST:
             return Message("found-it", _("Did you find it? Mark it as found first."))
+        if self.in_firing is not None:
+            words = _("{piece} is in the kiln of firing {firing}. Take it out or unload that firing first.")
+            return Message("possible-after-the-kiln", words, piece=self.ref, firing=str(self.in_firing))
         not_alone = {StepName.CORRECT, StepName.ACCEPT, StepName.TAKE_OUT, StepName.NOTE_FLAWS}
         not_alone |= {
             StepName.WISH,

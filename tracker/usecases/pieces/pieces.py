@@ -418,6 +418,7 @@ def shelve(store: Store, request: Request, ref: str, place: str, *, seen: int | 
 
 def _shelve(change: Change, ref: str, place: str, seen: int | None) -> Receipt:
     piece = held_piece(change, StepName.SHELVE, ref, seen)
+    piece.must_not_be_in_a_kiln()
     if not place:
         raise Unusable(
             [Message("no-shelf", _("Scan a shelf first."))],
