@@ -26,7 +26,7 @@ from tracker.domain.studio.materials import Family, FoodStanding, Zone
 from tracker.domain.studio.people import Person
 from tracker.store import backup as keeping
 from tracker.usecases.firing import firings, results
-from tracker.usecases.pieces import pickup, pieces, undoing
+from tracker.usecases.pieces import pickup, pieces, registrations, undoing
 from tracker.usecases.rules import questions
 
 STUDIO = a_studio()
@@ -218,6 +218,18 @@ class Walk(RuleBasedStateMachine):
         outcomes = {code or f"W{piece}": outcome for piece, code, where in inside if where == firing}
         self.attempt(lambda: firings.light(self.store, asked_by(TOM), firing))
         self.attempt(lambda: off_and_out(self.store, asked_by(TOM), firing, outcomes))
+
+    @rule(by=anybody, number=some.integers(0, 9), other=some.integers(0, 9), to=some.sampled_from(EVERYBODY))
+    def put_registration_right(self, by: Person, number: int, other: int, to: Person) -> None:
+        """Somebody cancels a piece, gives it away, or says that it was registered twice, and takes that back."""
+        ref, second = self.some_ref(number), self.some_ref(other)
+        if other % 3 == 0:
+            self.attempt(lambda: registrations.cancel(self.store, asked_by(by), ref))
+        elif other % 3 == 1:
+            self.attempt(lambda: registrations.give(self.store, asked_by(by), ref, to.id))
+        else:
+            self.attempt(lambda: registrations.merge(self.store, asked_by(by), ref, second))
+            self.attempt(lambda: registrations.part(self.store, asked_by(by), ref, other))
 
     @precondition(lambda self: self.ask("SELECT 1 FROM results LIMIT 1"))
     @rule(by=whoever_decides, number=some.integers(0, 9), outcome=some.sampled_from(OUTCOMES))
