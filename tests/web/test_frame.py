@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+from hashlib import sha256
 from typing import TYPE_CHECKING
 
 import pytest
@@ -27,3 +29,11 @@ def test_a_menu_has_six_entries_at_most_and_everything_its_reader_may_open(
     assert [link.label for entry in menu for link in entry.links] == [one.label for one in allowed]
     assert menu[0].links[0].href == first
     assert room.visit(who).get("/").headers["Location"] == first
+
+
+def test_the_address_of_a_style_tells_what_is_in_it(room: Room) -> None:
+    page = room.visit(INES).get("/pieces").text
+
+    address = re.search(r'href="(/static/footring\.css\?v=([0-9a-f]+))"', page)
+    assert address is not None
+    assert sha256(room.visit(INES).get(address[1]).data).hexdigest().startswith(address[2])

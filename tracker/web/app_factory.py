@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from contextlib import suppress
 from datetime import timedelta
+from functools import cache
+from hashlib import sha256
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from flask import Flask, g
@@ -140,9 +143,24 @@ def build(store: Store, settings: Settings, clock: Callable[[], datetime], stopw
     answering(app)
     speak(app)
     _say_to_templates(app)
+    _number_static_files(app)
     for pages in ALL_PAGES:
         app.register_blueprint(pages)
     return app
+
+
+def _number_static_files(app: Flask) -> None:
+    """Tell in each static file's address what is in it, so that no new page is shown with an older style."""
+    folder = Path(app.static_folder or "")
+
+    @cache
+    def version_of(name: str) -> str:
+        return sha256((folder / name).read_bytes()).hexdigest()[:10]
+
+    @app.url_defaults
+    def numbered(endpoint: str, values: dict[str, Any]) -> None:
+        if endpoint == "static":
+            values.setdefault("v", version_of(values["filename"]))
 
 
 def _say_to_templates(app: Flask) -> None:

@@ -16,7 +16,7 @@ from tests.studio import a_clay, a_glaze, a_route, a_test
 from tracker.domain.cones import Cone
 from tracker.domain.findings import Finding, Level
 from tracker.domain.message import ByRole, Choice, Plural, Template
-from tracker.domain.pieces.piece import Use, Ware
+from tracker.domain.pieces.piece import Foot, Use, Ware
 from tracker.domain.quantities import grams
 from tracker.domain.rules.engine import NO_ROUTE_LEFT, RULES, judge, judge_layers, rules_table
 from tracker.domain.rules.rule import Rule
@@ -213,6 +213,14 @@ def test_a_glaze_that_leaves_a_pot_no_kiln_is_refused_at_glazing_and_says_why() 
     assert [(finding.rule, finding.level) for finding in verdict.findings] == [(NO_ROUTE_LEFT, Level.REFUSE)]
     assert said(verdict.findings[0].message).startswith("No firing would be left for this piece. ")
     assert said(verdict.findings[0].remedy).endswith(".")
+
+
+def test_where_one_thing_alone_leaves_a_pot_no_kiln_that_is_what_to_mend() -> None:
+    ware = Ware(clay=a_clay(), layers=(Layer(a_glaze(), Zone.OUTSIDE),), foot=Foot.BARE)
+
+    refused = judge_layers(ware, [a_route("mid-range", "6")]).findings
+
+    assert [finding.remedy and finding.remedy.code for finding in refused] == ["foot-not-clear-remedy"]
 
 
 def test_a_studio_without_any_glaze_kiln_says_so() -> None:

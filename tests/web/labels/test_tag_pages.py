@@ -201,6 +201,15 @@ def test_one_button_prints_the_ticket_of_a_new_piece_on_the_usual_labels_one_aft
     assert 'action="/paper/tags/now"' not in ines.get(f"/slip/{tickets[0][1:]}").text
 
 
+def test_the_button_pressed_again_gives_the_same_printing(room: Room) -> None:
+    ines, form = room.visit(INES), {"things": room.greenware().ref, "key": str(uuid4())}
+
+    first, again = (ines.post("/paper/tags/now", form).headers["Location"] for _ in range(2))
+
+    assert first == again
+    assert len(room.store.read.papers.jobs()) == 1
+
+
 def test_what_one_button_cannot_print_is_said_at_the_print_desk(room: Room) -> None:
     answer = room.visit(INES).post("/paper/tags/now", {})
 

@@ -165,3 +165,13 @@ def test_what_has_to_be_told_is_asked_for_by_its_name(room: Room) -> None:
 
     said = re.findall(r'id="(?:what|height|width)-error">.*?<span>([^<]+)</span>', answer.text, re.DOTALL)
     assert len(set(said)) == 3
+
+
+@pytest.mark.parametrize("form", ["mug", "bowl", "plate"])
+def test_what_one_eats_from_is_for_food_unless_somebody_says_otherwise(room: Room, form: str) -> None:
+    ines = room.visit(INES)
+    ines.post("/pieces/new", A_CUP | {"use": "decorative"})
+
+    page = ines.post("/pieces/new", {"usual": form, "what": "one", "clay": A_CUP["clay"], "use": "decorative"}).text
+
+    assert re.search(r'name="use" value="food"[^>]* checked', page)

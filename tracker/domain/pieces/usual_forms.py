@@ -65,12 +65,19 @@ USUAL_FORMS: Mapping[Form, UsualForm] = {
         name=Message("mug", _("mug")),
         sizes=_sizes("100 x 125 x 90", "4 x 5 x 3 1/2"),
         build=Build.THROWN,
+        use=Use.FOOD,
     ),
     Form.BOWL: UsualForm(
-        name=Message("bowl", _("bowl")), sizes=_sizes("75 x 150 x 150", "3 x 6 x 6"), build=Build.THROWN
+        name=Message("bowl", _("bowl")),
+        sizes=_sizes("75 x 150 x 150", "3 x 6 x 6"),
+        build=Build.THROWN,
+        use=Use.FOOD,
     ),
     Form.PLATE: UsualForm(
-        name=Message("plate", _("plate")), sizes=_sizes("25 x 260 x 260", "1 x 10 x 10"), build=Build.THROWN
+        name=Message("plate", _("plate")),
+        sizes=_sizes("25 x 260 x 260", "1 x 10 x 10"),
+        build=Build.THROWN,
+        use=Use.FOOD,
     ),
     Form.VASE: UsualForm(
         name=Message("vase", _("vase")), sizes=_sizes("200 x 110 x 110", "8 x 4 1/2 x 4 1/2"), build=Build.THROWN

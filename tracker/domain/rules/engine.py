@@ -132,7 +132,7 @@ def judge_layers(ware: Ware, routes: Sequence[Route], practice: Practice = COMMO
     fire the piece in. Otherwise the verdict is that of the kindest route.
     """
     if not routes:
-        return _no_route_left(Message(NO_ROUTE_LEFT, _("This studio has no firing for glazed ware.")))
+        return _no_route_left(Message(NO_ROUTE_LEFT, _("This studio has no firing for glazed ware.")), _ANOTHER_GLAZE)
     case = Case(ware, routes[0], practice)
     if never := [found for rule in _AT_GLAZING if (found := rule.finding(case)) and found.level is Level.REFUSE]:
         return Verdict(tuple(never))
@@ -143,14 +143,19 @@ def judge_layers(ware: Ware, routes: Sequence[Route], practice: Practice = COMMO
     everywhere = frozenset.intersection(*(frozenset(one.rule for one in it.of(Level.REFUSE)) for it in verdicts))
     if unfit := [one for one in kindest.of(Level.REFUSE) if one.rule in everywhere & _OF_GLAZES_FOR_FOOD]:
         return Verdict(tuple(unfit))
-    reasons = Sentences(tuple(one.message for one in kindest.of(Level.REFUSE)))
+    refused = kindest.of(Level.REFUSE)
+    reasons = Sentences(tuple(one.message for one in refused))
+    # What alone stands in the way of the kindest firing is mended; of more than that, another glaze is the shorter way.
+    remedy = (refused[0].remedy if len(refused) == 1 else None) or _ANOTHER_GLAZE
     return _no_route_left(
-        Message(NO_ROUTE_LEFT, _("No firing would be left for this piece. {reasons}"), reasons=reasons)
+        Message(NO_ROUTE_LEFT, _("No firing would be left for this piece. {reasons}"), reasons=reasons), remedy
     )
 
 
-def _no_route_left(message: Message) -> Verdict:
-    remedy = Message(f"{NO_ROUTE_LEFT}-remedy", _("Choose another glaze for this piece."))
+_ANOTHER_GLAZE = Message(f"{NO_ROUTE_LEFT}-remedy", _("Choose another glaze for this piece."))
+
+
+def _no_route_left(message: Message, remedy: Message) -> Verdict:
     return Verdict((Finding(Level.REFUSE, message, remedy, "the studio's firings"),))
 
 

@@ -72,16 +72,19 @@ class Printing:
     layout: Layout
 
 
-def print_document(store: Store, request: Request, order: PrintOrder, reader: Reader, *, address: str = "") -> Printing:
+def print_document(
+    store: Store, request: Request, order: PrintOrder, reader: Reader, *, address: str = "", asked: object = None
+) -> Printing:
     """Lay out what is ordered and put it on record; refused, with nothing on record, where a label does not fit.
 
     A tag printed before is marked as a reprint. The same request sent twice is one printing with the same labels.
+    `asked` is what the person asked for, where the rest is the printer's, whose next label moves on.
     """
     must_be_few_enough(order.things)
     desk = Desk(store.read, request.by, request.at, reader, address)
     before = _printed_before(desk, order)
     layout = _whole(lay_out_document(desk, order, reprints=before))
-    job = put_on_record(store, request, layout.order)
+    job = put_on_record(store, request, layout.order, asked)
     if job.reprints != before:
         # Somebody printed one of them in between, or this very request did when it came the first time.
         layout = _whole(lay_out_document(desk, order, reprints=job.reprints))

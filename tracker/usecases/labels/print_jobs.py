@@ -24,9 +24,12 @@ MOST_AT_ONCE = 5_000
 """Things in one printing; more would keep a printer busy for a day."""
 
 
-def put_on_record(store: Store, request: Request, order: PrintOrder) -> PrintJob:
-    """Note that this is printed; the same request sent again is the same printing. Tags know which are reprints."""
-    receipt = store.once(request, "print", lambda change: _note(change, order), order)
+def put_on_record(store: Store, request: Request, order: PrintOrder, asked: object = None) -> PrintJob:
+    """Note that this is printed; the same request sent again is the same printing. Tags know which are reprints.
+
+    `asked` is what the person asked for, where that is less than the whole order.
+    """
+    receipt = store.once(request, "print", lambda change: _note(change, order), asked or order)
     return find_job(store.read, int(receipt.extra["job"]), request.by)
 
 

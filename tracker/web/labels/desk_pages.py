@@ -103,13 +103,14 @@ def print_now(kind: str) -> ResponseReturnValue:
         line=here.studio.line if what.has_line else "",
     )
     try:
-        job = print_document(house().store, asking(), order, reader(), address=here.address).job
+        asked = (order.kind, order.things)
+        job = print_document(house().store, asking(), order, reader(), address=here.address, asked=asked).job
     except (NotAllowed, Unknown):
         raise
     except Refusal as refusal:
         flash(said_refusal(refusal), "stop")
         return redirect(url_for("paper.choose", kind=what.name, ref=things), 303)
-    next_free = (printer.start_at - 1 + job.order.labels) % stock.per_page + 1
+    next_free = (job.order.start_at - 1 + job.order.labels) % stock.per_page + 1
     keep(stock, replace(printer, start_at=next_free), what.name)
     return redirect(url_for("printed.pdf" if job.order.labels <= AT_A_GLANCE else "printed.job", number=job.id), 303)
 
