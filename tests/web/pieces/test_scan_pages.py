@@ -412,3 +412,24 @@ def test_a_scan_into_a_count_is_answered_in_its_line(room: Room, tablet: Page) -
     tablet.locator(".scan-line.good").wait_for()
 
     assert room.store.read.stocktakes.scanned(1).keys() == {cup.id}
+
+
+def test_scanners_that_end_with_tab_or_a_line_feed_and_name_the_bar_first_are_read_as_well(
+    room: Room, tablet: Page
+) -> None:
+    first, second, third = (room.bisqued(what=f"tile {count}").ref for count in range(3))
+    home = tablet.url.rpartition("/")[0]
+    tablet.goto(f"{home}/scan?step=wax")
+
+    tablet.keyboard.type(f"]C1{first}")
+    tablet.keyboard.press("Tab")
+    tablet.keyboard.type(second)
+    tablet.keyboard.press("Enter")
+    tablet.keyboard.press("Control+j")
+    wait_for_answers(tablet)
+    tablet.goto(f"{home}/shelves")
+    tablet.keyboard.type(f"]C1{third}")
+    tablet.keyboard.press("Tab")
+    tablet.wait_for_url(f"**/p/{third}")
+
+    assert {room.piece(ref).stage for ref in (first, second)} == {Stage.WAXED}

@@ -10,6 +10,8 @@ import unicodedata
 from dataclasses import dataclass
 from enum import Enum
 
+from tracker.domain.labels.scanner_prefixes import without_prefix
+
 
 class Sort(Enum):
     """What a bar of the studio's own stands on; the value is the letter it begins with, which is in no code."""
@@ -39,7 +41,7 @@ def bar_text(sort: Sort, name: str) -> str:
 
 def read_bar(text: str) -> Labelled | None:
     """The thing that a scanned `text` names, forgiving case and spaces around it; None when it is no such bar."""
-    trimmed = text[: _LONGEST + 1].strip()
+    trimmed = without_prefix(text[: _LONGEST + 1]).strip()
     sort = next((one for one in Sort if trimmed[:2].upper() == one.value + DOT), None)
     if sort is None or len(trimmed) > _LONGEST:
         return None

@@ -12,6 +12,8 @@ from dataclasses import dataclass
 from itertools import islice, product
 from typing import TYPE_CHECKING
 
+from tracker.domain.labels.scanner_prefixes import without_prefix
+
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
 
@@ -204,7 +206,7 @@ def read_slip(text: str) -> int | None:
     The address of a slip's page, ending in /slip/NUMBER as a scanned QR gives it, is read as its slip. Ask this
     before `read`: a slip is no code, and `read` would look for codes that resemble it.
     """
-    whole = text[: _LONGEST_TEXT + 1].strip().upper()
+    whole = without_prefix(text[: _LONGEST_TEXT + 1]).strip().upper()
     slip = _SLIP.fullmatch(_plain(text)) or _SLIP_ADDRESS.fullmatch(whole)
     return int(slip[1]) if slip else None
 
@@ -213,7 +215,7 @@ def _plain(text: str) -> str:
     """What is left of `text` in capitals once nothing but the code itself should be left."""
     if len(text) > _LONGEST_TEXT:
         return ""
-    capitals = unicodedata.normalize("NFKC", text).upper().translate(_OTHER_SCRIPTS).strip()
+    capitals = unicodedata.normalize("NFKC", without_prefix(text)).upper().translate(_OTHER_SCRIPTS).strip()
     last_part = capitals.removesuffix("/").rpartition("/P/")[2]
     return "".join(symbol for symbol in last_part if not _is_forgiven(symbol))
 

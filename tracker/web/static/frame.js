@@ -6,9 +6,10 @@
 
 const FAST = 120; // milliseconds between two keys of a scanner, also of a wireless one; a hand is seldom faster
 const FASTER = 60; // no hand types a whole word like this
+const ENDINGS = ["Enter", "Tab"];
 const SHORTEST_SCAN = 3; // characters: "W12" is a ticket
 /** What is on a tag, a foot or a ticket; only this is taken out of a list or a field that is for other words. */
-const ON_A_TAG = /^(W\d+|[23457ACDEFGHJKLMNPRTVXY]{5,6}|.*\/(p|slip)\/[^/?#]+\/?)$/i;
+const ON_A_TAG = /^(?:\][a-z]\d)?(W\d+|[23457ACDEFGHJKLMNPRTVXY]{5,6}|.*\/(p|slip)\/[^/?#]+\/?)$/i;
 
 /** True where keys belong to what has the focus and not to a scanner. */
 function takesKeys(target) {
@@ -70,7 +71,7 @@ function listen(take) {
     "keydown",
     (event) => {
       if (!event.isTrusted || event.ctrlKey || event.altKey || event.metaKey) return;
-      if (event.key !== "Enter" && event.key.length !== 1) return;
+      if (!ENDINGS.includes(event.key) && event.key.length !== 1) return;
       if (!take(event, burst)) return;
       event.preventDefault();
       event.stopPropagation();
@@ -84,7 +85,7 @@ function takeForSearch(seek) {
   return (event, burst) => {
     if (takesKeys(event.target) && !event.target.matches("select")) return false;
     // The second fast key is no hand: what has the focus must not act on it.
-    if (event.key !== "Enter") {
+    if (!ENDINGS.includes(event.key)) {
       return burst.add(event) && !takesKeys(event.target);
     }
     if (!burst.endsWith(event) || (takesKeys(event.target) && !burst.isSurelyATag())) return false;
@@ -106,7 +107,7 @@ function takeForField(field) {
     field.value = kept + text;
   };
   return (event, burst) => {
-    if (event.key === "Enter") {
+    if (ENDINGS.includes(event.key)) {
       const isScan = burst.endsWith(event) && burst.target === event.target && burst.isSurelyATag();
       if (!isScan || event.target.matches("[data-takes-scans], [type=search]")) return false;
       burst.takeBack();
@@ -133,6 +134,30 @@ function returnAfterChoice(field) {
   });
 }
 
+/** A scanner may end with Tab, or with CR and LF, as well as with Enter: in a field for scans all of them send it. */
+function endScans() {
+  const scanned = "input[name=ref], input[name=q], #find";
+  let typed = 0;
+  let last = 0;
+  document.addEventListener(
+    "keydown",
+    (event) => {
+      const isFast = event.timeStamp - last < FAST;
+      if (event.key === "Tab" && isFast && typed >= SHORTEST_SCAN && event.target.matches(scanned) && event.target.form) {
+        event.preventDefault();
+        event.stopPropagation();
+        event.target.form.requestSubmit();
+      } else if (event.ctrlKey && event.key.toLowerCase() === "j" && isFast) {
+        event.preventDefault(); // A line feed would open the browser's list of downloads.
+      }
+      typed = event.key.length !== 1 || event.ctrlKey ? 0 : isFast ? typed + 1 : 1;
+      last = event.timeStamp;
+    },
+    true,
+  );
+}
+
+endScans();
 const seek = document.querySelector("form[data-seek]");
 const scanField = document.querySelector("main [data-takes-scans]");
 if (scanField) {

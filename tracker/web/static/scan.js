@@ -334,7 +334,7 @@ class Queue {
 /** A shelf's label sets the shelf at once, so that the pieces scanned before its answer came stand there too. */
 function putAt(form, text) {
   const place = form.querySelector("[name=place]");
-  const named = /^s\.(.+)$/i.exec(text);
+  const named = /^(?:\][a-z][0-9])?s\.(.+)$/i.exec(text); // A scanner may name the kind of bar first: ]C1.
   if (!place || !named) return;
   try {
     place.value = decodeURIComponent(named[1]).slice(0, 60);
