@@ -27,7 +27,7 @@ SPOKEN = {"alt", "aria-label", "placeholder", "title"}
 UNMARKED = re.compile(r"(?<![&\w])[A-Za-z][a-z]+")
 NOT_WORDS = {"Footring", "mm", "kg", "kWh"}
 """Names and units that are the same in every language."""
-KEYS = {"Enter", "Escape"}
+KEYS = {"Enter", "Escape", "Tab"}
 """What a browser calls the keys."""
 TAG = re.compile(r"<(?P<close>/?)(?P<name>[!a-zA-Z][\w-]*)|>|(?P<attribute>[\w-]+)\s*=\s*(?P<quote>[\"'])|[\"']")
 
