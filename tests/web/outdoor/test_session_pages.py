@@ -140,7 +140,7 @@ def test_the_page_shows_rounds_times_floor_fuel_and_cautions(room: Room) -> None
     assert "into A1" in page
     assert "<svg" in page
     assert "pulled at 982 °C" in page
-    assert "Pull at 982 °C. Put each piece into its bin while its glaze is hotter than 750 °C" in page
+    assert "Pull at 982 °C. Put copper glazes into their bins while they are hotter than 750 °C" in page
     assert "Estimate: the glaze stays hot enough for about" in page
     assert re.search(r"Estimated cooling in the open, \d mm wall", page)
     assert "This is a first guess: no session of this kiln has been weighed yet." in page
