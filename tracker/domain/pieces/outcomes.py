@@ -164,6 +164,11 @@ class Outcome:
         new = self.flaws if not self.outside_only else [one for one in self.flaws if one not in _NOT_OUTSIDE]
         return in_order((*before, *new))
 
+    @property
+    def out_of_a_bisque(self) -> Outcome:
+        """What of a bisque's result stays a flaw of the ware: its cracks, which no glaze firing closes."""
+        return Outcome(tuple(one for one in self.flaws if one in CRACKS))
+
 
 _NOT_OUTSIDE = SPOILS_FOOD - NEVER_FOOD
 """What spoils a food surface only where it shows there."""

@@ -338,9 +338,9 @@ class Ware:
 
     Lengths are in mm. A value of None means nobody has said. The rules then take the careful side and say so, except
     about `use` (food rules are asked of ware that is for food) and `fired_to`, the hottest cone it has seen, a bisque
-    included (None: no firing is on record). `flaws` are those that its glaze firings left on it, but for what is known
-    to show only where no food comes. `coats` says how much its `layers` tell: a pot without any may be glazed yet,
-    unless a what-if told all.
+    included (None: no firing is on record). `flaws` are the cracks that a bisque and all that glaze firings left on it,
+    but for what is known to show only where no food comes. `coats` says how much its `layers` tell: a pot without any
+    may be glazed yet, unless a what-if told all.
     """
 
     clay: Clay

@@ -47,7 +47,7 @@ if TYPE_CHECKING:
     from tracker.domain.studio.leach_tests import Judgement
     from tracker.domain.studio.materials import Clay, Glaze
 
-_BEFORE_ANY_FIRING = frozenset({"decorative-glaze-for-food", food_surface.CRACKLE})
+_BEFORE_ANY_FIRING = frozenset({"decorative-glaze-for-food", food_surface.CRACKLE, food_surface.FLAWED})
 """The rules about food that look at no firing."""
 
 

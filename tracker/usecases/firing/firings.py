@@ -14,7 +14,7 @@ from tracker.domain.firing.mixed_loads import own_route
 from tracker.domain.message import Choice, Message, Plural, _, together
 from tracker.domain.outdoor.pull_heats import with_heat
 from tracker.domain.pieces.history import HistoryLine, Receipt
-from tracker.domain.pieces.outcomes import CRACKS
+from tracker.domain.pieces.outcomes import CRACKS, in_order
 from tracker.domain.pieces.piece import Stage, StepName
 from tracker.domain.refusals import AlreadyThere, NotAStep, Refusal, Unknown, Unusable
 from tracker.domain.rules.engine import judge
@@ -513,6 +513,7 @@ def _fired(change: Change, firing: Firing, own: Route, piece: Piece, outcome: Ou
     after = piece.take(name).fired(firing.target)
     if is_bisque:
         after = replace(after, code=piece.code or change.new_code())
+        after = replace(after, flaws=in_order((*piece.flaws, *outcome.out_of_a_bisque.flaws)))
     else:
         after = replace(after, flaws=outcome.left_on(piece.flaws, piece.beyond(firing.target)))
     if not CRACKS.isdisjoint(outcome.flaws):

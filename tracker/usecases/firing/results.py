@@ -94,7 +94,10 @@ def _correct(change: Change, firing_id: int, ref: str, came: Outcome, seen: int 
 def _as_it_came(piece: Piece, history: Sequence[HistoryRow], firing: Firing, was: Outcome, came: Outcome) -> Piece:
     """The piece with the flaws it has by the corrected result."""
     events = tuple(_events(history, piece))
-    cracked_here = bool(_line_in(history, firing.id).facts.get("cracked_here"))
+    line = _line_in(history, firing.id)
+    cracked_here = bool(line.facts.get("cracked_here"))
+    if line.step is StepName.BISQUE:
+        came = came.out_of_a_bisque
     after = with_result(piece, events, firing.id, was, came, cracked_here=cracked_here)
     return replace(after, version=piece.version + 1)
 
@@ -136,9 +139,12 @@ def _events(history: Sequence[HistoryRow], piece: Piece) -> Iterator[Event]:
     """What the history tells of the piece's flaws, each firing with its result as it was corrected last."""
     corrected = {one.firing_id: one.outcome for one in history if one.step is StepName.CORRECT_RESULT}
     for line in history:
-        if line.step is StepName.FIRE and line.firing_id is not None and line.outcome is not None:
+        outcome = corrected.get(line.firing_id) or line.outcome
+        if line.step is StepName.BISQUE and line.firing_id is not None and outcome is not None:
+            yield Fired(line.firing_id, outcome.out_of_a_bisque)
+        elif line.step is StepName.FIRE and line.firing_id is not None and outcome is not None:
             beyond = LASTING if line.firing_target is None else piece.beyond(line.firing_target)
-            yield Fired(line.firing_id, corrected.get(line.firing_id) or line.outcome, beyond)
+            yield Fired(line.firing_id, outcome, beyond)
         elif line.step is StepName.NOTE_FLAWS:
             facts: Any = line.facts
             more, fewer = (tuple(map(Flaw, facts.get(name, ()))) for name in ("more", "fewer"))
