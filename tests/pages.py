@@ -254,7 +254,7 @@ def _lit(store: Store) -> int:
     firings.put_in(store, asked_by(TOM), number, ref)
     firings.light(store, asked_by(TOM, NOW - timedelta(hours=19)), number)
     steady = "minutes,°C\n" + "\n".join(f"{one * 15},{22 + one * 15}" for one in range(76))
-    firing_logs.take_log(store, asked_by(TOM), number, read_curve_file(steady))
+    firing_logs.take_log(store, asked_by(TOM, NOW), number, read_curve_file(steady))
     firing_logs.note_witnesses(store, asked_by(TOM), number, [(1, WitnessCone(Cone.parse("5"), Stands.HALF))])
     firing_logs.note_cost(store, asked_by(TOM), number, kwh=71.5, cost_cents=1430)
     return number
