@@ -11,8 +11,9 @@ from tests.studio import ADA, INES, MIRA, TOM
 from tracker.domain.cones import Cone
 from tracker.domain.pieces.codes import ALPHABET, is_valid
 from tracker.domain.studio.materials import Zone
+from tracker.domain.studio.spelling import holds, words_in
 from tracker.usecases.firing import firings
-from tracker.usecases.pieces import pieces
+from tracker.usecases.pieces import pickup, pieces
 
 if TYPE_CHECKING:
     from tests.web.conftest import Room, Visitor
@@ -100,6 +101,33 @@ def test_a_piece_is_found_by_its_name_its_maker_its_shelf_and_its_glaze(room: Ro
 
     for asked in ("EMAIL", "ines", "dish+pell", "rack", "still+water"):
         assert _codes(tom.get(f"/find?q={asked}").text) == [ref], asked
+
+
+def test_a_shelf_finds_only_what_is_on_it_now(room: Room) -> None:
+    here, gone = room.bisqued().ref, room.bisqued().ref
+    for ref in (here, gone):
+        pieces.shelve(room.store, room.asks(TOM), ref, place="cart 1")
+    pickup.hand_over(room.store, room.asks(TOM), gone)
+
+    assert _codes(room.visit(TOM).get("/find?q=cart+1").text) == [here]
+
+
+def test_more_pieces_with_a_glaze_than_fit_are_counted_and_all_of_them_can_be_shown(room: Room) -> None:
+    refs = {room.bisqued().ref for _ in range(14)}
+    for ref in refs:
+        pieces.glaze(room.store, room.asks(TOM), ref, "Still Water", Zone.OUTSIDE)
+    tom = room.visit(TOM)
+
+    page = tom.get("/find?q=still+water").text
+    [there] = re.findall(r'href="(/find\?[^"]*all=1[^"]*)"', page)
+
+    assert len(set(_codes(page))) < len(refs)
+    assert set(_codes(tom.get(there.replace("&amp;", "&")).text)) == refs
+
+
+def test_a_name_is_found_without_its_apostrophe() -> None:
+    for asked in ("herons egg", "heron's", "heron egg", "HERON\u2019S"):
+        assert holds("Heron's Egg", words_in(asked)), asked
 
 
 def test_a_mistyped_code_leads_to_the_piece_it_was_meant_to_be(room: Room) -> None:

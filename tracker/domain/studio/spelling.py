@@ -10,6 +10,8 @@ _LONGEST = 200
 # Letters with a stroke or joined ones, which Unicode does not take apart.
 _TAKEN_APART = str.maketrans({"ø": "o", "ł": "l", "đ": "d", "ð": "d", "þ": "th", "æ": "ae", "œ": "oe"})
 
+_NO_APOSTROPHE = str.maketrans("", "", "'\u2019\u02bc")
+
 
 def plain(text: str) -> str:
     """`text` in small letters without accents: "Zoë Škoda" gives "zoe skoda"."""
@@ -23,6 +25,10 @@ def words_in(text: str) -> tuple[str, ...]:
 
 
 def holds(text: str, words: tuple[str, ...]) -> bool:
-    """Whether some word of `text` begins with each of these plain words; False where there are none."""
-    padded = " " + " ".join(re.findall(r"[^\W_]+", plain(text)))
+    """Whether some word of `text` begins with each of these plain words; False where there are none.
+
+    A word with an apostrophe is also found without it: "Heron's" by "herons".
+    """
+    told = plain(text)
+    padded = " " + " ".join(re.findall(r"[^\W_]+", f"{told} {told.translate(_NO_APOSTROPHE)}"))
     return bool(words) and all(f" {word}" in padded for word in words)

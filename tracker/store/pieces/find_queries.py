@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from sqlalchemy import select
+from sqlalchemy import case, func, select
 
 from tracker.domain.pieces.codes import slip_text
 from tracker.domain.pieces.piece import Stage
 from tracker.domain.studio.spelling import holds
 from tracker.store.pieces.queries import PieceQueries, PieceRow
-from tracker.store.tables import layers, people, pieces
+from tracker.store.tables import layers, loaded, people, pieces
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -21,9 +21,11 @@ if TYPE_CHECKING:
     from tracker.store.studio.known import Known
 
 _HERE = tuple(stage for stage in Stage if stage not in {Stage.CLAIMED, Stage.LOST})
-_NAMES = select(pieces.c.id, pieces.c.code, pieces.c.what, pieces.c.set_name, pieces.c.place, people.c.name).join(
-    people, people.c.id == pieces.c.maker_id
-)
+_PLACE = case((pieces.c.stage.in_(_HERE) & pieces.c.id.not_in(select(loaded.c.piece_id)), pieces.c.place), else_="")
+"""The shelf that a piece is on now: what left the studio, or is in a kiln, only was on one."""
+_NAMES = select(
+    pieces.c.id, pieces.c.code, pieces.c.what, pieces.c.set_name, _PLACE.label("place"), people.c.name
+).join(people, people.c.id == pieces.c.maker_id)
 _NEWEST_FIRST = (pieces.c.since.desc(), pieces.c.id.desc())
 _MOST_HERE = 3_000
 _MOST_FINISHED = 500
@@ -65,17 +67,23 @@ class FindQueries:
         rows = {row.piece.id: row for row in self._pieces.by_ids(shown)}
         return tuple(rows[number] for number in shown), len(found)
 
-    def with_glaze(self, glaze: str, *, maker_id: int | None = None, limit: int = 30) -> tuple[PieceRow, ...]:
-        """The newest pieces with this glaze, of all makers or of one."""
+    def with_glaze(
+        self, glaze: str, *, maker_id: int | None = None, limit: int = 30
+    ) -> tuple[tuple[PieceRow, ...], int]:
+        """The newest pieces with this glaze, of all makers or of one; and how many there are."""
         if maker_id is not None:
             own = (*self._pieces.of(maker_id), *self._pieces.finished_of(maker_id, limit=200))
-            return tuple(row for row in own if glaze in row.piece.worn_names)[:limit]
+            worn_by = tuple(row for row in own if glaze in row.piece.worn_names)
+            return worn_by[:limit], len(worn_by)
         number = self._known().glaze_ids.get(glaze)
         # A piece may have several layers of it.
         worn = select(layers.c.piece_id).where(layers.c.glaze_id == number).order_by(layers.c.piece_id.desc())
         with self._connect() as connection:
             numbers = list(dict.fromkeys(connection.scalars(worn.limit(limit * 4))))[:limit]
-        return tuple(sorted(self._pieces.by_ids(numbers), key=lambda row: row.since, reverse=True))
+            count = connection.scalar(
+                select(func.count(layers.c.piece_id.distinct())).where(layers.c.glaze_id == number)
+            )
+        return tuple(sorted(self._pieces.by_ids(numbers), key=lambda row: row.since, reverse=True)), count or 0
 
 
 def _told_of(row: Row[Any]) -> str:

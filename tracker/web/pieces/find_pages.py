@@ -35,6 +35,7 @@ pages = Blueprint("finding", __name__)
 LONGEST = 200
 MOST_SHOWN = 30
 _MOST_OF_A_KIND = 12
+MOST_WITH_A_GLAZE = 300
 _MOST_LIKELY = 6
 
 
@@ -72,7 +73,8 @@ def _found(sought: str) -> str:
     if (ticket := _of_ticket(sought)) and ticket.piece.id not in {row.piece.id for row in rows}:
         rows, count = (ticket, *rows), count + 1
     glazes, (firings, firings_count) = glazes_found(words), firings_shown(words)
-    with_glaze = read_.finding.with_glaze(glazes[0].name, maker_id=own, limit=_MOST_OF_A_KIND) if glazes else ()
+    most = MOST_WITH_A_GLAZE if request.args.get("all") else _MOST_OF_A_KIND
+    with_glaze, glaze_count = read_.finding.with_glaze(glazes[0].name, maker_id=own, limit=most) if glazes else ((), 0)
     shown = {row.piece.id for row in rows}
     return render_template(
         "pieces/find.html",
@@ -88,6 +90,8 @@ def _found(sought: str) -> str:
         firings=firings,
         firings_count=firings_count,
         glaze=glazes[0].name if glazes else "",
+        glaze_count=glaze_count - sum(row.piece.id in shown for row in with_glaze),
+        is_all=most == MOST_WITH_A_GLAZE,
         with_glaze=_as_listed(row for row in with_glaze if row.piece.id not in shown),
         shelves=[one for one in all_shelves(read_) if holds(one.name, words)] if sees_all and words else [],
     )
