@@ -235,6 +235,16 @@ def test_pieces_are_chosen_moved_and_left_for_another_day(room: Room) -> None:
     assert room.piece(first).planned_in == target.id
 
 
+def test_the_sheet_of_a_round_is_that_of_its_session_with_the_heat_of_the_pull(room: Room) -> None:
+    for_raku(room)
+    visitor = room.visit(TOM)
+    session = planned(room, visitor)
+
+    answer = visitor.get(f"/firings/{session.rounds[0].id}/sheet.pdf")
+
+    assert (answer.status_code, answer.headers["Location"]) == (302, f"/outdoor/{session.id}/sheet.pdf")
+
+
 def test_what_is_told_anew_plans_the_rest_anew(room: Room) -> None:
     for _ in range(2):
         for_raku(room)

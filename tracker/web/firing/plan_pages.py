@@ -6,7 +6,7 @@ from datetime import datetime, time
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
-from flask import Blueprint, Response, render_template, request, url_for
+from flask import Blueprint, Response, redirect, render_template, request, url_for
 from werkzeug.datastructures import MultiDict
 
 from tracker.domain.studio.cone_bands import AsksCone
@@ -102,8 +102,10 @@ def leave_out(number: int, ref: str) -> ResponseReturnValue:
 @pages.get("/firings/<int:number>/sheet.pdf")
 @allows(Right.FIRE)
 def sheet(number: int) -> ResponseReturnValue:
-    """The sheet of a firing for the kiln's clipboard."""
+    """The sheet of a firing for the kiln's clipboard; a round outdoors is on the sheet of its session."""
     page = known_firing(number)
+    if page.firing.session_id is not None:
+        return redirect(url_for("sessions.sheet", number=page.firing.session_id))
     story = story_of(house().store.read, page.firing, page.witnesses, second=None)
     made = sheet_pdf(page, story, house().store.read.studio(), reader(), paper=paper_asked())
     headers = {"Content-Disposition": f'inline; filename="firing-{number}.pdf"'}
