@@ -28,9 +28,13 @@ def create_app(
     settings: Settings,
     clock: Callable[[], datetime] = now,
     codes: Callable[[int], int] = secrets.randbelow,
+    *,
+    port: int = 0,
 ) -> Flask:
-    """The application over the database that `settings` name; `codes(n)` draws a number below n for the next code."""
+    """The application over the database that `settings` name; `codes(n)` draws a number below n for the next code.
+
+    `port` is where its pages are served, 0 where something else serves them.
+    """
     keep_new_files_private()
-    return build(
-        Store(settings.database, codes, photos=settings.photos, threads=settings.threads), settings, clock, perf_counter
-    )
+    store = Store(settings.database, codes, photos=settings.photos, threads=settings.threads)
+    return build(store, settings, clock, perf_counter, port=port)

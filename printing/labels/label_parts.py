@@ -87,9 +87,11 @@ class Usual:
     """What a usual label of a kind says, all of it first, then less and less: it settles where things stand on a stock.
 
     The arrangement with the largest type in which the first of these stands whole is taken for all labels of the kind.
+    On a large label that is `at_length`, which has a long name, as long as its type is read at arm's length.
     """
 
     says: tuple[Parts, ...]
+    at_length: Parts = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

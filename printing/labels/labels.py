@@ -145,20 +145,26 @@ def _usual_frame(usual: Usual, stock: Stock, letters: int, qr_modules: int, dots
     Somewhat smaller type is preferred when it keeps every sentence on one line. None where no frame holds its musts.
     """
     frames = tag_frames(stock, letters, qr_modules, dots_per_inch)
-    for parts in usual.says:
-        best: tuple[int, Frame] | None = None
-        least = 0.0
-        for frame in frames:
-            if frame.size < least or (best and best[0] == 0):
-                break
-            broken = broken_lines(parts, Fit(frame, frame.size, whole=True))
-            if broken is not None and (best is None or broken < best[0]):
-                least = least or SMALLER_BUT_UNBROKEN * frame.size
-                best = broken, frame
-        if best:
-            return best[1]
+    large = tuple(frame for frame in frames if frame.size >= COMFORTABLE)
+    for parts, some in ((usual.at_length, large), *((parts, frames) for parts in usual.says)):
+        if parts and (frame := _whole_in(parts, some)) is not None:
+            return frame
     roomy = [frame for frame in frames if words_in(usual.says[0], frame)]
     return max(roomy, key=lambda frame: frame.words_room, default=None)
+
+
+def _whole_in(parts: Parts, frames: tuple[Frame, ...]) -> Frame | None:
+    """The first frame in which the parts stand whole, or a somewhat smaller one that breaks fewer lines; else None."""
+    best: tuple[int, Frame] | None = None
+    least = 0.0
+    for frame in frames:
+        if frame.size < least or (best and best[0] == 0):
+            break
+        broken = broken_lines(parts, Fit(frame, frame.size, whole=True))
+        if broken is not None and (best is None or broken < best[0]):
+            least = least or SMALLER_BUT_UNBROKEN * frame.size
+            best = broken, frame
+    return best[1] if best else None
 
 
 def _marks(label: Label, frame: Frame) -> Iterator[Shape]:

@@ -74,11 +74,12 @@ class Tag:
 class Manner:
     """How tags are made: a `full` one with everything on it, and the words that tags say by themselves.
 
-    The type on each stock is as large as lets the full one stand there whole.
+    The type on each stock is as large as lets the full one stand there whole, on large ones also with a `long_name`.
     """
 
     full: Tag
     said: Words
+    long_name: str
 
 
 def tag_labels(tags: Sequence[Tag], manner: Manner) -> tuple[Label, ...]:
@@ -156,4 +157,5 @@ def _usual(manner: Manner) -> Usual:
     no_slip = replace(full, slip="")
     no_route = replace(no_slip, route=None)
     less_and_less = (full, no_slip, no_route, replace(no_route, clay=""))
-    return Usual(tuple(next(versions(parts_of(tag, manner.said))) for tag in less_and_less))
+    says = tuple(next(versions(parts_of(tag, manner.said))) for tag in less_and_less)
+    return Usual(says, next(versions(parts_of(replace(full, what=manner.long_name), manner.said))))

@@ -128,7 +128,9 @@ def _serve(settings: Settings, ready: Callable[[str], None], *, is_demo: bool = 
     port = server.effective_listen[0][1] if hasattr(server, "effective_listen") else server.effective_port
     address = f"http://{shown}:{port}"
     # Where the pages are reached is known only now; nobody is answered before the server runs.
-    pages.app = create_app(replace(settings, address=address) if is_demo else settings)
+    pages.app = create_app(
+        replace(settings, address=address) if is_demo else settings, port=0 if settings.proxies else port
+    )
     # A stop from outside ends the same way as Ctrl-C, so that what is open is closed and what is temporary removed.
     signal.signal(signal.SIGTERM, lambda *_: sys.exit(0))
     ready(f"{address}/")

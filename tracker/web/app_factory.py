@@ -113,8 +113,10 @@ class _Pages(Flask):
         return func
 
 
-def build(store: Store, settings: Settings, clock: Callable[[], datetime], stopwatch: Callable[[], float]) -> Flask:
-    """The pages over `store`; `stopwatch` tells seconds from any moment on, to measure requests by."""
+def build(
+    store: Store, settings: Settings, clock: Callable[[], datetime], stopwatch: Callable[[], float], *, port: int = 0
+) -> Flask:
+    """The pages over `store`, served at `port`; `stopwatch` tells seconds from any moment on, to time requests by."""
     with suppress(Unknown):
         store.read.studio()  # From here on its zone and units are known, whatever becomes of the database.
     app = _Pages("tracker.web")
@@ -131,7 +133,7 @@ def build(store: Store, settings: Settings, clock: Callable[[], datetime], stopw
         MAX_CONTENT_LENGTH=1024 * 1024,
         SEND_FILE_MAX_AGE_DEFAULT=3600,
     )
-    app.extensions["footring"] = House(store, settings, clock)
+    app.extensions["footring"] = House(store, settings, clock, port)
     # Before the token is looked for, because that reads the form.
     make_room(app, {"photos.add": pages_photos.where_photos_go, "tiles.add": pages_tiles.where_tiles_go})
     number_requests(app, stopwatch, behind_proxy=bool(settings.proxies))

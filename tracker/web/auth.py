@@ -10,6 +10,7 @@ from uuid import UUID, uuid4
 
 from flask import current_app, flash, g, redirect, render_template, request, session, url_for
 
+from tracker.domain.labels.tag_addresses import at_port
 from tracker.domain.message import Either, Message, _
 from tracker.domain.pieces.history import Request
 from tracker.domain.quantities import days, hours
@@ -46,11 +47,17 @@ TOKEN = "token"  # noqa: S105 -- the name of a place in the cookie, not a secret
 
 @dataclass(frozen=True, slots=True)
 class House:
-    """What every page works with: the store, the settings and the clock."""
+    """What every page works with: the store, the settings and the clock; `port` is where it is served, 0 if unknown."""
 
     store: Store
     settings: Settings
     clock: Callable[[], datetime]
+    port: int = 0
+
+    @property
+    def tag_address(self) -> str:
+        """Where the QR codes on tags lead: the address that is set, or else the studio's own at the port in use."""
+        return self.settings.address or at_port(self.store.read.studio().address, self.port)
 
 
 def house() -> House:

@@ -33,7 +33,7 @@ TAG_WORDS = Words(
     strong="not for food",
     more=tuple(f"and {count} more: see page" for count in range(1, 13)),
 )
-USUAL = Manner(FULL_TAG, TAG_WORDS)
+USUAL = Manner(FULL_TAG, TAG_WORDS, "lidded jar with two handles")
 
 CARE_WORDS = CareWords(
     tested="Tested",

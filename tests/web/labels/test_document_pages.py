@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import re
+from dataclasses import replace
 from itertools import product
 from time import perf_counter
 from typing import TYPE_CHECKING
 
+import pypdfium2
 import pytest
+import zxingcpp
 from sqlalchemy import event
 
 from tests.printing.labels.tags import text_of
@@ -128,6 +132,52 @@ def test_what_cannot_be_printed_is_said(room: Room, wrong: dict[str, str], says:
 
     assert answer.status_code == 422
     assert says in answer.text
+
+
+def test_one_bad_code_keeps_the_list_and_can_be_corrected(room: Room) -> None:
+    refs, tom = fired(room, "tall cup", "low dish"), room.visit(TOM)
+    typed = "\n".join([refs[0], "smudge", refs[1]])
+
+    page = tom.get("/paper/tags", query_string={"codes": typed})
+    alone = tom.get("/paper/tags?codes=smudge")
+
+    assert page.status_code == 200
+    assert all(f'value="{ref}" checked' in page.text for ref in refs)
+    assert re.search(r'<textarea[^>]* id="missing"[^>]*>smudge</textarea>', page.text)
+    assert all(f'<input type="hidden" name="ref" value="{ref}"' in page.text for ref in refs)
+    assert alone.status_code == 404
+    assert ">smudge</textarea>" in alone.text
+
+
+@pytest.mark.parametrize("kind", ["care", "pickup-slip", "not-for-food"])
+def test_what_does_not_go_home_gets_no_paper_for_it(room: Room, kind: str) -> None:
+    [cup], raw, tom = fired(room, "tall cup"), room.greenware().ref, room.visit(TOM)
+
+    page = tom.get(f"/paper/{kind}?ref={cup}&ref={raw}").text
+    refused = tom.prints(kind, {"things": [cup, raw], "stock": ROLL if kind == "not-for-food" else A6})
+
+    assert f'value="{cup}" checked' in page
+    assert f'value="{raw}" checked' not in page
+    assert raw in page.partition('id="left-out"')[2].partition("</div>")[0]
+    assert refused.status_code == 422
+
+
+def test_a_lost_piece_gets_no_tag(room: Room) -> None:
+    ref, tom = room.bisqued().ref, room.visit(TOM)
+    pieces.lose(room.store, room.asks(TOM), ref, "broken")
+
+    assert tom.prints("tags", {"things": ref, "stock": ROLL}).status_code == 422
+
+
+def test_a_tags_qr_carries_the_port_in_use(room: Room) -> None:
+    house = room.pages.app.extensions["footring"]
+    room.pages.app.extensions["footring"] = replace(house, port=8123)
+    ref, tom = room.bisqued().ref, room.visit(TOM)
+
+    label = pypdfium2.PdfDocument(tom.prints("tags", {"things": ref, "stock": ROLL}).data)[0]
+    image = label.render(scale=300 / 72, grayscale=True).to_numpy()
+    seen = zxingcpp.read_barcodes(image, formats=zxingcpp.BarcodeFormats([zxingcpp.BarcodeFormat.QRCode]))
+    assert [one.text for one in seen] == [f"http://127.0.0.1:8123/p/{ref}"]
 
 
 def test_a_page_without_a_piece_or_of_no_kind_says_so(room: Room) -> None:

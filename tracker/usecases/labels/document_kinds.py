@@ -11,6 +11,7 @@ from printing.labels.tags import tag_labels, usual_tag
 from tracker.domain.labels.print_jobs import DocumentKind, PrintOrder
 from tracker.domain.message import Message, _
 from tracker.domain.outdoor.setting_up import container_names
+from tracker.domain.pieces.piece import STEPS, Stage, StepName
 from tracker.domain.quantities import mm
 from tracker.domain.refusals import Unknown
 from tracker.domain.studio.people import Right
@@ -31,7 +32,7 @@ if TYPE_CHECKING:
     from tracker.domain.studio.catalog import Studio
     from tracker.domain.studio.kilns import Room
     from tracker.domain.studio.materials import Glaze
-    from tracker.store.pieces.queries import PiecePage
+    from tracker.store.pieces.queries import PiecePage, PieceRow
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,7 +50,7 @@ class Kind:
 
     `usual` is one as a studio usually prints it: a stock that cannot hold it is not offered. `choices` are the things
     there are to print, but for pieces. A kind is `of_pieces`, or `may_type` names; `has_line` takes the studio's line.
-    Of a heap of pieces it `takes` only those that it is for.
+    Of pieces that it doesn't fit `unfit` says why, by their codes.
     """
 
     name: DocumentKind
@@ -61,10 +62,16 @@ class Kind:
     labels: Callable[[Desk, Wanted], Sequence[Label]]
     choices: Callable[[Desk], Sequence[Thing]] = lambda _desk: ()
     of_pieces: bool = False
-    takes: Callable[[Desk, Sequence[str]], list[str]] = lambda _desk, refs: list(refs)
+    unfit: Callable[[Desk, Sequence[PieceRow]], dict[str, Message]] = lambda _desk, _rows: {}
     may_type: bool = False
     has_line: bool = False
     caution: Message | None = None
+
+    def takes(self, desk: Desk, refs: Sequence[str]) -> list[str]:
+        """The pieces among these that it fits."""
+        rows = find_rows(desk.read, refs, desk.by)
+        unfit = self.unfit(desk, rows)
+        return [row.ref for row in rows if row.ref not in unfit]
 
     def too_small(self, desk: Desk) -> dict[Stock, tuple[NoRoom, ...]]:
         """What of a usual one would not fit on each stock; empty for a stock that holds it."""
@@ -124,6 +131,11 @@ def _usual_tag(desk: Desk) -> Label:
     return usual_tag(manner_of(desk.reader), len(address))
 
 
+def _lost(_desk: Desk, rows: Sequence[PieceRow]) -> dict[str, Message]:
+    words = _("{piece} is lost, so it gets no tag.")
+    return {row.ref: Message("lost-no-tag", words, piece=row.ref) for row in rows if row.piece.stage is Stage.LOST}
+
+
 _TAGS = Kind(
     name=DocumentKind.TAGS,
     title=Message("tags", _("Tags")),
@@ -133,6 +145,7 @@ _TAGS = Kind(
     usual=_usual_tag,
     labels=_tags,
     of_pieces=True,
+    unfit=_lost,
 )
 
 
@@ -152,10 +165,23 @@ def _stick_ons(desk: Desk, wanted: Wanted) -> Sequence[Label]:
     return [going_home.stick_on_of(page, desk.studio, desk.reader) for page in _pages(desk, wanted)]
 
 
-def _goes_home_with_a_warning(desk: Desk, refs: Sequence[str]) -> list[str]:
-    rows = find_rows(desk.read, refs, desk.by)
-    pages = [(row.ref, desk.read.pieces.page(row.piece.id)) for row in rows]
-    return [ref for ref, page in pages if going_home.needs_a_warning(page, desk.studio)]
+_GOES_HOME = STEPS[StepName.CLAIM].start | {Stage.CLAIMED}
+
+
+def _stays(_desk: Desk, rows: Sequence[PieceRow]) -> dict[str, Message]:
+    words = _("{piece} is {stage}. This paper is for pieces that go home.")
+    return {
+        row.ref: Message("stays-here", words, piece=row.ref, stage=row.piece.stage)
+        for row in rows
+        if row.piece.stage not in _GOES_HOME
+    }
+
+
+def _needs_no_warning(desk: Desk, rows: Sequence[PieceRow]) -> dict[str, Message]:
+    stays = _stays(desk, rows)
+    pages = [desk.read.pieces.page(row.piece.id) for row in rows if row.ref not in stays]
+    for_food = (page.piece.ref for page in pages if not going_home.needs_a_warning(page, desk.studio))
+    return stays | {ref: going_home.meant_for_food(ref) for ref in for_food}
 
 
 def _slips(desk: Desk, wanted: Wanted) -> Sequence[Label]:
@@ -179,6 +205,7 @@ _HOME = (
         usual=lambda desk: usual_papers.a_care_card(desk.studio.catalog.practice.regime, desk.reader),
         labels=_cards,
         of_pieces=True,
+        unfit=_stays,
         has_line=True,
     ),
     Kind(
@@ -193,7 +220,7 @@ _HOME = (
         usual=lambda desk: usual_papers.a_sticker(desk.studio.catalog.practice.regime, desk.reader),
         labels=_stick_ons,
         of_pieces=True,
-        takes=_goes_home_with_a_warning,
+        unfit=_needs_no_warning,
         caution=Message(
             "mark-the-base-too",
             _(
@@ -212,6 +239,7 @@ _HOME = (
         usual=lambda desk: usual_papers.a_pickup_slip(desk.reader),
         labels=_slips,
         of_pieces=True,
+        unfit=_stays,
     ),
 )
 

@@ -82,6 +82,7 @@ def print_document(
     """
     must_be_few_enough(order.things)
     desk = Desk(store.read, request.by, request.at, reader, address)
+    _must_fit(desk, order)
     before = _printed_before(desk, order)
     layout = _whole(lay_out_document(desk, order, reprints=before))
     job = put_on_record(store, request, layout.order, asked)
@@ -89,6 +90,16 @@ def print_document(
         # Somebody printed one of them in between, or this very request did when it came the first time.
         layout = _whole(lay_out_document(desk, order, reprints=job.reprints))
     return Printing(job, layout)
+
+
+def _must_fit(desk: Desk, order: PrintOrder) -> None:
+    """Refuse paper for pieces that it doesn't fit, each named."""
+    kind = kind_named(order.kind)
+    if not kind.of_pieces or not desk.by.may(kind.right):
+        return
+    unfit = kind.unfit(desk, find_rows(desk.read, order.things, desk.by))
+    if unfit:
+        raise Unusable(list(unfit.values()), Message("leave-these-out", _("Leave them out, then print again.")))
 
 
 def document_on_record(read: Queries, job: PrintJob, by: Person, reader: Reader, *, address: str = "") -> Layout:

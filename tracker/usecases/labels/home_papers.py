@@ -177,10 +177,14 @@ def stick_on_of(page: PiecePage, studio: Studio, reader: Reader) -> Label:
     piece = page.piece
     answer = _answer(page, studio)
     if not answer.word.is_warned_of:
-        words = _("{ref} is functional. Nothing on record rules it out for food.")
         remedy = _("Print its care card, which says what was tested and what was not.")
-        raise Unusable([Message("meant-for-food", words, ref=piece.ref)], Message("print-its-card", remedy))
+        raise Unusable([meant_for_food(piece.ref)], Message("print-its-card", remedy))
     return sticker(answer.word, beside([piece.ref, studio.name], reader), studio.catalog.practice.regime, reader)
+
+
+def meant_for_food(ref: str) -> Message:
+    """Why a piece gets no label that warns of it."""
+    return Message("meant-for-food", _("{ref} is functional. Nothing on record rules it out for food."), ref=ref)
 
 
 def sticker(word: FoodWord, code: str, regime: Regime, reader: Reader) -> Label:

@@ -105,7 +105,11 @@ def pieces_in(desk: Desk, heap: Heap, text: str) -> list[str]:
 def things_of(desk: Desk, refs: Sequence[str]) -> list[Thing]:
     """These pieces, each with its maker and whether its tag was printed before."""
     must_be_few_enough(refs)
-    rows = find_rows(desk.read, refs, desk.by)
+    return things_in(desk, find_rows(desk.read, refs, desk.by))
+
+
+def things_in(desk: Desk, rows: Sequence[PieceRow]) -> list[Thing]:
+    """The pieces of these rows, each with its maker and whether its tag was printed before."""
     numbers = [row.piece.id for row in rows]
     papers = desk.read.papers
     today, ever = papers.printed_since(numbers, desk.midnight), papers.printed_since(numbers)

@@ -114,7 +114,7 @@ def _warnings(row: PieceRow, catalog: Catalog) -> Iterator[Message]:
 
 @lru_cache(maxsize=16)
 def manner_of(reader: Reader) -> Manner:
-    """How tags are made for this reader: one with everything on it, and what tags say by themselves."""
+    """How tags are made for this reader: one with everything on it, what tags say by themselves, and a long name."""
     full = Tag(
         code="K7R43",
         slip="W1042",
@@ -127,7 +127,7 @@ def manner_of(reader: Reader) -> Manner:
         warnings=(say(_SLABS, reader),),
         address="http://127.0.0.1:8000/p/K7R43",
     )
-    return Manner(full, _words(reader))
+    return Manner(full, _words(reader), say(Message("usual-long-name", _("lidded jar with two handles")), reader))
 
 
 def _words(reader: Reader) -> Words:

@@ -74,16 +74,28 @@ def find_rows(reader: Queries, texts: Sequence[str], by: Person) -> list[PieceRo
 
     They are asked for together, however they are written, so that thousands take no longer than a breath.
     """
+    rows, missing = rows_found(reader, texts, by)
+    for text in missing[:1]:
+        find_row(reader, text, by)
+    return rows
+
+
+def rows_found(reader: Queries, texts: Sequence[str], by: Person) -> tuple[list[PieceRow], list[str]]:
+    """The pieces that these texts mean, in their order and each once, and the texts that mean none."""
     meant = {text: _ref_in(text) for text in texts}
     numbers = reader.papers.numbers_of(set(meant.values()) - {""})
     known = {row.piece.id: row for row in reader.pieces.by_ids(set(numbers.values()))} if numbers else {}
     rows: dict[int, PieceRow] = {}
+    missing: dict[str, None] = {}
     for text in texts:
         row = known.get(numbers.get(meant[text], 0))
-        if row is None or not may_see(row.piece, by) or row.piece.stage is Stage.LOST:
-            row = find_row(reader, text, by)
+        if row is None or not may_see(row.piece, by):
+            missing[text] = None
+            continue
+        if row.piece.stage is Stage.LOST:
+            row = find_row(reader, text, by)  # It may lead to the piece that it is, registered twice.
         rows[row.piece.id] = row
-    return list(rows.values())
+    return list(rows.values()), list(missing)
 
 
 def _ref_in(text: str) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from http import HTTPStatus
 from typing import TYPE_CHECKING
 
 from flask import Blueprint, flash, g, redirect, render_template, request, url_for
@@ -31,6 +32,7 @@ if TYPE_CHECKING:
 
     from flask.typing import ResponseReturnValue
 
+    from tracker.usecases.labels.choosing import Chosen
     from tracker.usecases.labels.selection import Desk, Thing
 
 pages = Blueprint("paper", __name__)
@@ -54,7 +56,10 @@ def paper() -> ResponseReturnValue:
 @allows(Right.SEE_OWN)
 def choose(kind: str) -> ResponseReturnValue:
     """Ask which things to print and on which labels, and show the sheet."""
-    return _page(_kind(kind))
+    what = _kind(kind)
+    chosen = things(what, desk())
+    is_found = bool(chosen.things) or not chosen.missing
+    return _page(what, chosen=chosen), HTTPStatus.OK if is_found else HTTPStatus.NOT_FOUND
 
 
 @pages.post("/paper/<kind>/look")
@@ -150,10 +155,11 @@ def _stock(kind: Kind, here: Desk, options: PaperOptions) -> Stock:
 # ---- what the page shows ---------------------------------------------------------------------------------------------
 
 
-def _page(kind: Kind, refusal: Refusal | None = None) -> str:
+def _page(kind: Kind, refusal: Refusal | None = None, *, chosen: Chosen | None = None) -> str:
     """The page that asks; only stock that holds a usual label of the kind is offered."""
     here = desk()
-    some = things(kind, here)
+    chosen = chosen or things(kind, here)
+    some = chosen.things
     ticked, known = _ticked(kind, some), {thing.value for thing in some}
     reasons = kind.too_small(here)
     offered = [stock for stock, lacks in reasons.items() if not lacks]
@@ -174,6 +180,8 @@ def _page(kind: Kind, refusal: Refusal | None = None) -> str:
         "labels/choose.html",
         kind=kind,
         things=some,
+        missing="\n".join(chosen.missing),
+        why=chosen.why,
         heaps=heaps(kind, here) if kind.of_pieces and not some else (),
         ticked=ticked,
         typed="\n".join(one for one in ticked if one not in known),

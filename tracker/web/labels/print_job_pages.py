@@ -86,7 +86,7 @@ def _found(number: int) -> tuple[PrintJob, Kind]:
 
 
 def _layout(job: PrintJob) -> Layout:
-    return document_on_record(house().store.read, job, g.person, reader(), address=house().settings.address)
+    return document_on_record(house().store.read, job, g.person, reader(), address=house().tag_address)
 
 
 def _told(work: Generator[int, None, bytes]) -> Iterator[bytes]:

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING, Any
 
 from flask import g, request, url_for
 
-from tracker.usecases.labels.selection import Desk, Heap, Thing, offers, pieces_in, things_of
+from tracker.usecases.labels.choosing import Chosen, choose
+from tracker.usecases.labels.selection import Desk, Heap, offers, pieces_in
 from tracker.web.auth import house
 from tracker.web.wording import reader
 from tracker.wording.render import read
@@ -29,12 +30,12 @@ class Choice:
 
 def desk() -> Desk:
     """The print desk as this request stands at it."""
-    return Desk(house().store.read, g.person, house().clock(), reader(), house().settings.address)
+    return Desk(house().store.read, g.person, house().clock(), reader(), house().tag_address)
 
 
-def things(kind: Kind, here: Desk) -> Sequence[Thing]:
+def things(kind: Kind, here: Desk) -> Chosen:
     """What this request may print of a kind: all there is, or the pieces that it chooses."""
-    return things_of(here, _refs(kind, here)) if kind.of_pieces else kind.choices(here)
+    return choose(here, kind, _refs(kind, here)) if kind.of_pieces else Chosen(tuple(kind.choices(here)))
 
 
 def _refs(kind: Kind, here: Desk) -> list[str]:
