@@ -170,7 +170,7 @@ RULES = (
         message=Choice(
             "why",
             {
-                "hot": _("At {firing}, the wires of a stilt bend. Stilts hold up to {top}."),
+                "hot": _("At {firing}, the wires of a stilt bend. Common wire stilts hold up to {top}."),
                 "soft": _("Mature {clay} softens in the kiln and sags onto the points of a stilt."),
             },
         ),

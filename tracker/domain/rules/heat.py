@@ -151,6 +151,8 @@ def _stays_porous(case: Case) -> Facts | None:
     if ware.use is not _DECORATIVE or ware.clay.is_mature_at(case.clay_heat):
         return None
     known = "nameless" if ware.clay.kind is _UNKNOWN else "known"
+    # What is pulled hot is pulled by its pyrometer, often below its cone.
+    known += "-pulled" if case.route.is_pulled_hot else ""
     return {"clay": ware.clay.name, "low": ware.clay.cone_low, "firing": firing, "known": known}
 
 
@@ -408,6 +410,10 @@ RULES = (
             {
                 "known": _("{clay} matures at {low}: at {firing}, it stays porous and won't hold water."),
                 "nameless": _("{clay} hasn't been identified. At {firing}, it may stay porous and not hold water."),
+                "known-pulled": _("{clay} matures at {low}: pulled hot, it stays porous and won't hold water."),
+                "nameless-pulled": _(
+                    "{clay} hasn't been identified. Pulled hot, it may stay porous and not hold water."
+                ),
             },
         ),
         remedy=_("No action needed: a decorative piece may stay porous."),

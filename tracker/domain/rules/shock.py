@@ -9,6 +9,7 @@ from tracker.domain.message import ByRole, Choice, _
 from tracker.domain.pieces.piece import Build
 from tracker.domain.quantities import mm
 from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, for_staff, indoors_or_not
+from tracker.domain.studio.absorption import at_most
 from tracker.domain.studio.kilns import PULLED_HOT
 from tracker.domain.studio.materials import ClayKind
 
@@ -47,7 +48,8 @@ def _small_porcelain(case: Case) -> Facts | None:
 def _already_mature(case: Case) -> Facts | None:
     ware = case.ware
     if ware.fired_to is not None and ware.clay.is_dense_at(ware.fired_to):
-        return {"why": "dense", "fired_to": ware.fired_to, "clay": ware.clay.name}
+        known = at_most(ware.clay.measured, ware.fired_to) or ware.clay.sheet_speaks_for(ware.fired_to)
+        return {"why": "dense" if known else "maybe", "fired_to": ware.fired_to, "clay": ware.clay.name}
     return {"why": "cracked"} if ware.is_cracked else None
 
 
@@ -64,6 +66,10 @@ RULES = (
             {
                 "dense": _(
                     "This piece was already fired to {fired_to}, where {clay} counts as dense: "
+                    "dense ware often cracks when it is pulled hot."
+                ),
+                "maybe": _(
+                    "This piece was already fired to {fired_to}. How dense {clay} is then isn't known: "
                     "dense ware often cracks when it is pulled hot."
                 ),
                 "cracked": _("This piece is cracked or mended, and the crack will spread when it's pulled hot."),

@@ -225,7 +225,7 @@ _HOME = (
             "mark-the-base-too",
             _(
                 "Mark the base of what is never fired again too: the same words, fired or carved, "
-                "in letters {height} or taller. Or drill a hole through its food surface."
+                "in letters {height} or taller. Or drill a hole through its food surface, if it has one."
             ),
             height=going_home.CONSPICUOUS,
         ),

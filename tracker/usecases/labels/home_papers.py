@@ -163,7 +163,7 @@ def base_mark(ref: str, regime: Regime, *, may_change: bool = False) -> Message:
 _BASE = {
     "no": _(
         "Mark the base permanently beside {ref}: “{words}”, fired or carved, in letters "
-        "{height} or taller. Or drill a hole through the food surface."
+        "{height} or taller. Or drill a hole through its food surface, if it has one."
     ),
     "yes": _(
         "Keep its not-for-food label on until a later firing comes out well. If it's never fired again, "
