@@ -58,6 +58,8 @@ CONDITIONS = {
     "slip-on-fired-clay": "kind != 'bisque' and fired_to != None "
     "and any([layer['coat'] in ('slip', 'sigillata') for layer in layers])",
     "glaze-in-bisque": "kind == 'bisque' and any([layer['coat'] in ('glaze', 'overglaze') for layer in layers])",
+    "fired-glaze-in-bisque": "kind == 'bisque' and fired_to != None "
+    "and any([layer['coat'] == 'glaze' and layer['low'] <= cone for layer in layers])",
     "glazed-raw": "kind == 'once-fire' and fired_to == None",
     "indoor-glaze-in-raku": "kind == 'raku' and any([layer['family'] not in ('outdoor', 'outside') "
     "and layer['coat'] == 'glaze' for layer in layers])",

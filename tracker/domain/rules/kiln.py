@@ -7,6 +7,7 @@ from tracker.domain.message import ByRole, Choice, Plural, _
 from tracker.domain.pieces.piece import Coats
 from tracker.domain.quantities import celsius, grams, hours, mm
 from tracker.domain.rules.food_surface import has_liner
+from tracker.domain.rules.melting import running
 from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, for_staff, indoors_or_not, names_of
 from tracker.domain.studio.kilns import PULLED_HOT, RAW, SMOKED, VAPOR, Atmosphere, RouteKind
 from tracker.domain.studio.materials import GLASS, Trait
@@ -46,6 +47,11 @@ def _wadding(_case: Case) -> Facts:
 def _glaze_in_bisque(case: Case) -> Facts | None:
     raw = [glaze for glaze in case.raw if glaze.coat in GLASS]
     return {"glazes": names_of(raw)} if raw else None
+
+
+def _fired_glaze_in_bisque(case: Case) -> Facts | None:
+    soft = [layer.glaze for layer in running(case) if layer.fired_to is not None]
+    return {"glazes": names_of(soft)} if soft else None
 
 
 def _glazed_raw(case: Case) -> Facts | None:
@@ -180,6 +186,24 @@ RULES = (
             "{glazes} are raw glazes, and pieces that touch in a bisque stick together.",
         ),
         remedy=_("Bisque the piece bare, or choose a firing for glazed ware."),
+    ),
+    Rule(
+        name="fired-glaze-in-bisque",
+        about="kiln",
+        when="fired glaze in a bisque firing that reaches its cones: it softens again, and pieces touch there",
+        level=Level.WARN,
+        look=_fired_glaze_in_bisque,
+        kinds=frozenset({RouteKind.BISQUE}),
+        of_coats=True,
+        message=Plural(
+            "glazes",
+            "{glazes} softens again in this firing, and pieces that touch in a bisque stick together.",
+            "{glazes} soften again in this firing, and pieces that touch in a bisque stick together.",
+        ),
+        remedy=for_staff(
+            _("Choose a firing for glazed ware, or ask staff to set it apart."),
+            _("Choose a firing for glazed ware, or set it apart: nothing may touch it."),
+        ),
     ),
     Rule(
         name=NO_LINER,
