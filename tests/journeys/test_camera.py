@@ -9,8 +9,9 @@ from playwright.sync_api import expect
 
 from tests.bench.tags import many_tags
 from tests.journeys.visiting import PHONE, Visits
-from tests.staffed import INES, TOM, bisqued, glazed, the_piece
+from tests.staffed import INES, TOM, asked_by, bisqued, glazed, the_piece
 from tests.tag_photos import SHOTS, as_a_camera, label_of, photo
+from tracker.usecases.pieces.ware_shelves import add_shelf
 
 
 def test_a_tag_held_before_the_camera_is_scanned_once_and_the_camera_stays_open(visits: Visits) -> None:
@@ -18,6 +19,7 @@ def test_a_tag_held_before_the_camera_is_scanned_once_and_the_camera_stays_open(
     label = label_of(replace(many_tags(1)[0], code=ref, address=f"http://footring.example/p/{ref}"))
     page = visits.visit(TOM, "/scan", viewport=PHONE)
     page.add_init_script(as_a_camera(photo(label, SHOTS["tilted"], np.random.default_rng(7))))
+    add_shelf(visits.store, asked_by(TOM), "rack 3")
     page.goto("/scan?step=shelve&place=rack+3")
 
     page.get_by_role("button", name="Camera").click()
