@@ -11,6 +11,7 @@ from uuid import UUID
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from marshmallow import ValidationError
 from werkzeug.datastructures import MultiDict
 
 import tracker.forms
@@ -21,6 +22,7 @@ from tracker.domain.pieces.new_pieces import Batch, Lid, NewPiece
 from tracker.domain.pieces.outcomes import Outcome
 from tracker.domain.pieces.piece import Build, Foot, Stage, StepName, Use
 from tracker.domain.studio.materials import Zone
+from tracker.forms import fields
 from tracker.forms.fields import UNTOLD, Typed
 from tracker.forms.firing.outcome_forms import read_outcomes
 from tracker.forms.labels.print_forms import PaperOptions, PaperOptionsForm
@@ -367,3 +369,24 @@ def test_endless_text_is_refused_before_any_field_reads_it() -> None:
         read_form(MoveForm(), MultiDict({"ref": " " * 30_000 + "x", "step": "wax"}))
 
     assert refusal.value.fields["ref"]["long"] == 30_001
+
+
+@pytest.mark.parametrize(
+    ("typed", "means"),
+    [
+        ("14:05", "14:05"),
+        ("5:17 am", "05:17"),
+        ("5:17\u202fPM", "17:17"),
+        ("12:30 a.m.", "00:30"),
+        ("12:30pm", "12:30"),
+    ],
+)
+def test_a_time_is_read_by_either_clock(typed: str, means: str) -> None:
+    # CLDR writes a narrow no-break space before AM and PM.
+    assert f"{fields.clock().deserialize(typed):%H:%M}" == means
+
+
+@pytest.mark.parametrize("typed", ["13:05 pm", "0:10 am", "25:10", "5:17 xm"])
+def test_what_no_clock_shows_is_no_time(typed: str) -> None:
+    with pytest.raises(ValidationError):
+        fields.clock().deserialize(typed)

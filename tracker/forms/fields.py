@@ -486,15 +486,21 @@ _ROUNDED = 0.05
 """How far beyond a bound a number may be that was rounded to be shown."""
 
 
+_NOON = 12
+
+
 def clock(*, required: bool = False) -> Typed:
-    """A time of day as a clock shows it, 14:05, or None."""
-    needed = Message("clock-unreadable", _("Enter the time like 14:05."))
+    """A time of day as either clock shows it, 14:05 or 2:05 PM, or None."""
+    needed = Message("clock-unreadable", _("Enter the time like 2:05 PM or 14:05."))
 
     def read(text: str) -> time:
-        match = re.fullmatch(r"([01]?[0-9]|2[0-3])[:.h]([0-5][0-9])", text.strip(), re.ASCII)
+        match = re.fullmatch(r"([01]?[0-9]|2[0-3])[:.h]([0-5][0-9])\s*(?:([ap])\.?\s*m\.?)?", text.strip().lower())
         if match is None:
             raise invalid(needed)
-        return time(int(match[1]), int(match[2]))
+        hour, minute, half = int(match[1]), int(match[2]), match[3]
+        if half and not 1 <= hour <= _NOON:
+            raise invalid(needed)
+        return time(hour % _NOON + (_NOON if half == "p" else 0) if half else hour, minute)
 
     return Typed(read, required=required, needed=needed)
 

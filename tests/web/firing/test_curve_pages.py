@@ -67,7 +67,7 @@ def test_a_reading_of_an_earlier_time_is_noted_there(room: Room) -> None:
     [
         ({"shows": "warm", "unit": "c"}, "Enter a number, such as 1015."),
         ({"shows": "2200", "unit": "c"}, "hotter than any kiln here"),
-        ({"shows": "100", "unit": "c", "at": "25:10"}, "Enter the time like 14:05"),
+        ({"shows": "100", "unit": "c", "at": "25:10"}, "Enter the time like 2:05 PM"),
         ({"shows": "100", "unit": "kelvin"}, "Choose one of c or f."),
     ],
     ids=["no number", "too hot", "isn't a time", "no unit"],

@@ -93,7 +93,7 @@ def test_a_session_is_planned_from_its_form_by_the_studios_own_clocks(room: Room
     [
         ({"pullers": ""}, "Name a puller."),
         ({"hose": "Tom"}, "Tom has the water hose, so can&#39;t also pull."),
-        ({"begins": "one"}, "Enter the time like 14:05"),
+        ({"begins": "one"}, "Enter the time like 2:05 PM"),
         ({"day": "today"}, "Choose a day."),
         ({"opening": "side"}, "Choose one of lift-off, front, or top."),
         ({"many-1": "99"}, "Enter a whole number, at most 12."),
@@ -291,7 +291,9 @@ def test_a_session_is_run_ended_and_told(room: Room) -> None:
     ref = for_raku(room)
     visitor = room.visit(TOM)
     session = planned(room, visitor)
-    assert "Start round 1" in visitor.get(f"/outdoor/{session.id}/run").text
+    page = visitor.get(f"/outdoor/{session.id}/run").text
+    assert "Start round 1" in page
+    assert f'data-zone="{room.store.read.studio().timezone}"' in page
 
     fire(room, visitor, session)
 

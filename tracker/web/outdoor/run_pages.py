@@ -48,6 +48,7 @@ def run(number: int) -> ResponseReturnValue:
         outcomes=OUTCOMES,
         flaws=FLAWS,
         story=story_json(it),
+        zone=house().store.read.studio().timezone,
         may_photo=house().store.shelf is not None,
         another_day=None
         if outdoor_running.is_of_its_day(it.session, house().clock())

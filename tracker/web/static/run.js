@@ -48,7 +48,8 @@ class Yard {
     this.story = this.newest(JSON.parse(place.querySelector("[data-run-story]").textContent), this.kept.story);
     this.state = place.querySelector("[data-run-state]");
     this.tries = 0;
-    this.clock = new Intl.DateTimeFormat(document.documentElement.lang || "en-US", { hour: "numeric", minute: "2-digit" });
+    const shape = { hour: "numeric", minute: "2-digit", timeZone: place.dataset.zone };
+    this.clock = new Intl.DateTimeFormat(document.documentElement.lang || "en-US", shape);
     place.addEventListener("submit", (event) => this.tap(event));
     this.undo = place.querySelector("[data-run-undo]");
     this.undo.addEventListener("click", () => this.takeBack());
