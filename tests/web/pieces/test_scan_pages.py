@@ -324,6 +324,14 @@ def test_a_piece_scanned_before_any_shelf_asks_for_the_shelf(room: Room) -> None
     assert room.piece(cup.ref).place == ""
 
 
+@pytest.mark.parametrize(("job", "asks"), [("wax", True), ("lose&cause=discarded", False), ("wash+off", False)])
+def test_only_steps_that_end_on_a_shelf_ask_for_one(room: Room, job: str, asks: bool) -> None:  # noqa: FBT001 -- a column of the table
+    page = room.visit(TOM).get(f"/scan?step={job}").text
+
+    assert "data-takes-scans" in page
+    assert ('name="place" type="text"' in page) is asks
+
+
 def test_a_piece_in_a_kiln_is_on_no_shelf_and_can_take_no_step(room: Room) -> None:
     cup, tom = room.bisqued(), room.visit(TOM)
     with_shelves(room, "cart 1")

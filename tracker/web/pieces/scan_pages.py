@@ -103,6 +103,9 @@ class Job:
         return _NOTES[StepName(self.step)]
 
 
+_OFF_THE_SHELF = {StepName.LOSE, StepName.WASH_OFF}
+"""The steps that say nothing of a shelf: a lost piece is on none, and a wet one is in your hands."""
+
 _PLAIN_TITLES = {
     StepName.WAX: Message("scan-wax", _("Wax foot")),
     StepName.WASH_OFF: Message("scan-wash-off", _("Wash off glaze")),
@@ -138,6 +141,7 @@ def scan() -> ResponseReturnValue:
     return render_template(
         "pieces/scan.html",
         job=job,
+        has_shelf=job.step not in _OFF_THE_SHELF,
         job_title=job.title(known),
         note=job.note(known),
         answers=[refused, *answers] if refused else answers,
