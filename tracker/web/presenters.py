@@ -42,6 +42,12 @@ def ref_in(text: str) -> str:
     return read(text).code or ""
 
 
+def ticket_in(text: str) -> str:
+    """The ticket whose number was typed without its letter, as "420" for W420; empty where it isn't a number."""
+    bare = text.strip()
+    return ref_in(f"W{bare}") if bare.isdecimal() else ""
+
+
 def glazes_of(piece: Piece) -> Message:
     """The layers of a piece, the top one first; of a bare piece whether it is burnished."""
     if not piece.layers:

@@ -105,6 +105,15 @@ def test_the_door_says_go_to_what_waits_for_it_and_lets_it_out_again(room: Room)
     assert room.store.read.firings.firing(1).piece_ids == ()  # type: ignore[union-attr]  # it was just started
 
 
+def test_the_digits_of_a_ticket_are_its_ticket_at_the_kiln_as_in_a_search(room: Room) -> None:
+    slip, tom = room.greenware().ref, room.visit(TOM)
+    here = start(tom, "Front box / bisque")
+
+    go = tom.post(f"{here}/in", {"ref": slip.removeprefix("W"), "dry": "yes"}, headers=JSON).get_json()
+
+    assert (go["ok"], go["code"]) == (True, slip)
+
+
 def test_the_door_says_stop_to_what_waits_for_another_kiln_and_names_its_shelf(room: Room) -> None:
     ref, tom = queued(room, "Plum Gloss", "low-fire"), room.visit(TOM)
 

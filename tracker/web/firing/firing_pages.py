@@ -41,7 +41,16 @@ from tracker.web.lists import Order, listed
 from tracker.web.piece_presenters import address_of, tell_url
 from tracker.web.pieces.photo_presenters import photo_in_hand
 from tracker.web.pieces.scan_pages import Job, found_url
-from tracker.web.presenters import Plain, all_waiting_shown, catalog, flaw_groups, ref_in, told, waiting_shown
+from tracker.web.presenters import (
+    Plain,
+    all_waiting_shown,
+    catalog,
+    flaw_groups,
+    ref_in,
+    ticket_in,
+    told,
+    waiting_shown,
+)
 from tracker.web.studio.cone_questions import cone_answers_shown, cone_question_shown
 from tracker.web.wording import said, said_refusal
 
@@ -314,11 +323,12 @@ def _put_in(number: int) -> tuple[dict[str, Any], int]:
     ref = request.form.get("ref", "").strip()[:24]
     try:
         scan = read_form(ScanForm(), request.form)
-        ref = ref_in(scan.ref) or ref
+        typed = scan.ref if ref_in(scan.ref) else ticket_in(scan.ref) or scan.ref
+        ref = ref_in(typed) or ref
         if scan.out:
-            return _take_out(number, scan.ref)
+            return _take_out(number, typed)
         receipt = firing_them.put_in(
-            house().store, asking(), number, scan.ref, dry=scan.dry, is_thin=scan.is_thin, accepts=scan.accepts
+            house().store, asking(), number, typed, dry=scan.dry, is_thin=scan.is_thin, accepts=scan.accepts
         )
     except AlreadyThere as already:
         answer = {**refusal_json(already), "ok": True, "again": True, "code": ref, "piece_url": address_of(ref)}

@@ -20,7 +20,7 @@ from tracker.usecases.pieces.ways_out import right_shelf
 from tracker.web.auth import allows, house
 from tracker.web.piece_presenters import address_of, row_for_list
 from tracker.web.pieces.things_found import clays_shown, firings_shown, glazes_found, glazes_shown, kilns_shown
-from tracker.web.presenters import Plain, catalog, ref_in
+from tracker.web.presenters import Plain, catalog, ref_in, ticket_in
 from tracker.web.wording import ago, said
 
 if TYPE_CHECKING:
@@ -99,7 +99,7 @@ def _found(sought: str) -> str:
 
 def _of_ticket(sought: str) -> PieceRow | None:
     """The piece whose ticket has this number, typed without its letter, if the reader may see it."""
-    if not sought.isdecimal() or not (ref := ref_in(f"W{sought}")):
+    if not (ref := ticket_in(sought)):
         return None
     try:
         return find_row(house().store.read, ref, g.person)

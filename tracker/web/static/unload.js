@@ -96,7 +96,7 @@ function startUnloading(form) {
 
   const take = () => {
     const ref = refIn(field.value);
-    const line = lines.find((one) => one.dataset.ref === ref);
+    const line = [ref, `W${ref}`].map((name) => lines.find((one) => one.dataset.ref === name)).find(Boolean); // "420" is ticket W420.
     field.value = "";
     if (!line) {
       refuse(ref ? "not-inside" : "no-code", { ref });
