@@ -62,6 +62,7 @@ NAMES: Mapping[type[Enum], Mapping[Enum, str]] = {
         FiringStep.OPEN_AGAIN: _("reopen"),
         FiringStep.PUT_OFF: _("postpone"),
         FiringStep.SHUT_OFF: _("end"),
+        FiringStep.STILL_ON: _("go on firing"),
         FiringStep.UNLOAD: _("unload"),
         FiringStep.CALL_OFF: _("cancel"),
         FiringStep.TAKE_UP: _("replan"),

@@ -79,6 +79,7 @@ LIFE = {
     ("loading", "call off"): "unloaded",
     ("firing", "open again"): "loading",
     ("firing", "shut off"): "cooling",
+    ("cooling", "still on"): "firing",
     ("firing", "unload"): "unloaded",
     ("cooling", "unload"): "unloaded",
     # A round outdoors that somebody said was lit, or called off, while it was not so.

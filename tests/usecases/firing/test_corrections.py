@@ -12,6 +12,7 @@ from tests.staffed import MIRA, TOM, asked_by, off_and_out, queued, started
 from tests.studio import NOON
 from tests.yard import fire_round, planned_session
 from tracker.domain.cones import Cone
+from tracker.domain.firing.firings import FiringStage
 from tracker.domain.firing.witness_cones import Stands, WitnessCone
 from tracker.domain.pieces.outcomes import Outcome
 from tracker.domain.refusals import NotAllowed, NotAStep, Unusable
@@ -72,6 +73,26 @@ def test_a_log_that_would_run_past_now_doesnt_move_with_the_start(store: Store) 
         )
 
     assert store.read.firings.log(firing)[-1] == (72_000, 60.0)
+
+
+def test_a_kiln_marked_as_off_by_a_slip_is_on_again_until_it_is_unloaded(store: Store) -> None:
+    ref, firing = queued(store), started(store)
+    firings.put_in(store, asked_by(TOM), firing, ref)
+    firings.light(store, asked_by(TOM, NOON), firing)
+    firings.shut_off(store, asked_by(TOM, NOON + HOUR), firing)
+
+    with pytest.raises(NotAllowed):
+        firings.still_on(store, asked_by(MIRA, NOON + HOUR), firing)
+    firings.still_on(store, asked_by(TOM, NOON + HOUR), firing)
+
+    page = store.read.firings.page(firing)
+    assert page is not None
+    assert (page.firing.stage, page.firing.lit_at, page.firing.shut_at) == (FiringStage.FIRING, NOON, None)
+    (kept,) = store.read.firings.corrections(firing)
+    assert (kept.what.code, dict(kept.what.facts)) == ("off-undone", {"was": NOON + HOUR})
+    off_and_out(store, asked_by(TOM, NOON + 30 * HOUR), firing, {ref: Outcome.GOOD})
+    with pytest.raises(NotAStep):
+        firings.still_on(store, asked_by(TOM, NOON + 31 * HOUR), firing)
 
 
 def test_a_reading_from_a_time_to_come_opens_no_kiln(store: Store) -> None:

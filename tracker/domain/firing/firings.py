@@ -45,6 +45,7 @@ class FiringStep(StrEnum):
     OPEN_AGAIN = "open again"
     PUT_OFF = "put off"
     SHUT_OFF = "shut off"
+    STILL_ON = "still on"
     UNLOAD = "unload"
     CALL_OFF = "call off"
     TAKE_UP = "take up again"
@@ -81,6 +82,9 @@ FIRING_STEPS: Mapping[FiringStep, _Row] = {
     ),
     FiringStep.SHUT_OFF: _Row(
         frozenset({_FIRING}), _COOLING, Message("say-it-is-lit", _("Mark the kiln as started first."))
+    ),
+    FiringStep.STILL_ON: _Row(
+        frozenset({_COOLING}), _FIRING, Message("only-off-is-undone", _("The kiln isn't marked as off."))
     ),
     FiringStep.UNLOAD: _Row(
         frozenset({_FIRING, _COOLING}), _UNLOADED, Message("say-it-was-lit", _("Mark the kiln as started first."))

@@ -33,7 +33,11 @@ _WHEN = {
     FiringStep.CALL_OFF: "unloaded_at",
 }
 """The column in which the moment of a step is kept."""
-_UNDONE = {FiringStep.OPEN_AGAIN: "lit_at", FiringStep.TAKE_UP: "unloaded_at"}
+_UNDONE = {
+    FiringStep.OPEN_AGAIN: "lit_at",
+    FiringStep.STILL_ON: "shut_at",
+    FiringStep.TAKE_UP: "unloaded_at",
+}
 """The column in which the moment of a step was kept that turns out never to have been."""
 
 

@@ -158,6 +158,11 @@ def shut_off(store: Store, request: Request, firing_id: int) -> Receipt:
     return store.once(request, "shut off", lambda change: _step(change, firing_id, FiringStep.SHUT_OFF), firing_id)
 
 
+def still_on(store: Store, request: Request, firing_id: int) -> Receipt:
+    """Note that a kiln which was marked as off is on after all; when it was marked as off stays on record."""
+    return store.once(request, "still on", lambda change: _step(change, firing_id, FiringStep.STILL_ON), firing_id)
+
+
 def call_off(store: Store, request: Request, firing_id: int) -> Receipt:
     """End a firing that will not be: nothing was in its kiln, and what was planned for it is free again."""
     return store.once(request, "call off", lambda change: _step(change, firing_id, FiringStep.CALL_OFF), firing_id)
@@ -170,6 +175,7 @@ _STEPPED = Choice(
         "light": _("Firing {firing}: started. Keep the kiln closed until you unload it."),
         "open again": _("Firing {firing}: loading again. The start was undone."),
         "shut off": _("Firing {firing}: kiln off, cooling."),
+        "still on": _("Firing {firing}: still on. “Kiln off” was undone."),
         "call off": _("Firing {firing}: canceled."),
     },
 )
@@ -201,6 +207,9 @@ def _step(change: Change, firing_id: int, step: FiringStep) -> Receipt:
     if step in {FiringStep.LIGHT, FiringStep.CALL_OFF}:
         # What was planned and never scanned in stands on its shelf and waits for the next firing.
         change.book.forget_plan(firing_id)
+    if step is FiringStep.STILL_ON:
+        undone = Message("off-undone", _("kiln off at {was} undone"), was=firing.shut_at)
+        change.book.note_correction(firing_id, change.request.by.id, undone)
     change.book.move(firing_id, step, stage)
     done = Message("firing-stepped", _STEPPED, firing=str(firing_id), step=step)
     apart = sets_apart(change.read, firing) if step is FiringStep.LIGHT else ()

@@ -80,6 +80,7 @@ _STEPS = {
     "light": firing_them.light,
     "reopen": firing_them.open_again,
     "off": firing_them.shut_off,
+    "on": firing_them.still_on,
     "cancel": firing_them.call_off,
 }
 _GO, _STOP = Message("door-go", _("GO")), Message("door-stop", _("STOP"))
