@@ -6,6 +6,7 @@ The log is made at 60 °C an hour, where the chart's self-supporting cone 6 is d
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from playwright.sync_api import Page, expect
@@ -13,7 +14,7 @@ from playwright.sync_api import Page, expect
 from tests.journeys.looking import faults
 from tests.journeys.visiting import LAPTOP, PHONE, TABLET, Visits, answered, line, scan, texts
 from tests.staffed import ADA, INES, TOM, asked_by, off_and_out, queued, started, the_piece
-from tests.studio import a_new_piece
+from tests.studio import NOON, a_new_piece
 from tracker.domain.cones import Cone
 from tracker.domain.pieces.outcomes import Outcome
 from tracker.domain.pieces.piece import Stage
@@ -116,12 +117,12 @@ def test_a_log_is_taken_in_the_cone_is_read_and_the_load_is_unloaded_with_two_lo
     number = started(visits.store)
     for ref in refs:
         firings.put_in(visits.store, asked_by(TOM), number, ref)
+    firings.light(visits.store, asked_by(TOM, NOON - timedelta(hours=30)), number)
     log = tmp_path / "kiln.csv"
     rows = [(one, 22 + one * 15) for one in range(81)] + [(80 + one, 1222 - one * 30) for one in range(1, 40)]
     log.write_text("minutes,°C\n" + "\n".join(f"{at * 15},{heat}" for at, heat in rows), encoding="utf-8")
     page = visits.visit(TOM, f"/firings/{number}", viewport=LAPTOP)
 
-    page.get_by_role("button", name="Start the kiln").click()
     page.get_by_role("link", name="Import kiln log").click()
     page.get_by_label("Log file", exact=True).set_input_files(log)
     page.get_by_role("button", name="Import log").click()
