@@ -111,6 +111,23 @@ def test_a_kiln_whose_firings_agree_says_when_its_target_falls_by_its_own_correc
     assert re.search(r"By this kiln's correction, .+, cone 6, 1,222 °C drops at about \d+:\d\d\W[AP]M", told)
 
 
+def test_one_reading_is_told_and_a_kiln_that_cools_is_told_nothing_of_its_rate(room: Room) -> None:
+    tom = room.visit(TOM)
+    here = lit(room, tom, hours=30)
+    tom.post(f"{here}/readings", {"shows": "100", "unit": "c", "at": ""})
+
+    one = words(tom.get(here))
+    stopped = STEADY.partition("\n900,")[0] + "".join(f"\n{900 + one * 15},{900 - one * 30}" for one in range(28))
+    tom.post(f"{here}/log", {"text": stopped, "accepts": "yes"})
+    cooled = words(tom.get(here))
+
+    assert "One reading: 100 °C" in one
+    assert "No readings yet" not in one
+    assert "Last reading" in cooled
+    assert "At the current" not in cooled
+    assert "None" not in cooled
+
+
 def test_a_log_that_runs_backwards_is_refused_with_its_line_and_can_be_put_right_on_the_page(room: Room) -> None:
     tom = room.visit(TOM)
     here = lit(room, tom, hours=30)

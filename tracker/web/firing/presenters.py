@@ -38,8 +38,10 @@ def fire_shown(page: FiringPage) -> dict[str, Any]:
     firing, now = page.firing, house().clock()
     second = (now - firing.lit_at).total_seconds() if firing.lit_at and firing.stage is FiringStage.FIRING else None
     story = story_of(house().store.read, firing, page.witnesses, second=second)
+    only = () if story.curve else house().store.read.firings.log(firing.id)
     return {
         "story": story,
+        "only_reading": only[0][1] if only else None,
         # Two of them, since letters grow with a picture: the page shows the one that was made for its width.
         "pictures": [
             _drawn(curve_drawn(firing, story, reader(), second=second, width=width))
@@ -126,6 +128,9 @@ def _falls(story: FireStory, firing: Firing, now: datetime) -> Message | None:
     """When the target cone falls, in one or two sentences."""
     if story.work is None or story.curve is None:
         return None
+    if story.falls_in is None and story.curve.last_c < story.curve.peak_c - _COOLS_C:
+        # A kiln that cools needs no word on what its present rate will do.
+        return None
     if firing.target not in story.work.works:
         words = _("The chart has no {kind} cone {cone}, so Footring can't say when it drops.")
         return Message("target-not-in-chart", words, kind=story.kind, cone=str(firing.target))
@@ -146,6 +151,9 @@ def _falls(story: FireStory, firing: Firing, now: datetime) -> Message | None:
     held = Message("target-held", words, heat=celsius(story.curve.last_c), span=lasting(story.hold_for))
     return together([falls, held])
 
+
+_COOLS_C = 50.0
+"""A kiln this far below the peak of its log is cooling."""
 
 _IS_DOWN = Choice(
     "rests_on",
