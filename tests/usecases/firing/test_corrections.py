@@ -18,7 +18,6 @@ from tracker.domain.pieces.outcomes import Outcome
 from tracker.domain.refusals import NotAllowed, NotAStep, Unusable
 from tracker.store.unit_of_work import Store
 from tracker.usecases.firing import corrections, firings, logs
-from tracker.usecases.firing.before_unloading import kept_shut
 
 HOUR = timedelta(hours=1)
 
@@ -93,23 +92,6 @@ def test_a_kiln_marked_as_off_by_a_slip_is_on_again_until_it_is_unloaded(store: 
     off_and_out(store, asked_by(TOM, NOON + 30 * HOUR), firing, {ref: Outcome.GOOD})
     with pytest.raises(NotAStep):
         firings.still_on(store, asked_by(TOM, NOON + 31 * HOUR), firing)
-
-
-def test_a_reading_from_a_time_to_come_opens_no_kiln(store: Store) -> None:
-    # A log may have been kept before the studio refused what runs past now.
-    ref, firing = queued(store), started(store)
-    firings.put_in(store, asked_by(TOM), firing, ref)
-    firings.light(store, asked_by(TOM, NOON), firing)
-    logs.add_to_log(store, asked_by(TOM, NOON + 20 * HOUR), firing, [(0, 20.0), (3_600, 900.0), (72_000, 60.0)])
-    firings.shut_off(store, asked_by(TOM, NOON + HOUR), firing)
-    open_firing = store.read.firings.firing(firing)
-    assert open_firing is not None
-
-    soon, late = (kept_shut(store.read, open_firing, NOON + hours * HOUR) for hours in (2, 21))
-
-    assert soon is not None
-    assert soon.message.code == "kiln-was-hot"
-    assert late is None
 
 
 @pytest.mark.parametrize(

@@ -11,7 +11,6 @@ from tracker.domain.firing.greenware import schedule_of
 from tracker.domain.message import Message, _
 from tracker.domain.quantities import celsius
 from tracker.domain.refusals import NotAStep
-from tracker.usecases.firing.times import until_now
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -47,8 +46,7 @@ def kept_shut(reader: Queries, firing: Firing, at: datetime) -> NotAStep | None:
         message = Message("kiln-is-on", _("{kiln} is still on."), kiln=firing.kiln.name)
         return NotAStep(message, Message("mark-it-off", _("Switch the kiln off, then mark it as off.")))
     below_c = reader.catalog().practice.fires.open_below_c
-    known = until_now(reader.firings.log(firing.id), firing.lit_at, at)
-    second, last_c = max(known.items(), default=(0, below_c))
+    second, last_c = max(reader.firings.log(firing.id), default=(0, below_c))
     if firing.stage is not FiringStage.COOLING or last_c <= below_c:
         return None
     read_at = firing.lit_at + timedelta(seconds=second) if firing.lit_at else at

@@ -24,11 +24,3 @@ def must_be_over(lit_at: datetime | None, last_s: int, now: datetime) -> None:
         problem = Message("log-in-the-future", words, start=lit_at, late=lasting(late))
         remedy = _("Check the start time, the time unit of the file, and that the log is of this firing.")
         raise Unusable([problem], Message("look-at-start-and-log", remedy))
-
-
-def until_now(readings: tuple[tuple[int, float], ...], lit_at: datetime | None, now: datetime) -> dict[int, float]:
-    """The readings that a kiln can have shown by now; those of a log from a time to come tell nothing."""
-    if lit_at is None:
-        return dict(readings)
-    last = (now + AHEAD - lit_at).total_seconds()
-    return {second: heat for second, heat in readings if second <= last}
