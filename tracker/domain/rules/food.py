@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from tracker.domain.cones import Cone
 from tracker.domain.findings import Level
 from tracker.domain.message import ByRole, Choice, Fact, Message, Plural, _
 from tracker.domain.quantities import percent
@@ -26,7 +27,6 @@ from tracker.domain.studio.metals import LIMITED, WATCHED, unnamed_in
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping
 
-    from tracker.domain.cones import Cone
     from tracker.domain.findings import Finding
     from tracker.domain.studio.leach_tests import Judgement
     from tracker.domain.studio.materials import Clay
@@ -127,6 +127,10 @@ def _porous_for_food(case: Case) -> Facts | None:
     return _absorbs_too_much(clay, firing, case.practice.food_absorption_pct)
 
 
+_LOW_HEAT, _STONEWARE_HEAT = Cone.parse("01"), Cone.parse("4")
+"""What the data sheet of a clay for the hotter cone says isn't true of it at the cooler one (common practice)."""
+
+
 def _absorbs_too_much(clay: Clay, firing: Cone, limit: float) -> Facts | None:
     """What speaks against mature clay: a measurement that bounds it before a data sheet, and else that none does."""
     told: dict[str, Fact] = {"clay": clay.name, "firing": firing, "limit": percent(limit)}
@@ -138,9 +142,10 @@ def _absorbs_too_much(clay: Clay, firing: Cone, limit: float) -> Facts | None:
     if most is not None and most.pct <= limit:
         return None
     if (sheet := clay.absorption_pct) is not None:
+        is_too_cool = firing <= _LOW_HEAT and clay.cone_high >= _STONEWARE_HEAT
         why = "absorbent" if sheet > limit else "elsewhere"
-        speaks = sheet <= limit and clay.sheet_speaks_for(firing)
-        return None if speaks else {"why": why, **told, "absorption": percent(sheet), "top": clay.cone_high}
+        told |= {"why": why, "absorption": percent(sheet), "top": clay.cone_high}
+        return told if sheet > limit or is_too_cool else None
     if clay.kind is _UNKNOWN or (clay.absorption is None and not measured):
         return None
     cones = tuple(dict.fromkeys(one.cone for one in measured))
@@ -367,8 +372,8 @@ RULES = (
                 "nameless": _("{clay} hasn't been identified. At {firing}, it may stay too porous for food."),
                 "absorbent": _("{clay} absorbs {absorption} when mature, over the limit for food of {limit}."),
                 "elsewhere": _(
-                    "At {firing}, {clay} counts as porous. Its data sheet ({absorption} when mature) counts from "
-                    "{top} up, since clay absorbs more the cooler it is fired."
+                    "At {firing}, {clay} counts as porous. Its data sheet ({absorption} when mature) says nothing of "
+                    "so low a heat: it is fired up to {top}."
                 ),
                 "measured here": _("{clay} absorbs {absorption} at {firing}, over the limit for food of {limit}."),
                 "measured boil": _(

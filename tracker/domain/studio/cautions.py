@@ -229,7 +229,7 @@ _WORDS: Final[Mapping[Danger, tuple[str, tuple[str, ...]]]] = {
     Danger.OVERGLAZE_FUMES: (
         _("Overglaze fumes"),
         (
-            _("From the start up to {oils}, run the hood and keep the vents open."),
+            _("From the start to {oils}: hood on, vents open."),
             _("Stay out of the fumes."),
         ),
     ),

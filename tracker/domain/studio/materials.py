@@ -182,9 +182,10 @@ class Clay:
         return cone >= self.cone_low
 
     def sheet_speaks_for(self, cone: Cone) -> bool:
-        """Whether the absorption on its data sheet, which names no cone, holds of clay fired to `cone`.
+        """Whether the absorption on its data sheet, which names no cone, tells that of clay fired to `cone`.
 
-        It counts at the top of its cones: clay absorbs more the cooler it is fired.
+        It does from the top of its cones up: clay absorbs more the cooler it is fired, so below that a sheet only says
+        that mature clay may be dense enough.
         """
         return self.absorption_pct is not None and cone >= self.cone_high
 
