@@ -19,6 +19,7 @@ from tests.studio import a_new_piece
 from tests.yard import fire_round, planned_session
 from tracker.domain.cones import Cone
 from tracker.domain.firing.firings import FiringStage, KeptPlan, Leaving
+from tracker.domain.firing.unloading import TakenOut
 from tracker.domain.message import Message
 from tracker.domain.pieces.history import Receipt
 from tracker.domain.refusals import Refusal, Unusable
@@ -72,6 +73,7 @@ def _fill_the_kiln_book(store: Store) -> None:
         loading = change.book.begin("Front box", "low-fire", 8, is_bisque=False, stage=FiringStage.LOADING)
         change.cones.note("firing", str(loading), "cone", Cone.parse("5"), Cone.parse("05"))
         change.questions.take_back(change.questions.ask(1, None, "Is this mine too?", ()))
+        change.book.keep_taken_out(loading, 1, TakenOut(None), TOM.id)
         change.book.must_leave(Leaving(piece_id=1, firing_id=loading, findings=(), version=1))
         return Receipt(message=Message("written", "Done."))
 

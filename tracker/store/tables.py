@@ -485,6 +485,25 @@ results = Table(
     Index("ix_results_piece_id", "piece_id"),
 )
 
+# What was said of a piece while its kiln is being unloaded; ends with the unloading.
+unloading = Table(
+    "unloading",
+    metadata,
+    Column("firing_id", ForeignKey("firings.id"), primary_key=True),
+    Column("piece_id", ForeignKey("pieces.id"), primary_key=True),
+    _words("outcome", required=False),
+    Column("outside_only", Boolean, nullable=False),
+    _words("clay_note"),
+    _words("glaze_note"),
+    # Where it was put; and whether it was not in the kiln at all.
+    _words("place"),
+    Column("was_absent", Boolean, nullable=False),
+    Column("by_id", ForeignKey("people.id"), nullable=False),
+    Column("at", UtcTime, nullable=False),
+    CheckConstraint("was_absent = (outcome IS NULL)", name="out_or_absent"),
+    Index("ix_unloading_piece_id", "piece_id"),
+)
+
 history = Table(
     "history",
     metadata,

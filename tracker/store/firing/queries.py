@@ -10,6 +10,7 @@ from sqlalchemy import bindparam, func, or_, select
 
 from tracker.domain.cones import Cone
 from tracker.domain.firing.firings import Firing, FiringStage, Leaving
+from tracker.domain.firing.unloading import TakenOut
 from tracker.domain.pieces.piece import Stage
 from tracker.store.mappers import findings_of, outcome_of, plan_of
 from tracker.store.messages import message_of
@@ -26,6 +27,7 @@ from tracker.store.tables import (
     planned,
     readings,
     results,
+    unloading,
     witnesses,
 )
 
@@ -251,6 +253,13 @@ class FiringQueries:
                 CorrectionRow(what=message_of(json.loads(row.message)), by=row.name, at=row.at)
                 for row in connection.execute(told)
             )
+
+    def taken_out(self, number: int) -> dict[int, TakenOut]:
+        """What was said so far, by each piece's number, while a firing is being unloaded."""
+        wanted = select(unloading).where(is_number(unloading.c.firing_id, number))
+        with self._connect() as connection:
+            rows = connection.execute(wanted).all()
+        return {row.piece_id: TakenOut(None if row.was_absent else outcome_of(row), row.place) for row in rows}
 
     def log(self, number: int) -> tuple[tuple[int, float], ...]:
         """What a firing's log says: seconds after it was lit and °C, in their order."""

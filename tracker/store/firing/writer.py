@@ -8,11 +8,22 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import bindparam, delete, insert, select, text, update
 
 from tracker.domain.firing.firings import FiringStage, FiringStep
+from tracker.domain.pieces.outcomes import Outcome
 from tracker.domain.studio.kilns import RouteKind
 from tracker.store.mappers import findings_text, outcome_row, plan_text
 from tracker.store.messages import plain_of
 from tracker.store.numbers import new_number
-from tracker.store.tables import firing_corrections, firings, leaving, loaded, planned, readings, results, witnesses
+from tracker.store.tables import (
+    firing_corrections,
+    firings,
+    leaving,
+    loaded,
+    planned,
+    readings,
+    results,
+    unloading,
+    witnesses,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Mapping, Sequence
@@ -21,8 +32,8 @@ if TYPE_CHECKING:
     from sqlalchemy import Connection
 
     from tracker.domain.firing.firings import Firing, KeptPlan, Leaving
+    from tracker.domain.firing.unloading import TakenOut
     from tracker.domain.message import Message
-    from tracker.domain.pieces.outcomes import Outcome
     from tracker.domain.pieces.piece import Piece
 
 _WHEN = {
@@ -162,6 +173,27 @@ class KilnBook:
     def must_leave_no_more(self, piece_id: int) -> None:
         """Note that a piece is out of the kiln that it had to leave, or may stay in it after all."""
         self._connection.execute(delete(leaving).where(leaving.c.piece_id == piece_id))
+
+    def keep_taken_out(self, firing_id: int, piece_id: int, said: TakenOut | None, by_id: int) -> None:
+        """Note what is said of a piece while its kiln is being unloaded; None takes back what was said."""
+        of_piece = (unloading.c.firing_id == firing_id, unloading.c.piece_id == piece_id)
+        self._connection.execute(delete(unloading).where(*of_piece))
+        if said is None:
+            return
+        row = {
+            **outcome_row(said.outcome or Outcome.GOOD),
+            "place": said.place,
+            "was_absent": said.outcome is None,
+            "by_id": by_id,
+            "at": self._at,
+        }
+        if said.outcome is None:
+            row["outcome"] = None
+        self._connection.execute(insert(unloading), {"firing_id": firing_id, "piece_id": piece_id, **row})
+
+    def end_unloading(self, firing_id: int) -> None:
+        """Let go of what was kept while this firing was being unloaded: its results are on record."""
+        self._connection.execute(delete(unloading).where(unloading.c.firing_id == firing_id))
 
     def note_results(self, firing_id: int, outcomes: Mapping[int, Outcome]) -> None:
         """Note what came of each piece."""

@@ -24,6 +24,7 @@ from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.people import Right
 from tracker.store.studio.cone_answers import FIRING
 from tracker.usecases.firing.before_unloading import must_be_ready
+from tracker.usecases.firing.unloading import leave_out_absent, put_where_said
 from tracker.usecases.pieces.lookup import find_firing, find_piece
 from tracker.usecases.pieces.revalidate import EVERY_FIRING, declined, out_of
 from tracker.usecases.pieces.sets import mates_named, still_to_be_fired
@@ -456,22 +457,39 @@ def _confirm_out(change: Change, firing: Firing, piece: Piece) -> Receipt:
 
 
 def unload(
-    store: Store, request: Request, firing_id: int, outcomes: Mapping[str, Outcome], *, was_fired: bool = False
+    store: Store,
+    request: Request,
+    firing_id: int,
+    outcomes: Mapping[str, Outcome],
+    *,
+    was_fired: bool = False,
+    absent: Collection[str] = (),
 ) -> Receipt:
     """Unload a firing with an outcome for each code or slip number in it; a bisque issues all its codes at once.
 
     Where neither log nor witness cones show a fire, somebody must say that the kiln `was_fired`; that goes on record.
+    What was `absent` from the kiln is where it was before. What was put on a shelf while unloading stands there.
     """
-    about = (firing_id, sorted((ref, repr(came)) for ref, came in outcomes.items()), was_fired)
-    return store.once(request, "unload", lambda change: _unload(change, firing_id, outcomes, was_fired), about)
+    about = (firing_id, sorted((ref, repr(came)) for ref, came in outcomes.items()), was_fired, *sorted(absent))
+    return store.once(request, "unload", lambda change: _unload(change, firing_id, outcomes, was_fired, absent), about)
 
 
-def _unload(change: Change, firing_id: int, outcomes: Mapping[str, Outcome], was_fired: bool) -> Receipt:  # noqa: FBT001 -- it is passed on as it was given
+def _unload(
+    change: Change,
+    firing_id: int,
+    outcomes: Mapping[str, Outcome],
+    was_fired: bool,  # noqa: FBT001 -- it is passed on as it was given
+    absent: Collection[str],
+) -> Receipt:
     by = change.request.by
     by.must_be_allowed(Right.FIRE)
     firing = held_firing(change, firing_id)
     firing.must_stand_alone()
     stage = firing.after(FiringStep.UNLOAD)
+    said_so_far = change.read.firings.taken_out(firing_id)
+    for ref in absent:
+        leave_out_absent(change, firing, find_piece(change.read, ref, by))
+    firing = held_firing(change, firing_id) if absent else firing
     named = {find_piece(change.read, ref, by).id: came for ref, came in outcomes.items()}
     refs = {row.piece.id: row.ref for row in change.read.pieces.by_ids({*firing.piece_ids, *named})}
     firing.must_account_for_all(named, refs)
@@ -480,6 +498,9 @@ def _unload(change: Change, firing_id: int, outcomes: Mapping[str, Outcome], was
     change.book.note_results(firing_id, named)
     change.book.move(firing_id, FiringStep.UNLOAD, stage)
     out = [come_out(change, firing, piece_id, named[piece_id], said) for piece_id in firing.piece_ids]
+    change.book.end_unloading(firing_id)
+    for piece in out:
+        put_where_said(change, piece, said_so_far.get(piece.id))
     kept = tuple(piece.ref for piece in out if piece.stage is not Stage.LOST)
     lost = len(out) - len(kept)
     words = (

@@ -21,14 +21,17 @@ from tracker.domain.studio.cone_bands import AsksCone
 from tracker.domain.studio.kilns import RAW, RouteKind
 from tracker.domain.studio.people import Right
 from tracker.forms.firing.outcome_forms import LONGEST_NOTE, read_outcomes
+from tracker.forms.firing.said_forms import ABSENT, read_said
 from tracker.forms.page_forms import NewFiringForm, ScanForm, read_form
 from tracker.forms.studio.cone_checks import read_cone_answer
 from tracker.store.studio.cone_answers import FIRING
 from tracker.usecases.firing import firings as firing_them
+from tracker.usecases.firing import unloading as unloading_them
 from tracker.usecases.firing.before_unloading import heat_in_doubt, kept_shut
 from tracker.usecases.firing.pictures import raw_beside_others
 from tracker.usecases.firing.plans import may_join_it
 from tracker.usecases.pieces.lookup import find_firing, find_row
+from tracker.usecases.pieces.refused_scans import keep_refused
 from tracker.usecases.pieces.revalidate import EVERY_FIRING, out_of
 from tracker.usecases.pieces.ways_out import away_from_a_kiln
 from tracker.usecases.rules import questions
@@ -37,6 +40,7 @@ from tracker.web.camera import offered_camera
 from tracker.web.error_handlers import receipt_json, refusal_json, status_of, wants_json
 from tracker.web.firing.firing_choices import BETWEEN, cone_choices, kiln_choices, known_firing
 from tracker.web.firing.presenters import costs_shown, fire_shown, load_shown
+from tracker.web.firing.said_so_far import fields_of, with_said
 from tracker.web.lists import Order, listed
 from tracker.web.piece_presenters import address_of, tell_url
 from tracker.web.pieces.photo_presenters import photo_in_hand
@@ -271,7 +275,37 @@ def unloading(number: int) -> ResponseReturnValue:
     page = known_firing(number)
     if page.firing.stage is FiringStage.UNLOADED or not page.pieces:
         return redirect(url_for("firings.firing", number=number))
-    return _unload_page(page, MultiDict(), None)
+    so_far = with_said(MultiDict(), page, house().store.read.firings.taken_out(number))
+    return _unload_page(page, so_far, None)
+
+
+@pages.post("/firings/<int:number>/unload/piece")
+@allows(Right.FIRE)
+def say_of(number: int) -> ResponseReturnValue:
+    """Keep what is said of one piece, for the script of the page for unloading; what is refused stays to deal with."""
+    ref = request.form.get("ref", "")[:24]
+    try:
+        said_now = read_said(request.form, ref)
+        receipt = unloading_them.say_of(house().store, asking(), number, ref, said_now)
+    except Refusal as refusal:
+        title = Message("unload-firing", _("Unload firing {firing}"), firing=str(number))
+        keep_refused(house().store, asking(), ref, {}, title, refusal, refusal.remedy)
+        return jsonify({**refusal_json(refusal), "code": ref}), status_of(refusal)
+    answer = receipt_json(receipt, word=said(Message("saved", _("Saved"))), piece_url=None, undo_url=None)
+    return jsonify({**answer, "said": _said_json(number)})
+
+
+@pages.get("/firings/<int:number>/unload/said")
+@allows(Right.FIRE)
+def said_so_far(number: int) -> ResponseReturnValue:
+    """What was said of each piece so far, on whatever device, and whether the firing is unloaded by now."""
+    return jsonify({"said": _said_json(number), "over": known_firing(number).firing.stage is FiringStage.UNLOADED})
+
+
+def _said_json(number: int) -> dict[str, dict[str, list[str]]]:
+    page = known_firing(number)
+    so_far = with_said(MultiDict(), page, house().store.read.firings.taken_out(number))
+    return {row.ref: fields_of(so_far, row.ref) for row in page.pieces}
 
 
 @pages.post("/firings/<int:number>/unload")
@@ -279,19 +313,22 @@ def unloading(number: int) -> ResponseReturnValue:
 def unload(number: int) -> ResponseReturnValue:
     """Unload a firing; a bisque gives its pieces their codes now."""
     page = known_firing(number)
-    refs = [row.ref for row in page.pieces]
-    sent = request.form.copy()
+    entered = with_said(request.form.copy(), page, house().store.read.firings.taken_out(number))
+    sent = entered.copy()
+    absent = [row.ref for row in page.pieces if sent.get(f"outcome-{row.ref}") == ABSENT]
+    refs = [row.ref for row in page.pieces if row.ref not in absent]
     for ref in refs:
         if not sent.get(f"outcome-{ref}") and f"flaw-{ref}" not in sent:
             sent[f"outcome-{ref}"] = request.form.get("rest", "")
     try:
         outcomes = read_outcomes(sent, refs)
-        firing_them.unload(house().store, asking(), number, outcomes, was_fired="fired" in request.form)
+        was_fired = "fired" in request.form
+        firing_them.unload(house().store, asking(), number, outcomes, was_fired=was_fired, absent=absent)
     except Refusal as refusal:
         if page.firing.stage is FiringStage.UNLOADED:
             return redirect(url_for("firings.firing", number=number), 303)
         # What was entered, and nothing more: what was to be good with the rest isn't yet.
-        return _unload_page(page, request.form, refusal), status_of(refusal)
+        return _unload_page(page, entered, refusal), status_of(refusal)
     return redirect(url_for("firings.firing", number=number), 303)
 
 
@@ -434,18 +471,13 @@ def _unload_page(page: FiringPage, sent: MultiDict[str, str], refusal: Refusal |
         raw_groups=raw_groups,
         raws=raws,
         whole_or_not=list(_WHOLE_OR_NOT),
+        absent=ABSENT,
         longest_note=LONGEST_NOTE,
         sent=sent,
         refusal=shut or refusal,
         shut=shut is not None,
         doubt=None if shut else heat_in_doubt(read, page.firing),
-        kept_as=_kept_as(page),
     )
-
-
-def _kept_as(page: FiringPage) -> str:
-    """What the results of this firing are kept as on a device until it is unloaded: no other firing's."""
-    return f"{page.firing.id} {page.began_at.timestamp():.0f}"
 
 
 def _results(page: FiringPage) -> dict[str, Any]:
@@ -466,7 +498,6 @@ def _results(page: FiringPage) -> dict[str, Any]:
         "broke": [row for row in rows if _broke(row)],
         "marred": sum(row["outcome"] is not None and row["outcome"].is_flawed for row in rows),
         "raws": [row for row in rows if row["raw"] and not _broke(row)],
-        "kept_as": _kept_as(page),
         **costs_shown(page),
     }
 

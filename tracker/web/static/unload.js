@@ -1,10 +1,9 @@
-/* Unloading a kiln with a scanner: each scan says of one piece what came of it, and the page counts what is left.
-   What is entered is kept on this device until the firing is unloaded, so that no reload loses it.
-   Without script every piece has its own list to choose from; nothing is sent before the button is pressed. */
+/* Unloading a kiln with a scanner: a scan records a piece as good at once and puts its line on top, where flaws, a photo
+   and "wasn't in the kiln" are. What is said of a piece is sent as it is said (unsent.js), and kept while the network is away.
+   Other devices' results come in by themselves. Without script every piece has its own list to choose from. */
 "use strict";
 
-const KEPT_AS = "footring-unload ";
-const ENTERED = /^(came$|outcome-|flaw-|outside-|clay_note-|glaze_note-)/;
+const LOOK = 5000; // milliseconds between two looks at what other devices have recorded
 
 /** What a scanner gave, as the name a piece goes by on this page: a code, a slip number, or the address in a QR code. */
 function refIn(text) {
@@ -13,132 +12,241 @@ function refIn(text) {
   return name.replace(/[\s-]/g, "");
 }
 
-/** What is entered of one firing, kept on this device. `place` tells the firing from every other. */
-class Draft {
-  constructor(form) {
-    this.form = form;
-    this.place = `${KEPT_AS}${form.dataset.unload}`;
+/** One piece's line: what is said of it, read from its fields and set in them. */
+class Line {
+  constructor(place) {
+    this.place = place;
+    this.ref = place.dataset.ref;
+    this.result = place.querySelector("select");
+    this.flaws = Array.from(place.querySelectorAll("[name^=flaw-]"));
+    this.more = place.querySelector("details");
   }
 
-  get fields() {
-    return Array.from(this.form.elements).filter((one) => ENTERED.test(one.name));
+  get isLooked() {
+    return Boolean(this.result.value) || this.flaws.some((one) => one.checked);
   }
 
-  keep() {
-    const entered = this.fields
-      .filter((one) => one.type !== "checkbox" || one.checked)
-      .map((one) => [one.name, one.value])
-      .filter(([, value]) => value);
-    try {
-      localStorage.setItem(this.place, JSON.stringify(entered));
-    } catch {
-      return false; // No room, or a browser that keeps nothing.
+  get isGood() {
+    return this.result.value === "good";
+  }
+
+  get inputs() {
+    return Array.from(this.place.querySelectorAll("select, input[name]"));
+  }
+
+  /** What is said of it, in words. */
+  get words() {
+    return [this.result.selectedOptions[0], ...this.flaws.filter((one) => one.checked && one.value !== this.result.value)]
+      .filter((one) => one.value)
+      .map((one) => (one.closest("label") || one).textContent.trim())
+      .join(", ");
+  }
+
+  /** Good and a flaw are never both said: whichever was said last counts. A flaw in the list is ticked below as well. */
+  settle(changed) {
+    const ticked = this.flaws.filter((one) => one.checked).map((one) => one.value);
+    const isFlaw = (value) => this.flaws.some((one) => one.value === value);
+    if (changed === this.result) {
+      const { value } = this.result;
+      if (!isFlaw(value) && value !== "broke") for (const one of this.flaws) one.checked = false;
+      for (const one of this.flaws) if (one.value === value) one.checked = true;
+    } else if (this.result.value !== "broke" && !ticked.includes(this.result.value)) {
+      if (ticked.length || isFlaw(this.result.value)) this.result.value = ticked[0] || "good";
     }
-    return true;
   }
 
-  restore() {
-    let entered = [];
-    try {
-      entered = JSON.parse(localStorage.getItem(this.place)) || [];
-    } catch {
-      return; // Nothing readable was kept, which is the same as nothing kept.
-    }
-    for (const [name, value] of entered) {
-      for (const one of this.fields.filter((field) => field.name === name)) {
-        if (one.type === "checkbox") one.checked = one.checked || one.value === value;
-        else if (!one.options || Array.from(one.options).some((option) => option.value === value)) one.value = value;
-        one.closest("details")?.setAttribute("open", "");
-      }
+  fields() {
+    const said = this.inputs.filter((one) => one.type !== "checkbox" || one.checked).map((one) => [one.name, one.value]);
+    return [["ref", this.ref], ...said.filter(([, value]) => value)];
+  }
+
+  /** Show what is on record, as lists of values by the names of the fields. */
+  show(said) {
+    for (const one of this.inputs) {
+      const values = said[one.name.slice(0, -this.ref.length - 1)] || [];
+      if (one.type === "checkbox") one.checked = values.includes(one.value);
+      else one.value = values[0] || "";
     }
   }
 }
 
-function startUnloading(form) {
-  const draft = new Draft(form);
-  const field = form.querySelector("#code");
-  const came = form.querySelector("#came");
-  const count = form.querySelector("[data-unload-count]");
-  const next = form.querySelector("[data-unload-next]");
-  const rest = form.querySelector("[name=rest]");
-  const restWord = rest.textContent;
-  const lines = Array.from(form.querySelectorAll("[data-ref]"));
-  const chosen = (line) => line.querySelector("select");
-  const flaws = (line) => Array.from(line.querySelectorAll("[name^=flaw-]"));
-  const looked = (line) => Boolean(chosen(line).value) || flaws(line).some((one) => one.checked);
+/** The page while it unloads; `unsent.js` tells it what becomes of each thing that was said. */
+class Unloading {
+  constructor(form) {
+    this.form = form;
+    this.field = form.querySelector("#code");
+    this.shelf = form.querySelector("[name=shelf]");
+    this.count = form.querySelector("[data-unload-count]");
+    this.list = form.querySelector(".outcomes");
+    this.rest = form.querySelector("[name=rest]");
+    this.restWord = this.rest.textContent;
+    this.lines = Array.from(form.querySelectorAll("[data-ref]"), (place) => new Line(place));
+    this.sound = new Sound(form.querySelector("[data-scan-sound]"));
+    this.sender = new Sender(form.dataset.who, this);
+    form.querySelector("[data-unload-scan]").hidden = false;
+    for (const one of form.querySelectorAll(".photo-now")) one.hidden = false;
+    this.field.addEventListener("keydown", (event) => this.scanned(event));
+    form.addEventListener("change", (event) => this.changed(event));
+    form.addEventListener("submit", (event) => this.unload(event));
+    document.addEventListener("pointerdown", () => { this.byKeys = false; });
+    document.addEventListener("keydown", (event) => this.typed(event));
+    this.sender.begin();
+    this.field.focus();
+    setInterval(() => this.look(), LOOK);
+  }
 
-  const tell = (says) => {
-    const left = lines.filter((line) => !looked(line)).length;
-    count.textContent = `${says} ${said("count", { checked: lines.length - left, all: lines.length })}`.trim();
-    Object.assign(count.dataset, { checked: lines.length - left, all: lines.length });
-    count.classList.remove("refused");
-    delete count.dataset.refused;
-    for (const line of lines) line.classList.toggle("done", looked(line));
-    rest.textContent = left ? `${restWord} (${left})` : restWord;
-    rest.hidden = !left;
-    next.textContent = said("next", { result: came.selectedOptions[0].textContent.trim() });
-    next.classList.toggle("flawed", came.value !== "good");
-    if (!draft.keep()) count.textContent += ` ${said("cannot-keep")}`;
-  };
+  answer(kind, word, text, says) {
+    showLast(kind, document.querySelector(`template[data-scan-shape="${kind}"]`).content.firstElementChild.cloneNode(true), { word, says }, text);
+    this.sound.tell(kind);
+    const last = this.form.querySelector("[data-last]");
+    last.dataset.kind = kind;
+    if (last.getBoundingClientRect().bottom > window.innerHeight / 2) last.scrollIntoView({ block: "start" });
+  }
 
-  /** Say why a scan changed nothing, so that it is noticed by a person who looks at the pots. */
-  const refuse = (why, facts) => {
-    tell(said(why, facts));
-    count.classList.add("refused");
-    count.dataset.refused = why;
-    if (navigator.vibrate) navigator.vibrate([200, 100, 200]);
-  };
+  /** A scanner types wherever the focus is: outside a field for text, what it reads goes into the field for scans. */
+  typed(event) {
+    const { target } = event;
+    if (target === this.field || event.ctrlKey || event.altKey || event.metaKey) return;
+    this.byKeys = true;
+    if (target.matches("select, textarea, input:not([type=checkbox])") || event.key.length !== 1 || event.key === " ") return;
+    event.preventDefault();
+    this.field.focus();
+    this.field.value += event.key;
+  }
 
-  const worded = (line) => [chosen(line).selectedOptions[0], ...flaws(line).filter((one) => one.checked)]
-    .filter((one) => one.value)
-    .map((one) => (one.closest("label") || one).textContent.trim())
-    .join(", ");
-
-  const take = () => {
-    const ref = refIn(field.value);
-    const line = [ref, `W${ref}`].map((name) => lines.find((one) => one.dataset.ref === name)).find(Boolean); // "420" is ticket W420.
-    field.value = "";
-    if (!line) {
-      refuse(ref ? "not-inside" : "no-code", { ref });
-      return;
-    }
-    const now = chosen(line);
-    const word = came.selectedOptions[0].textContent.trim();
-    const flaw = (value) => flaws(line).find((one) => one.value === value);
-    const marred = looked(line) && now.value !== "good";
-    line.scrollIntoView({ block: "nearest" });
-    if (!Array.from(now.options).some((one) => one.value === came.value)) {
-      refuse("no-such-flaw", { ref, flaw: word });
-      return;
-    }
-    if (came.value === "good" && marred) {
-      refuse("has-flaws", { ref, flaws: worded(line) });
-      return;
-    }
-    // What is said of a piece that has a flaw or is broken comes on top: no scan takes anything away.
-    if (marred && flaw(came.value)) flaw(came.value).checked = now.value !== came.value;
-    else {
-      if (flaw(now.value)) flaw(now.value).checked = true;
-      now.value = came.value;
-    }
-    tell(`${ref}: ${worded(line)}.`);
-  };
-
-  form.querySelector("[data-unload-scan]").hidden = false;
-  field.addEventListener("keydown", (event) => {
+  scanned(event) {
     if (event.key !== "Enter") return;
     event.preventDefault();
-    take();
-  });
-  form.addEventListener("change", () => tell(""));
-  form.addEventListener("input", () => draft.keep()); // A note counts before its field is left.
-  field.focus();
-  if (!form.dataset.sent) draft.restore(); // What the server sent back is newer.
-  const restored = lines.filter(looked).length;
-  tell(restored && !form.dataset.sent ? said("restored", { restored }) : "");
+    const text = this.field.value.trim();
+    this.field.value = "";
+    const shelf = /^s\.(.+)$/i.exec(text);
+    if (shelf) {
+      this.shelf.value = decodeURIComponent(shelf[1]).slice(0, 60);
+      this.answer("again", said("shelf"), this.shelf.value, said("put-at", { place: this.shelf.value }));
+      return;
+    }
+    const ref = refIn(text);
+    const line = [ref, `W${ref}`].map((name) => this.lines.find((one) => one.ref === name)).find(Boolean); // "420" is ticket W420.
+    if (line) this.take(line);
+    else this.answer("stop", said("stop"), ref, said(ref ? "not-inside" : "no-code", { ref }));
+  }
+
+  /** A piece that comes out: good unless something was said of it; its line is on top, open. */
+  take(line) {
+    const isNew = !line.isLooked;
+    if (isNew) line.result.value = "good";
+    for (const one of this.lines) if (one.more !== line.more) one.more.open = false;
+    line.more.open = true;
+    this.list.prepend(line.place);
+    this.save(line);
+    const kind = isNew ? "good" : line.isGood ? "again" : "needs";
+    this.answer(kind, isNew ? line.words : said("already"), line.ref, isNew ? "" : line.words);
+    this.field.focus({ preventScroll: true });
+  }
+
+  changed(event) {
+    const line = this.lines.find((one) => one.place.contains(event.target));
+    if (!line) return;
+    if (event.target.matches("[data-photo]")) {
+      this.photo(line, event.target);
+      return;
+    }
+    line.settle(event.target);
+    this.save(line);
+    this.answer(line.isGood ? "good" : "needs", line.words || said("saved"), line.ref, "");
+    // A list that keeps the focus would take the next scan for a choice.
+    if (event.target === line.result && !this.byKeys) this.field.focus({ preventScroll: true });
+  }
+
+  save(line) {
+    const place = line.place.querySelector("[name^=place-]");
+    if (this.shelf.value) place.value = this.shelf.value;
+    this.sender.add({ action: this.form.dataset.say, fields: line.fields(), text: line.ref }, () => this.show());
+  }
+
+  photo(line, input) {
+    const [file] = input.files;
+    if (!file) return;
+    this.sender.add({ action: line.place.dataset.photos, fields: [], file, text: line.ref }, () => this.show());
+    input.value = "";
+  }
+
+  // ---- what the sender tells ----
+
+  restored(entry) {
+    const line = this.lines.find((one) => one.ref === entry.text);
+    if (!line || entry.file) return;
+    const said = {};
+    for (const [name, value] of entry.fields) if (name !== "ref") (said[name.slice(0, -line.ref.length - 1)] ||= []).push(value);
+    line.show(said);
+  }
+
+  gone() {}
+
+  settled(entry, answer) {
+    if (!answer.ok) this.answer("stop", answer.word, entry.text, `${answer.says} ${answer.mend}`);
+    else if (entry.file) this.answer("good", answer.word, entry.text, said("photo-saved", { ref: entry.text }));
+    else this.merge(answer.said);
+  }
+
+  waits() {}
+
+  halted(sentence) {
+    this.answer("stop", said("stop"), "", sentence);
+  }
+
+  show() {
+    const left = this.lines.filter((line) => !line.isLooked).length;
+    const waiting = this.sender ? this.sender.entries.length : 0;
+    const parts = [said("count", { checked: this.lines.length - left, all: this.lines.length })];
+    if (waiting) parts.push(said("saving", { waiting }));
+    if (this.sender && !this.sender.isSaving) parts.push(said("cannot-keep"));
+    const text = parts.join(" ");
+    if (this.count.textContent !== text) this.count.textContent = text;
+    Object.assign(this.count.dataset, { checked: this.lines.length - left, all: this.lines.length, waiting });
+    for (const line of this.lines) line.place.classList.toggle("done", line.isLooked);
+    this.rest.textContent = left ? `${this.restWord} (${left})` : this.restWord;
+    this.rest.hidden = !left;
+  }
+
+  // ---- other devices, and the end ----
+
+  /** What is on record, on whatever device it was said; what waits here to be sent is newer. */
+  merge(record) {
+    const unsent = new Set(this.sender.entries.map((entry) => entry.text));
+    for (const line of this.lines) {
+      if (unsent.has(line.ref) || line.place.contains(document.activeElement)) continue;
+      line.show(record[line.ref] || {});
+    }
+    this.show();
+  }
+
+  async look() {
+    if (document.hidden) return;
+    try {
+      const response = await fetch(this.form.dataset.said, { headers: { Accept: "application/json" }, cache: "no-store", redirect: "manual", credentials: "same-origin" });
+      const state = response.ok ? await response.json() : null;
+      if (state) this.merge(state.said);
+    } catch {
+      // No network: the next look tries again.
+    }
+  }
+
+  /** With everything on record the firing is unloaded from the record, so that no older page overwrites a newer result. */
+  unload(event) {
+    if (this.sender.entries.length) {
+      event.preventDefault();
+      this.answer("stop", said("stop"), "", said("wait"));
+      return;
+    }
+    for (const line of this.lines) for (const one of line.inputs) one.disabled = true;
+    setTimeout(() => this.release(), 3000);
+  }
+
+  release() {
+    for (const line of this.lines) for (const one of line.inputs) one.disabled = false;
+  }
 }
 
 const unloading = document.querySelector("form[data-unload]");
-if (unloading) startUnloading(unloading);
-const unloaded = document.querySelector("[data-unloaded]");
-if (unloaded) localStorage.removeItem(`${KEPT_AS}${unloaded.dataset.unloaded}`);
+if (unloading) new Unloading(unloading);

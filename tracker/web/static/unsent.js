@@ -150,7 +150,8 @@ class Sender {
   /** Send one entry once. Gives back {answer}, {stop: sentence}, or {} when the network or the server is away for now, with
       what the server says and after how many seconds it may be asked again where it does. */
   async ask(entry) {
-    const body = new URLSearchParams(entry.fields);
+    const body = entry.file ? new FormData() : new URLSearchParams(entry.fields);
+    if (entry.file) body.set("photo", entry.file);
     body.set("csrf_token", document.querySelector("[name=csrf_token]")?.value || "");
     body.set("key", entry.key);
     const patience = new AbortController();

@@ -1,0 +1,69 @@
+"""What is said while a kiln is unloaded is kept piece by piece and becomes the results with all the others."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import pytest
+
+from tests.staffed import ADA, TOM, asked_by, queued, started, the_piece
+from tracker.domain.firing.unloading import TakenOut
+from tracker.domain.pieces.outcomes import Flaw, Outcome
+from tracker.domain.pieces.piece import Stage
+from tracker.domain.refusals import NotAStep
+from tracker.usecases.firing import firings
+from tracker.usecases.firing.unloading import say_of
+
+if TYPE_CHECKING:
+    from tracker.store.unit_of_work import Store
+
+CRACKED = Outcome.of(Flaw.CRACKED)
+
+
+def _cooling(store: Store, *refs: str) -> int:
+    number = started(store)
+    for ref in refs:
+        firings.put_in(store, asked_by(TOM), number, ref)
+    firings.light(store, asked_by(TOM), number)
+    firings.shut_off(store, asked_by(TOM), number)
+    return number
+
+
+def test_what_is_said_last_counts_whoever_says_it_and_the_same_request_counts_once(store: Store) -> None:
+    ref = queued(store)
+    number, piece_id, first = _cooling(store, ref), the_piece(store, ref).id, asked_by(TOM)
+
+    say_of(store, first, number, ref, TakenOut(Outcome.GOOD))
+    say_of(store, asked_by(ADA), number, ref, TakenOut(CRACKED, "Cart 2"))
+    say_of(store, first, number, ref, TakenOut(Outcome.GOOD))
+
+    assert store.read.firings.taken_out(number) == {piece_id: TakenOut(CRACKED, "Cart 2")}
+    say_of(store, asked_by(ADA), number, ref, None)
+    assert store.read.firings.taken_out(number) == {}
+
+
+def test_a_piece_that_was_not_in_the_kiln_stays_in_its_queue_and_the_others_stand_where_they_were_put(
+    store: Store,
+) -> None:
+    absent, whole = queued(store), queued(store)
+    number = _cooling(store, absent, whole)
+    say_of(store, asked_by(TOM), number, absent, TakenOut(None))
+    say_of(store, asked_by(TOM), number, whole, TakenOut(Outcome.GOOD, "Cart 2"))
+
+    firings.unload(store, asked_by(TOM), number, {whole: Outcome.GOOD}, was_fired=True, absent=[absent])
+
+    left, out = the_piece(store, absent), the_piece(store, whole)
+    assert (left.stage, left.route, left.in_firing) == (Stage.QUEUED, "mid-range", None)
+    assert (out.stage, out.place) == (Stage.FIRED, "Cart 2")
+    assert store.read.firings.taken_out(number) == {}
+
+
+def test_what_is_said_of_an_unloaded_firing_is_refused(store: Store) -> None:
+    ref = queued(store)
+    number = _cooling(store, ref)
+    firings.unload(store, asked_by(TOM), number, {ref: Outcome.GOOD}, was_fired=True)
+
+    with pytest.raises(NotAStep) as refused:
+        say_of(store, asked_by(TOM), number, ref, TakenOut(CRACKED))
+
+    assert refused.value.code == "unloaded-already"

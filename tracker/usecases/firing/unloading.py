@@ -1,0 +1,78 @@
+"""Unloading a kiln piece by piece: what is said of each is kept at once, and becomes its result with all the others."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from tracker.domain.firing.firings import FiringStage
+from tracker.domain.message import Message, _
+from tracker.domain.pieces.history import HistoryLine, Receipt
+from tracker.domain.pieces.piece import Stage, StepName
+from tracker.domain.refusals import NotAStep
+from tracker.domain.studio.people import Right
+from tracker.usecases.pieces.lookup import find_firing, find_piece
+from tracker.usecases.pieces.pieces import stand_at
+
+if TYPE_CHECKING:
+    from tracker.domain.firing.firings import Firing
+    from tracker.domain.firing.unloading import TakenOut
+    from tracker.domain.pieces.history import Request
+    from tracker.domain.pieces.piece import Piece
+    from tracker.store.unit_of_work import Change, Store
+
+
+def say_of(store: Store, request: Request, firing_id: int, ref: str, said: TakenOut | None) -> Receipt:
+    """Keep what is said of one piece while its kiln is being unloaded; None takes back what was said before."""
+    about = (firing_id, ref, repr(said))
+    return store.once(request, "say of", lambda change: _say_of(change, firing_id, ref, said), about)
+
+
+def _say_of(change: Change, firing_id: int, ref: str, said: TakenOut | None) -> Receipt:
+    change.request.by.must_be_allowed(Right.FIRE)
+    change.book.hold(firing_id)
+    firing = find_firing(change.read, firing_id)
+    piece = find_piece(change.read, ref, change.request.by)
+    if firing.stage is FiringStage.UNLOADED:
+        words = _("Firing {firing} is already unloaded. What you said of {piece} wasn't recorded.")
+        message = Message("unloaded-already", words, firing=str(firing_id), piece=piece.ref)
+        raise NotAStep(message, Message("correct-the-result", _("Correct the result on the piece's page.")))
+    if piece.id not in firing.piece_ids:
+        message = Message("not-in-this-kiln", _("{piece} isn't in this kiln."), piece=piece.ref)
+        raise NotAStep(message, Message("look-it-up", _("Look up the piece to see where it belongs.")))
+    change.book.keep_taken_out(firing_id, piece.id, said, change.request.by.id)
+    return Receipt(message=_told(piece, said), ref=piece.ref, piece_id=piece.id)
+
+
+def _told(piece: Piece, said: TakenOut | None) -> Message:
+    if said is None:
+        return Message("not-checked", _("{piece}: not checked yet."), piece=piece.ref)
+    if said.outcome is None:
+        return Message("was-absent", _("{piece} wasn't in the kiln."), piece=piece.ref)
+    return Message("came-out", _("{piece}: {outcome}."), piece=piece.ref, outcome=said.outcome.message)
+
+
+def leave_out_absent(change: Change, firing: Firing, piece: Piece) -> None:
+    """Take a piece out of a firing that it was never in, on record; it stays where it was before it was loaded."""
+    if piece.id not in firing.piece_ids:
+        return
+    change.book.take_out(firing.id, [piece.id])
+    change.write(
+        piece,
+        HistoryLine(
+            step=StepName.TAKE_OUT,
+            start=piece.stage,
+            to=piece.stage,
+            route=piece.route or firing.route.name,
+            kiln=firing.kiln.name,
+            firing_id=firing.id,
+        ),
+    )
+
+
+def put_where_said(change: Change, piece: Piece, said: TakenOut | None) -> None:
+    """Note the shelf that a piece was put on as it came out; what broke stands nowhere."""
+    if said is None or not said.place or piece.stage is Stage.LOST:
+        return
+    now = change.read.pieces.piece(number=piece.id)
+    if now is not None and now.place != said.place:
+        stand_at(change, now, said.place)
