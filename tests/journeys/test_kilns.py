@@ -188,7 +188,7 @@ def test_two_people_unload_one_kiln_and_a_reload_and_a_dead_network_lose_nothing
     assert came == {marred: "crazed,cracked", broken: "broke", absent: None, whole: "good"}
     assert [the_piece(visits.store, ref).stage for ref in (absent, broken)] == [Stage.QUEUED, Stage.LOST]
     assert the_piece(visits.store, marred).place == "Cart 2"
-    assert len(visits.store.read.album.of_piece(the_piece(visits.store, marred).id)) == 1
+    assert len(visits.store.read.album.of(the_piece(visits.store, marred).id)) == 1
     assert the_piece(visits.store, absent).in_firing is None
 
 
