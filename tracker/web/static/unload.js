@@ -88,8 +88,6 @@ class Unloading {
     this.field.addEventListener("keydown", (event) => this.scanned(event));
     form.addEventListener("change", (event) => this.changed(event));
     form.addEventListener("submit", (event) => this.unload(event));
-    document.addEventListener("pointerdown", () => { this.byKeys = false; });
-    document.addEventListener("keydown", (event) => this.typed(event));
     this.sender.begin();
     this.field.focus();
     setInterval(() => this.look(), LOOK);
@@ -101,17 +99,6 @@ class Unloading {
     const last = this.form.querySelector("[data-last]");
     last.dataset.kind = kind;
     if (last.getBoundingClientRect().bottom > window.innerHeight / 2) last.scrollIntoView({ block: "start" });
-  }
-
-  /** A scanner types wherever the focus is: outside a field for text, what it reads goes into the field for scans. */
-  typed(event) {
-    const { target } = event;
-    if (target === this.field || event.ctrlKey || event.altKey || event.metaKey) return;
-    this.byKeys = true;
-    if (target.matches("select, textarea, input:not([type=checkbox])") || event.key.length !== 1 || event.key === " ") return;
-    event.preventDefault();
-    this.field.focus();
-    this.field.value += event.key;
   }
 
   scanned(event) {
@@ -154,8 +141,6 @@ class Unloading {
     line.settle(event.target);
     this.save(line);
     this.answer(line.isGood ? "good" : "needs", line.words || said("saved"), line.ref, "");
-    // A list that keeps the focus would take the next scan for a choice.
-    if (event.target === line.result && !this.byKeys) this.field.focus({ preventScroll: true });
   }
 
   save(line) {
