@@ -139,6 +139,7 @@ LEADS_ON = {"signing_in.first_page", "static"}
 FILES = {
     "examples.picture",
     *("photos.picture", "tiles.picture", "catalog.export", "catalog.chart", "plans.sheet", "firings.door"),
+    "firings.said_so_far",
     *("sessions.sheet", "running.story", "running.worker"),
     *("printed.pdf", "printed.make", "stock.crosses"),
     *("health.alive", "health.ready", "health.metrics"),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from html.parser import HTMLParser
+from uuid import UUID
 
 import pytest
 from werkzeug.routing import Rule
@@ -42,6 +43,7 @@ def opened(rule: Rule, room: Room, *, code: str = "K7R43") -> str:
         "filename": "footring.css",
         "stem": "0" * 32,
         "size": "small",
+        "key": UUID(int=1),
     }
     with room.app.test_request_context():
         built = rule.build({name: values.get(name, 1) for name in rule.arguments})

@@ -68,7 +68,8 @@ MEANT: dict[str, AbstractSet[Danger]] = {
     **dict.fromkeys(("/help/rules", "/help/studio-settings", "/help/judge"), NONE),
     # They lead to other pages.
     **dict.fromkeys(("/today", "/find?q=moon", "/find?q=nothing+here"), NONE),
-    **dict.fromkeys(("/shelves", "/shelves?place=yard+shelf", "/shelves?late=1"), NONE),
+    **dict.fromkeys(("/shelves", "/shelves?place=yard+shelf", "/shelves?place=nowhere", "/shelves?late=1"), NONE),
+    **dict.fromkeys(("/shelves/missing", "/shelves/stocktake/{counting}", "/shelves/stocktake/{counted}"), NONE),
     **dict.fromkeys(("/pieces", "/pieces?finished=1", "/pieces/new"), NONE),
     "/pieces/registered?piece=W{slip}": NONE,
     # A jar for food, still greenware.
@@ -101,16 +102,10 @@ MEANT: dict[str, AbstractSet[Danger]] = {
     "/paper/care?ref={fired}": {FOOD},
     "/paper/not-for-food?ref={fired}": {FOOD},
     "/paper/pickup-slip?ref={fired}": {FOOD},
-    "/scan": NONE,
+    **dict.fromkeys(("/scan", "/scan/refused"), NONE),
     "/scan?step=queue&route=raku": NONE,
     "/scan?step=lose&cause=broken": NONE,
     "/scan?step=shelve&place=rack+3": NONE,
-    "/today": NONE,
-    "/find?q=moon": NONE,
-    "/find?q=nothing+here": NONE,
-    "/shelves": NONE,
-    "/shelves?place=yard+shelf": NONE,
-    "/shelves?late=1": NONE,
     "/waiting": NONE,
     "/waiting?route=raku": NONE,
     "/outdoor": RAKU_AND_HORSEHAIR,
@@ -195,7 +190,9 @@ class Yard:
         stocks = [stock.name for stock in EVERY_STOCK]
         # Standards and their classes are called the same in every language.
         standards = [*map(read, Regime), *(one.name for one in CLASSES)]
-        return typed | set(re.findall(r"[A-Za-z]+", " ".join([*stocks, *standards])))
+        # A shelf that begins a line has a capital letter there.
+        shelves = [f"{row.name[:1].upper()}{row.name[1:]}" for row in self.store.read.shelves.listed()]
+        return typed | set(re.findall(r"[A-Za-z]+", " ".join([*stocks, *standards, *shelves])))
 
     def shown(self, who: str, address: str) -> set[Danger]:
         """The dangers that a page shows."""
