@@ -15,7 +15,7 @@ from sqlalchemy import select
 from tests.photographed import photographed, tiled
 from tests.reading import said
 from tests.staffed import ADA, MIRA, TOM, asked_by, bisqued, fired, glazed, open_studio, queued, started, tags_printed
-from tests.studio import a_new_piece
+from tests.studio import NOON, a_new_piece
 from tests.yard import fire_round, planned_session
 from tracker.domain.cones import Cone
 from tracker.domain.firing.firings import FiringStage, KeptPlan, Leaving
@@ -33,7 +33,7 @@ from tracker.store.rooms import room_in
 from tracker.store.tables import IN_ORDER
 from tracker.store.unit_of_work import Change, Store
 from tracker.usecases.firing import firings
-from tracker.usecases.pieces import pickup, pieces, wishes
+from tracker.usecases.pieces import pickup, pieces, registrations, stocktaking, ware_shelves, wishes
 from tracker.usecases.rules import questions
 
 
@@ -49,6 +49,7 @@ def busy(url: str, photos: str = "") -> None:
     pieces.lose(store, asked_by(TOM), queued(store), "missing")
     firings.put_in(store, asked_by(TOM), started(store), queued(store))
     _fill_the_kiln_book(store)
+    _count_a_shelf(store)
     queued(store, "Ember Luster", route="raku")
     refused = Message("refused", "No.")
     store.refused_scans.keep(asked_by(TOM), "W1", {"step": "wax"}, refused, refused, None)
@@ -63,13 +64,14 @@ def busy(url: str, photos: str = "") -> None:
 
 
 def _fill_the_kiln_book(store: Store) -> None:
-    """A firing planned, with a log and a witness cone; one loading that a piece must leave; a question taken back."""
+    """A firing planned, with a log, a witness cone and a correction; a piece that must leave; a question taken back."""
 
     def work(change: Change) -> Receipt:
         firing = change.book.begin("Front box", "low-fire", 8, is_bisque=False, stage=FiringStage.PLANNED)
         change.book.plan(firing, [1], KeptPlan())
         change.book.log(firing, {0: 20.0, 600: 45.5})
         change.book.note_witnesses(firing, [(1, 8, "self-supporting", "half")])
+        change.book.note_correction(firing, TOM.id, Message("start-changed", "Start: {was}.", was=NOON))
         loading = change.book.begin("Front box", "low-fire", 8, is_bisque=False, stage=FiringStage.LOADING)
         change.cones.note("firing", str(loading), "cone", Cone.parse("5"), Cone.parse("05"))
         change.questions.take_back(change.questions.ask(1, None, "Is this mine too?", ()))
@@ -78,6 +80,16 @@ def _fill_the_kiln_book(store: Store) -> None:
         return Receipt(message=Message("written", "Done."))
 
     store.once(asked_by(TOM), "write", work)
+
+
+def _count_a_shelf(store: Store) -> None:
+    """A shelf on record that is being counted, with a piece on it that was registered twice."""
+    shelf = "rack 7"
+    ware_shelves.add_shelf(store, asked_by(TOM), shelf)
+    number = int(stocktaking.begin_stocktake(store, asked_by(TOM), shelf).extra["stocktake"])
+    ref = bisqued(store)
+    stocktaking.scan_in_stocktake(store, asked_by(TOM), number, ref)
+    registrations.merge(store, asked_by(TOM), ref, bisqued(store))
 
 
 def everything(url: str) -> dict[str, list[dict[str, Any]]]:
