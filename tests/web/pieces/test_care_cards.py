@@ -43,7 +43,9 @@ def card(room: Room, route: str, *layers: tuple[Glaze, Zone], use: Use = Use.FOO
             "; Still Water (inside and rim) and Wet Slate (outside); ",
             id="liner",
         ),
-        pytest.param(((SLATE, Zone.OUTSIDE), (WATER, Zone.OUTSIDE)), "; Still Water over Wet Slate; ", id="one zone"),
+        pytest.param(
+            ((SLATE, Zone.OUTSIDE), (WATER, Zone.OUTSIDE)), "; Still Water over Wet Slate (outside); ", id="one zone"
+        ),
         pytest.param(((WATER, Zone.INSIDE), (WATER, Zone.OUTSIDE)), "; Still Water; ", id="one glaze"),
         pytest.param(((WAX, Zone.FOOT),), "; unglazed; ", id="wax alone"),
     ],

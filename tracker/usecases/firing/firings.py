@@ -21,6 +21,7 @@ from tracker.domain.rules.engine import judge
 from tracker.domain.rules.untold import must_be_told
 from tracker.domain.studio.cone_bands import FIRED_TO, AsksCone, firing_question
 from tracker.domain.studio.kilns import RouteKind
+from tracker.domain.studio.materials import GLASS
 from tracker.domain.studio.people import Right
 from tracker.store.studio.cone_answers import FIRING
 from tracker.usecases.firing.before_unloading import must_be_ready
@@ -297,9 +298,16 @@ def _put_in(
     else:
         let_in(change, firing, piece, seen, accepts)
     done = Message("put-in", _("{piece}, {what}: in the kiln."), piece=piece.ref, what=piece.what)
-    more = (_place_in_plan(change, firing, piece), _still_out(change, firing, piece))
+    more = (_clear_of_others(firing, piece), _place_in_plan(change, firing, piece), _still_out(change, firing, piece))
     message = together([done, *(one for one in more if one is not None)])
     return Receipt(message=message, ref=piece.ref, piece_id=piece.id)
+
+
+def _clear_of_others(firing: Firing, piece: Piece) -> Message | None:
+    """What whoever stacks a bisque has to know of a glazed piece: other ware may touch there (common practice)."""
+    if firing.route.kind is not RouteKind.BISQUE or not any(layer.glaze.coat in GLASS for layer in piece.layers):
+        return None
+    return Message("glazed-in-bisque", _("It's glazed: nothing may touch it."))
 
 
 def _let_back_in(change: Change, firing: Firing, piece: Piece, seen: InHand, accepts: Collection[str]) -> None:

@@ -302,7 +302,7 @@ def _glazes_on(piece: Piece, *, was_fired: bool) -> Message:
             zones.setdefault(there, []).append(zone)
     if not zones:
         return Message("unglazed", _("unglazed"))
-    if len(zones) == 1:
+    if len(zones) == 1 and _is_all_round(*zones.values()):
         return _one_over_another(*zones)
     words = _("{glaze} ({zones})")
     told = (
@@ -313,6 +313,10 @@ def _glazes_on(piece: Piece, *, was_fired: bool) -> Message:
 
 
 _FROM_INSIDE = (Zone.ALL_OVER, Zone.INSIDE, Zone.LIP, Zone.OUTSIDE, Zone.FOOT)
+
+
+def _is_all_round(zones: list[Zone]) -> bool:
+    return Zone.ALL_OVER in zones or {Zone.INSIDE, Zone.OUTSIDE} <= set(zones)
 
 
 def _one_over_another(names: tuple[str, ...]) -> Message:
