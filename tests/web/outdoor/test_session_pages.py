@@ -8,16 +8,21 @@ from typing import TYPE_CHECKING, Any
 
 import pypdfium2
 import pytest
+from markupsafe import escape
 
 from tests.photographed import photographed
+from tests.reading import said
 from tests.studio import ADA, INES, MIRA, NOON, TOM
 from tests.web.outdoor.test_waiting_pages import for_raku
 from tracker.domain.firing.firings import FiringStage
 from tracker.domain.outdoor.evaporation import Tanks
 from tracker.domain.outdoor.event_log import Did
+from tracker.domain.outdoor.pull_heats import pull_heats
 from tracker.domain.outdoor.sessions import Session, SessionStage
 from tracker.domain.pieces.piece import Build, Stage
 from tracker.domain.studio.cautions import Danger
+from tracker.domain.studio.kilns import RouteKind
+from tracker.domain.studio.settings import COMMON_PRACTICE
 from tracker.usecases.pieces import pieces
 from tracker.usecases.rules import questions
 
@@ -140,7 +145,7 @@ def test_the_page_shows_rounds_times_floor_fuel_and_cautions(room: Room) -> None
     assert "into A1" in page
     assert "<svg" in page
     assert "pulled at 982 °C" in page
-    assert "Pull at 982 °C. Put copper glazes into their bins while they are hotter than 750 °C" in page
+    assert escape(said(pull_heats(RouteKind.RAKU, COMMON_PRACTICE.outdoors))) in page
     assert "Estimate: the glaze stays hot enough for about" in page
     assert re.search(r"Estimated cooling in the open, \d mm wall", page)
     assert "This is a first guess: no session of this kiln has been weighed yet." in page

@@ -68,7 +68,7 @@ def pull_heats(kind: RouteKind, practice: OutdoorPractice) -> Message:
         )
         return Message("horsehair-heats", words, pull=heat, most=celsius(practice.hair_most_c), least=least)
     words = _(
-        "Pull at {pull}. Put copper glazes into their bins while they are hotter than {sure}. "
+        "Pull at {pull}. Put copper glazes into their bins above {sure}. "
         "Below {least}, copper no longer flashes. Bare clay and crackle lines still blacken in smoke."
     )
     return Message("raku-heats", words, pull=heat, sure=sure, least=least)
