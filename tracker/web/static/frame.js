@@ -130,7 +130,7 @@ function returnAfterChoice(field) {
   document.addEventListener("pointerdown", (event) => (isPointed = event.pointerType === "mouse"), true);
   document.addEventListener("keydown", () => (isPointed = false), true);
   document.addEventListener("change", (event) => {
-    if (isPointed && event.target.matches("select") && event.target.form === field.form) field.focus();
+    if (isPointed && event.target.matches("select, [type=radio], [type=checkbox]") && event.target.form === field.form) field.focus();
   });
 }
 
