@@ -8,6 +8,7 @@ from demo_seed import words
 from demo_seed.floor import Floor, Pot
 from demo_seed.kiln_room import KilnRoom
 from demo_seed.plans import Plan, second_try
+from demo_seed.second_thoughts import SecondThoughts
 from demo_seed.slips import Slips
 from demo_seed.sorts import TERM_DAYS, Question
 from tracker.domain.findings import Level, NeedsAcceptance, NeedsInstructor
@@ -49,6 +50,7 @@ class Term:
         self._to_come = list(plans)
         self._kilns = KilnRoom(floor)
         self._slips = Slips(floor)
+        self._second_thoughts = SecondThoughts(floor, lambda pot: _new_piece(pot.plan))
         self._missing = 0
 
     def live(self, day: int) -> None:
@@ -69,6 +71,7 @@ class Term:
         clock.turn_to(day, 13.5)
         self._work_at_the_benches(day)
         self._slips.happen(day)
+        self._second_thoughts.happen(day, self._kilns.out_today)
         self._correct(day)
         self._put_right(day)
         clock.turn_to(day, 15.5)
