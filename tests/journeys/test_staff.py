@@ -41,6 +41,7 @@ def test_a_bisque_load_is_scanned_in_unloaded_and_all_its_tags_printed_at_once(v
     page.get_by_role("link", name="Unload this firing").click()
     page.get_by_label("was fired").check()
     page.get_by_label(f"Result for {slips[0]}").select_option("broke")
+    expect(page.locator("[data-unload-count][data-checked='1'][data-waiting='0']")).to_be_visible()
     page.get_by_role("button", name="Mark rest good and unload").click()
     page.get_by_role("link", name="Print all 6 tags").click()
     shown = sorted(texts(page, ".check .code"))
