@@ -45,7 +45,7 @@ from tracker.forms.studio.studio_file import CATALOG, write_studio
 from tracker.settings import Settings
 from tracker.store import backup as keeping
 from tracker.usecases.firing import firings
-from tracker.usecases.pieces import pieces
+from tracker.usecases.pieces import pieces, ware_shelves
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -249,7 +249,12 @@ class AllDoors(RuleBasedStateMachine):
         self.look()
 
     def carry(self, address: str, said: dict[str, Any]) -> None:
-        """Do with the pot in one's hands what the kiln's page said: put it in at GO, keep it out at any other word."""
+        """Do with the pot what the kiln's page said: put it in at GO, keep it out at any other word.
+
+        A pot that is scanned again where it is stays where it is.
+        """
+        if said.get("again"):
+            return
         inside = self.inside[address.split("/")[2]]
         if said["word"] == "GO":
             inside.add(said["code"])
@@ -278,6 +283,7 @@ class AllDoors(RuleBasedStateMachine):
     @initialize()
     def begin(self) -> None:
         """Some pieces are glazed, and most of them wait already; some were fired before, and one was lost."""
+        ware_shelves.add_shelf(self.store, self.request(TOM), "rack 3")
         for _ in range(3):
             fired(self.store)
         pieces.lose(self.store, self.request(TOM), glazed(self.store), "broken")
