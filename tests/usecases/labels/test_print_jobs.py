@@ -19,7 +19,7 @@ from tracker.domain.pieces.piece import StepName
 from tracker.domain.refusals import KeyUsedElsewhere, Refusal, Unknown, Unusable
 from tracker.usecases.firing import firings
 from tracker.usecases.labels.document_kinds import KINDS, stock_for
-from tracker.usecases.labels.print_jobs import MOST_AT_ONCE, find_job, put_on_record
+from tracker.usecases.labels.print_jobs import LONGEST_NAME, MOST_AT_ONCE, find_job, put_on_record
 from tracker.usecases.labels.selection import Desk
 from tracker.usecases.labels.stock import is_sold_with, label_stocks
 from tracker.usecases.pieces import pieces
@@ -92,7 +92,12 @@ def test_what_was_printed_is_not_changed_by_hand(store: Store, harm: str) -> Non
 
 
 def test_nothing_and_far_too_much_are_refused_and_on_no_record(store: Store) -> None:
-    for things, code in (((), "nothing-chosen"), (tuple(map(str, range(MOST_AT_ONCE + 1))), "too-many-at-once")):
+    far_too_many = tuple(map(str, range(MOST_AT_ONCE + 1)))
+    for things, code in (
+        ((), "nothing-chosen"),
+        (far_too_many, "too-many-at-once"),
+        (("1/" * LONGEST_NAME,), "too-long-for-a-label"),
+    ):
         with pytest.raises(Unusable) as refused:
             put_on_record(store, asked_by(TOM), PrintOrder(kind="shelves", things=things, stock="x", labels=1))
         assert refused.value.code == code

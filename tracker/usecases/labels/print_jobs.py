@@ -12,7 +12,7 @@ from tracker.domain.studio.people import Right
 from tracker.usecases.pieces.lookup import find_rows
 
 if TYPE_CHECKING:
-    from collections.abc import Sized
+    from collections.abc import Collection
 
     from tracker.domain.labels.print_jobs import PrintJob, PrintOrder
     from tracker.domain.pieces.history import Request
@@ -22,6 +22,9 @@ if TYPE_CHECKING:
 
 MOST_AT_ONCE = 5_000
 """Things in one printing; more would keep a printer busy for a day."""
+
+LONGEST_NAME = 200
+"""Characters of one thing as it was picked or typed; nothing that is labeled has a longer name."""
 
 
 def put_on_record(store: Store, request: Request, order: PrintOrder, asked: object = None) -> PrintJob:
@@ -48,12 +51,17 @@ def _note(change: Change, order: PrintOrder) -> Receipt:
     return _receipt(order, job)
 
 
-def must_be_few_enough(things: Sized) -> None:
-    """Refuse more things than are printed at once; asked before anything is looked up or laid out."""
+def must_be_few_enough(things: Collection[str]) -> None:
+    """Refuse more things than are printed at once, or one too long; asked before anything is looked up or laid out."""
     if len(things) > MOST_AT_ONCE:
         raise Unusable(
             [Message("too-many-at-once", _("That's too many at once: {count}."), count=len(things))],
             Message("print-fewer", _("Print {most} or fewer."), most=MOST_AT_ONCE),
+        )
+    if (longest := max(map(len, things), default=0)) > LONGEST_NAME:
+        raise Unusable(
+            [Message("too-long-for-a-label", _("That's too long for a label: {count} characters."), count=longest)],
+            Message("print-shorter", _("Use {most} characters or fewer, one thing on each line."), most=LONGEST_NAME),
         )
 
 
