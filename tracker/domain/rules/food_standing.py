@@ -434,8 +434,8 @@ def measurement(one: Absorption) -> Message:
 
 def _absorption_of(ware: Ware, route: Route | None, limit: float) -> Message:
     clay = ware.clay
-    measured, bound = _measured(ware, route), _bound(clay, _hottest(ware, route))
     cone = _hottest(ware, route)
+    measured, bound = _measured(ware, route), _bound(clay, cone)
     pct = clay.absorption_pct if bound is None else bound.pct
     is_elsewhere = bound is None and cone is not None and not clay.sheet_speaks_for(cone)
     if pct is None or (is_elsewhere and pct <= limit):
