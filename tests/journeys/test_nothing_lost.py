@@ -46,7 +46,7 @@ def test_scans_outlive_a_dead_server_a_closed_tab_and_a_restarted_browser(
         first.send_signal(signal.SIGKILL)
         first.wait()
         scan(page, *refs)
-        page.wait_for_function("document.querySelector('[data-scan-count]').dataset.waiting === '6'")
+        expect(page.locator("[data-scan-count]")).to_have_attribute("data-saved", "6")
         page.close()
         before.close()
         servers.enter_context(serving(database, port, tmp_path))

@@ -1,7 +1,7 @@
 /* No scan is lost: what has no answer yet is kept in this browser's IndexedDB and sent, in order and one at a time, by
    whatever page of the tool is open. Each entry has its own request key, so a second sending changes nothing.
    An entry is {key, who, page, action, fields, text, undo, isBound}: `who` is the person who scanned it and the only one
-   for whom it goes; `isBound` says that only the page it came from may send it. frame.js loads this where something waits. */
+   for whom it goes; `isSaved` says that it is on the disk; `isBound` says that only the page it came from may send it. frame.js loads this where something waits. */
 "use strict";
 
 const FLAG = "footring-unsent"; // in localStorage while anything waits, so that other pages know without asking
@@ -100,7 +100,7 @@ class Sender {
     const added = this.entries.map((entry) => entry.key);
     const earlier = mine.filter((entry) => !added.includes(entry.key));
     for (const entry of earlier) {
-      entry.isRestored = true;
+      entry.isRestored = entry.isSaved = true;
       if (this.isOfPage(entry)) this.page.restored(entry);
     }
     this.entries = [...earlier, ...this.entries];
@@ -124,8 +124,8 @@ class Sender {
   }
 
   async keep(entry) {
-    this.isSaving = await this.store.put(entry);
-    if (!this.isSaving) this.show();
+    this.isSaving = entry.isSaved = await this.store.put(entry);
+    this.show();
   }
 
   get next() {
