@@ -99,6 +99,21 @@ def test_a_printing_leads_to_its_pdf_which_reloading_does_not_print_again(room: 
     assert room.store.read.pieces.page(cup.id).times_printed == 1
 
 
+def test_a_printing_is_found_by_what_it_holds_its_paper_and_who_printed_it(room: Room) -> None:
+    cup, tom = room.bisqued(), room.visit(TOM)
+    tom.prints("tags", {"things": cup.ref, "stock": SHEET})
+    tom.prints("shelves", {"things": "rack 3", "stock": SHEET})
+
+    def found(words: str) -> set[str]:
+        return set(re.findall(r'href="/printed/(\d+)"', tom.get("/printed", query_string={"find": words}).text))
+
+    assert found(cup.ref.lower()) == found("TAGS") == {"1"}
+    assert found("rack") == {"2"}
+    assert found("tom") == {"1", "2"}
+    assert found("tom rack") == {"2"}
+    assert found("%") == found("kettle") == set()
+
+
 def test_what_was_printed_is_listed_and_can_be_printed_once_more(room: Room) -> None:
     cup = room.bisqued()
     tom, ines = room.visit(TOM), room.visit(INES)

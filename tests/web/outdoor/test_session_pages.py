@@ -460,8 +460,10 @@ def test_what_the_fire_did_becomes_an_example_to_look_for(room: Room) -> None:
     assert "copper blush over gray" in student.get("/outdoor/examples").text
     found = student.get("/outdoor/examples?glaze=Ember+Luster&air=more+fuel&smoke=heavy").text
     assert "copper blush over gray" in found
-    for other in ("air=even", "smoke=none", "glaze=Plum+Gloss"):
-        assert "No examples yet" in student.get(f"/outdoor/examples?{other}").text
+    for other in ("air=even", "smoke=none", "glaze=Plum+Gloss", "find=teal"):
+        assert "copper blush" not in student.get(f"/outdoor/examples?{other}").text
+    for words in ("copper+jar", "ember"):
+        assert "copper blush" in student.get(f"/outdoor/examples?find={words}").text
     assert "copper blush over gray" in student.get("/outdoor/examples?glaze=none&air=wind").text
 
 

@@ -125,6 +125,19 @@ def test_more_pieces_with_a_glaze_than_fit_are_counted_and_all_of_them_can_be_sh
     assert set(_codes(tom.get(there.replace("&amp;", "&")).text)) == refs
 
 
+def test_more_pieces_of_a_name_than_fit_have_further_pages(room: Room) -> None:
+    refs = {room.bisqued(what="tall cup").ref for _ in range(32)}
+    tom = room.visit(TOM)
+
+    page = tom.get("/find?q=tall").text
+    [there] = re.findall(r'href="([^"]+)"\s+rel="next"', page)
+    further = tom.get(there.replace("&amp;", "&")).text
+
+    assert len(set(_codes(page))) == 30
+    assert set(_codes(page)) | set(_codes(further)) == refs
+    assert 'rel="next"' not in further
+
+
 def test_a_name_is_found_without_its_apostrophe() -> None:
     for asked in ("herons egg", "heron's", "heron egg", "HERON\u2019S"):
         assert holds("Heron's Egg", words_in(asked)), asked

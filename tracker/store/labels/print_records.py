@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from typing import TYPE_CHECKING, Any
 
-from sqlalchemy import and_, func, insert, select
+from sqlalchemy import and_, func, insert, or_, select
 
 from tracker.domain.labels.print_jobs import PrintJob, PrintOrder
 from tracker.domain.pieces.codes import slip_text
@@ -31,6 +31,7 @@ IN_A_KILN = select(loaded.c.piece_id).where(loaded.c.piece_id == pieces.c.id).co
 ON_A_SHELF = and_(pieces.c.stage.in_(_HERE), pieces.c.place != "", ~IN_A_KILN)
 """Whether a piece is on a shelf or cart of the studio; what is loaded into a kiln has left it."""
 
+_SEARCHED = 20_000
 _LATELY = 50
 """So many printings of a kind are looked through."""
 
@@ -113,12 +114,30 @@ class PaperQueries:
                 found.update(connection.scalars(wanted))
         return frozenset(found)
 
-    def jobs(self, *, by_id: int | None = None, before: int | None = None, limit: int = 50) -> tuple[PrintJob, ...]:
-        """Printings, the newest first: one person's, or everybody's; those numbered below `before`."""
+    def jobs(
+        self,
+        *,
+        by_id: int | None = None,
+        before: int | None = None,
+        sought: Mapping[str, Collection[str]] | None = None,
+        limit: int = 50,
+    ) -> tuple[PrintJob, ...]:
+        """Printings, the newest first: one person's, or everybody's; those numbered below `before`.
+
+        `sought` holds words, each with the kinds of paper that it means: a printing that is wanted has every word in
+        its things, its stock or its person's name, or is of such a kind. Looked through are the newest 20,000.
+        """
         newest = LARGEST_NUMBER if before is None else min(before, LARGEST_NUMBER)
         wanted = _JOBS.where(print_jobs.c.id < newest).order_by(print_jobs.c.id.desc()).limit(limit)
         if by_id is not None:
             wanted = wanted.where(print_jobs.c.by_id == by_id)
+        if sought:
+            last = select(func.max(print_jobs.c.id)).scalar_subquery()
+            wanted = wanted.where(print_jobs.c.id > last - _SEARCHED)
+        for word, kinds in (sought or {}).items():
+            told = (print_jobs.c.things, print_jobs.c.stock, people.c.name)
+            named = [column.icontains(word, autoescape=True) for column in told]
+            wanted = wanted.where(or_(*named, print_jobs.c.kind.in_(kinds)))
         with self._connect() as connection:
             return tuple(map(_job_of, connection.execute(wanted)))
 

@@ -50,11 +50,12 @@ class FindQueries:
         self._pieces = pieces
 
     def pieces(
-        self, words: tuple[str, ...], *, maker_id: int | None = None, limit: int = 30
+        self, words: tuple[str, ...], *, maker_id: int | None = None, first: int = 0, limit: int = 30
     ) -> tuple[tuple[PieceRow, ...], int]:
         """The pieces of which each of these plain words tells something, those in the studio first; and all of them.
 
-        With `maker_id` only that maker's are looked through. The second value counts all that were found.
+        With `maker_id` only that maker's are looked through; the first `first` are left out. The second value counts
+        all that were found.
         """
         with self._connect() as connection:
             found = [
@@ -63,7 +64,7 @@ class FindQueries:
                 for row in connection.execute(wanted)
                 if holds(_told_of(row), words)
             ]
-        shown = found[:limit]
+        shown = found[first : first + limit]
         rows = {row.piece.id: row for row in self._pieces.by_ids(shown)}
         return tuple(rows[number] for number in shown), len(found)
 

@@ -7,13 +7,14 @@ from typing import TYPE_CHECKING
 from flask import Blueprint, Response, g, render_template, request, stream_with_context
 
 from tracker.domain.studio.people import Right
+from tracker.domain.studio.spelling import holds, words_in
 from tracker.usecases.labels.document_kinds import KINDS, Kind
 from tracker.usecases.labels.documents import document_on_record
 from tracker.usecases.labels.print_jobs import find_job
 from tracker.usecases.labels.stock import called_in
 from tracker.web.auth import allows, house
 from tracker.web.plain_input import whole
-from tracker.web.wording import reader
+from tracker.web.wording import reader, said
 
 if TYPE_CHECKING:
     from collections.abc import Generator, Iterator
@@ -26,6 +27,8 @@ if TYPE_CHECKING:
 pages = Blueprint("printed", __name__)
 
 PER_PAGE = 50
+_LONGEST = 200
+_MOST_WORDS = 8
 TOLD_EVERY = 25
 """How far the making is, is told after so many labels."""
 
@@ -33,19 +36,29 @@ TOLD_EVERY = 25
 @pages.get("/printed")
 @allows(Right.SEE_OWN)
 def jobs() -> ResponseReturnValue:
-    """What was printed, the newest first: everybody's for who may see all pieces, one's own for others."""
+    """What was printed, the newest first: everybody's for who may see all pieces, one's own for others; ?find=."""
     mine = None if g.person.may(Right.SEE_ALL) else g.person.id
+    text = request.args.get("find", "").strip()[:_LONGEST]
     found = house().store.read.papers.jobs(
-        by_id=mine, before=whole(request.args, "before", 0) or None, limit=PER_PAGE + 1
+        by_id=mine,
+        before=whole(request.args, "before", 0) or None,
+        sought={word: _kinds_called(word) for word in text.split()[:_MOST_WORDS]},
+        limit=PER_PAGE + 1,
     )
     found = tuple(job for job in found if job.order.kind in KINDS)
     return render_template(
         "labels/print_jobs.html",
         jobs=found[:PER_PAGE],
         more=len(found) > PER_PAGE,
+        sought=text,
         kinds=KINDS,
         called=called_in(house().store.read.studio(), reader()),
     )
+
+
+def _kinds_called(word: str) -> list[str]:
+    """The kinds of paper that have this word in their title as this reader sees it."""
+    return [name for name, kind in KINDS.items() if holds(said(kind.title), words_in(word))]
 
 
 @pages.get("/printed/<int:number>")

@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 
     from flask.typing import ResponseReturnValue
 
+    from tracker.domain.pieces.piece import Piece
     from tracker.store.outdoor.queries import FireRow
     from tracker.store.pieces.queries import PieceRow
 
@@ -54,7 +55,7 @@ def examples() -> ResponseReturnValue:
         smoke=Smoke(smoke) if smoke in set(Smoke) else None,
     )
     rows = {row.piece.id: row for row in read.pieces.by_ids([one.piece_id for one in found])} if found else {}
-    page = listed(found, told=lambda one: rows[one.piece_id].piece.what, orders=_NEWEST, on_a_page=_ON_A_PAGE)
+    page = listed(found, told=lambda one: _told(one, rows[one.piece_id].piece), orders=_NEWEST, on_a_page=_ON_A_PAGE)
     pictures = shared_shown([rows[one.piece_id] for one in page.rows])
     unshared = _own_unshared(rows[one.piece_id] for one in page.rows if one.piece_id not in pictures)
     return render_template(
@@ -79,6 +80,11 @@ def examples() -> ResponseReturnValue:
         airs=list(Air),
         smokes=list(Smoke),
     )
+
+
+def _told(one: FireRow, piece: Piece) -> str:
+    """What an example is searched by: its glazes, its color, its clay and what it is."""
+    return " ".join((*piece.worn_names, one.mark.color, piece.clay.name, piece.what))
 
 
 def _own_unshared(rows: Iterable[PieceRow]) -> Mapping[int, str]:

@@ -20,6 +20,7 @@ from tracker.usecases.pieces.ways_out import right_shelf
 from tracker.web.auth import allows, house
 from tracker.web.piece_presenters import address_of, row_for_list
 from tracker.web.pieces.things_found import clays_shown, firings_shown, glazes_found, glazes_shown, kilns_shown
+from tracker.web.plain_input import whole
 from tracker.web.presenters import Plain, catalog, ref_in, ticket_in
 from tracker.web.wording import ago, said
 
@@ -34,6 +35,7 @@ pages = Blueprint("finding", __name__)
 
 LONGEST = 200
 MOST_SHOWN = 30
+_FURTHEST = 100_000
 _MOST_OF_A_KIND = 12
 MOST_WITH_A_GLAZE = 300
 _MOST_LIKELY = 6
@@ -69,8 +71,9 @@ def _found(sought: str) -> str:
     read_, words = house().store.read, words_in(sought)
     sees_all = g.person.may(Right.SEE_ALL)
     own = None if sees_all else g.person.id
-    rows, count = read_.finding.pieces(words, maker_id=own, limit=MOST_SHOWN) if words else ((), 0)
-    if (ticket := _of_ticket(sought)) and ticket.piece.id not in {row.piece.id for row in rows}:
+    first = whole(request.args, "from", 0, most=_FURTHEST) // MOST_SHOWN * MOST_SHOWN
+    rows, count = read_.finding.pieces(words, maker_id=own, first=first, limit=MOST_SHOWN) if words else ((), 0)
+    if not first and (ticket := _of_ticket(sought)) and ticket.piece.id not in {row.piece.id for row in rows}:
         rows, count = (ticket, *rows), count + 1
     glazes, (firings, firings_count) = glazes_found(words), firings_shown(words)
     most = MOST_WITH_A_GLAZE if request.args.get("all") else _MOST_OF_A_KIND
@@ -82,6 +85,8 @@ def _found(sought: str) -> str:
         is_asked=bool(words),
         pieces=_as_listed(rows),
         count=count,
+        first=first,
+        most=MOST_SHOWN,
         likely=_as_listed(row for row in _near_misses(sought) if row.piece.id not in shown),
         people=_people(sought) if sees_all and words else [],
         glazes=glazes_shown(glazes),
