@@ -71,10 +71,13 @@ PAGES: dict[str, tuple[str, ...]] = {
         "/paper/kiln-doors",
         "/paper/containers",
         "/paper/badges",
+        "/paper/commands",
+        "/paper/test-bars",
         "/paper/care?ref={fired}",
         "/paper/not-for-food?ref={fired}",
         "/paper/pickup-slip?ref={fired}",
     ),
+    "scanner.scanner": ("/scanner",),
     "scanning.scan": (
         "/scan",
         "/scan?step=queue&route=raku",
@@ -131,6 +134,8 @@ PAPERS = {
     "/paper/kiln-doors": Right.FIRE,
     "/paper/containers": Right.FIRE,
     "/paper/badges": Right.PEOPLE,
+    "/paper/commands": Right.MOVE,
+    "/paper/test-bars": Right.MOVE,
     "/paper/pickup-slip": Right.HAND_OVER,
 }
 # It only leads to the page that each role starts from.

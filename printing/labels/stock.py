@@ -192,7 +192,13 @@ CARD_PAPERS: tuple[Stock, ...] = (
 )
 """Plain paper for cards, upright: ISO 216, and quarters of the large sheets."""
 
-EVERY_STOCK = (*STOCKS, *PLAIN_PAPERS, *CARD_PAPERS)
+BAR_PAPERS: tuple[Stock, ...] = (
+    _plain("A4", (3, 14), "42 bars"),
+    _plain("letter", (3, 13), "39 bars"),
+)
+"""Plain paper for many small bars on one sheet."""
+
+EVERY_STOCK = (*STOCKS, *PLAIN_PAPERS, *CARD_PAPERS, *BAR_PAPERS)
 """All stock that comes with the tool."""
 
 

@@ -96,6 +96,17 @@ def _door_parts(door: KilnDoor) -> Iterator[Part]:
     yield Part(text=door.studio, ink=Ink.SOFT, gives=Gives.LEAVES, at_foot=True, scale=0.85, lines=1)
 
 
+def command_label(title: str, group: str, bar: str) -> Label:
+    """What a bar does, as large as there is room for, and where it does so."""
+    return Label(
+        parts=(
+            Part(text=title, face=Face.BOLD),
+            Part(text=group, ink=Ink.SOFT, gives=Gives.LEAVES, lines=1, scale=0.85),
+        ),
+        bar=bar,
+    )
+
+
 def badge(name: str, role: str, studio: str, bar: str = "", *, unreadable: str = "") -> Label:
     """A name and a role, large enough to be read across a table; its bars say the name and nothing else."""
     return Label(

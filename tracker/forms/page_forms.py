@@ -15,7 +15,7 @@ from marshmallow import EXCLUDE, Schema, ValidationError, missing, post_load, pr
 from tracker.domain.cones import Cone
 from tracker.domain.labels.stock import Paper
 from tracker.domain.message import Message, _
-from tracker.domain.pieces.piece import LINE, Foot, Stage, StepName
+from tracker.domain.pieces.piece import LINE, MOVES, Foot, Stage, StepName
 from tracker.domain.quantities import Units
 from tracker.domain.refusals import Unusable
 from tracker.domain.studio.materials import Zone
@@ -178,19 +178,6 @@ class OwnSettings:
 
 
 OwnSettingsForm = form_of(OwnSettings)
-
-
-MOVES = (
-    StepName.WAX,
-    StepName.WASH_OFF,
-    StepName.NOT_WAXED,
-    StepName.QUEUE,
-    StepName.PULL_BACK,
-    StepName.SHELVE,
-    StepName.LOSE,
-    StepName.FIND,
-)
-"""The steps that one scan takes a piece through."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

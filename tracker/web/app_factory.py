@@ -27,6 +27,7 @@ from tracker.web.frame import menu_of
 from tracker.web.health_pages import count_requests
 from tracker.web.labels import desk_pages as pages_paper
 from tracker.web.labels import print_job_pages as pages_printed
+from tracker.web.labels import scanner_pages as pages_scanner
 from tracker.web.labels import stock_pages as pages_stock
 from tracker.web.outdoor import results_pages as pages_examples
 from tracker.web.outdoor import run_pages as pages_running
@@ -52,6 +53,7 @@ from tracker.web.request_log import number_requests
 from tracker.web.rules import evidence_pages as pages_evidence
 from tracker.web.rules import question_pages as pages_questions
 from tracker.web.signatures import FormTokens, OneSerializer
+from tracker.web.stations import keys_here
 from tracker.web.studio import catalog_pages as pages_catalog
 from tracker.web.studio import help_pages as pages_help
 from tracker.web.studio import people_pages as pages_people
@@ -80,6 +82,7 @@ ALL_PAGES = (
     pages_stock.pages,
     pages_paper.pages,
     pages_printed.pages,
+    pages_scanner.pages,
     pages_help.pages,
     pages_scanning.pages,
     pages_refused.pages,
@@ -175,4 +178,4 @@ def _say_to_templates(app: Flask) -> None:
         # The page that says that the database is out of reach doesn't ask it.
         read = house().store.read
         studio = read.studio_as_last_read() if g.get("is_out") else read.studio()
-        return {"menu": menu, "person": person, "studio": studio, "fresh_key": fresh_key}
+        return {"menu": menu, "person": person, "studio": studio, "fresh_key": fresh_key, "keys": keys_here()}

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from printing.labels.labels import refuses
 from printing.labels.sheets import HOLE, around, note
-from printing.labels.stock import EVERY_STOCK, PLAIN_PAPERS, STOCKS, UNPRINTABLE_EDGE, Stock, TooSmall
+from printing.labels.stock import BAR_PAPERS, EVERY_STOCK, PLAIN_PAPERS, STOCKS, UNPRINTABLE_EDGE, Stock, TooSmall
 from printing.labels.tags import usual_tag
 from printing.shapes import box
 from tests.printing.labels.papers import without_margins
@@ -126,7 +126,9 @@ def test_a_nudge_moves_the_lines_to_cut_along_with_the_labels() -> None:
     assert after.mean() - before.mean() == pytest.approx(15, abs=1)
 
 
-@pytest.mark.parametrize("stock", [one for one in EVERY_STOCK if one.is_cut], ids=lambda stock: stock.name)
+@pytest.mark.parametrize(
+    "stock", [one for one in EVERY_STOCK if one.is_cut and one not in BAR_PAPERS], ids=lambda stock: stock.name
+)
 def test_between_and_beside_the_labels_of_plain_paper_there_is_only_what_is_said(stock: Stock) -> None:
     ink = np.array(ink_of(rendered(tags_pdf([MIRA] * stock.per_page, stock), HAND)))
     for place in range(stock.per_page):

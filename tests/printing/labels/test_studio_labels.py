@@ -9,7 +9,16 @@ import pytest
 
 from printing.labels.labels import lay_out, refuses
 from printing.labels.stock import CARD_PAPERS, Lack, Stock, TooSmall, stock_named
-from printing.labels.studio_labels import Bucket, KilnDoor, badge, bucket_label, container_label, kiln_card, shelf_label
+from printing.labels.studio_labels import (
+    Bucket,
+    KilnDoor,
+    badge,
+    bucket_label,
+    command_label,
+    container_label,
+    kiln_card,
+    shelf_label,
+)
 from printing.shapes import CAP_HEIGHT, Symbol, Text, Triangle
 from tests.printing.labels.papers import (
     ALL_STOCKS,
@@ -118,6 +127,7 @@ LABELS = {
     "kiln door": kiln_card(DOOR),
     "badge": badge("Mira Tann", "staff", "Cinder Lane studio", "U.Mira Tann"),
     "container": container_label("B2", "Yard drum"),
+    "command": command_label("Mark rest good and unload", "Unloading", "ODHNHRTEO"),
 }
 
 

@@ -56,6 +56,8 @@ EXPECTED = {
     DocumentKind.KILN_DOORS: ("Do not fire in this kiln", "In every firing", "Raku glazes."),
     DocumentKind.CONTAINERS: ("A1",),
     DocumentKind.BADGES: ("instructor",),
+    DocumentKind.COMMANDS: ("Undo the last scan",),
+    DocumentKind.TRIAL_BARS: ("1. Letters",),
     DocumentKind.CARE: (
         "Not for Food Use. May Poison Food.",
         "Decorative: not for food",

@@ -16,6 +16,8 @@ class DocumentKind(StrEnum):
     KILN_DOORS = "kiln-doors"
     CONTAINERS = "containers"
     BADGES = "badges"
+    COMMANDS = "commands"
+    TRIAL_BARS = "test-bars"
     CARE = "care"
     NOT_FOR_FOOD = "not-for-food"
     PICKUP_SLIP = "pickup-slip"

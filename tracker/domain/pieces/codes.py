@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from itertools import islice, product
 from typing import TYPE_CHECKING
 
+from tracker.domain.labels.keyboards import readings
 from tracker.domain.labels.scanner_prefixes import without_prefix
 
 if TYPE_CHECKING:
@@ -175,17 +176,37 @@ _OTHER_SCRIPTS = str.maketrans(
 def read(text: str) -> Reading:
     """The code in `text`, forgiving case, spaces, dashes and dots, or else the codes it was likely meant to be.
 
-    The address of a piece's page, ending in /p/CODE as a scanned QR gives it, is read as its code. The likely
+    The address of a piece's page, ending in /p/CODE as a scanned QR gives it, is read as its code. So is what a scanner
+    typed on a keyboard of another layout, where its check symbol leaves nothing else that it could be. The likely
     codes are at most 24, all issuable, likeliest first, and always the same for the same text. Any text is
     answered; one that looks like no code gives an empty reading.
     """
     plain = _plain(text)
     if is_valid(plain):
         return Reading(code=plain)
-    if len(plain) not in _ONE_SYMBOL_OFF or not plain.isprintable():
-        return Reading()
-    issuable = dict.fromkeys(guess for guess in _guesses(plain) if is_issuable(guess))
-    return Reading(likely=tuple(issuable)[:MOST_LIKELY])
+    scanned = _codes_by_keys(text)
+    may_be_written = len(plain) in _ONE_SYMBOL_OFF and plain.isprintable()
+    written = filter(is_valid, _readings(plain)) if may_be_written and all(map(_is_readable, plain)) else ()
+    if len(scanned) == 1 and set(written) <= set(scanned):
+        return Reading(code=scanned[0])
+    guesses = _guesses(plain) if may_be_written else ()
+    likely = dict.fromkeys(guess for guess in (*scanned, *guesses) if is_issuable(guess))
+    return Reading(likely=tuple(likely)[:MOST_LIKELY])
+
+
+def _codes_by_keys(text: str) -> tuple[str, ...]:
+    """The codes that `text` may be if a scanner typed it on a keyboard of another layout."""
+    if len(text) > _LONGEST_TEXT:
+        return ()
+    return tuple(dict.fromkeys(filter(is_valid, map(_plain, readings(text.strip())))))
+
+
+def likely_slips(text: str) -> tuple[int, ...]:
+    """The slips that `text` may be if a scanner typed it on another keyboard layout; no check symbol proves them."""
+    if len(text) > _LONGEST_TEXT:
+        return ()
+    found = (read_slip(one) for one in readings(text.strip()))
+    return tuple(dict.fromkeys(number for number in found if number is not None))
 
 
 def slip_text(number: int) -> str:

@@ -290,6 +290,18 @@ So is a piece that is taken out of a kiln because a change made it unfit: it lef
 STEPS: dict[StepName, Step] = {step.name: step for step in _ROWS}
 """The table of steps. The stage diagram in DEVELOPERS.md is drawn from it."""
 
+MOVES = (
+    StepName.WAX,
+    StepName.WASH_OFF,
+    StepName.NOT_WAXED,
+    StepName.QUEUE,
+    StepName.PULL_BACK,
+    StepName.SHELVE,
+    StepName.LOSE,
+    StepName.FIND,
+)
+"""The steps that one scan takes a piece through."""
+
 
 _FOOT_AFTER: dict[StepName, Foot | None] = {StepName.WAX: Foot.WAXED, StepName.NOT_WAXED: None}
 """What a step says of the foot; every other leaves it as it was."""

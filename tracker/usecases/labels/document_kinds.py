@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from printing.labels.labels import refuses
 from printing.labels.tags import tag_labels, usual_tag
 from tracker.domain.labels.print_jobs import DocumentKind, PrintOrder
+from tracker.domain.labels.trial_bars import TRIAL_TITLES, TrialBar
 from tracker.domain.message import Message, _
 from tracker.domain.outdoor.setting_up import container_names
 from tracker.domain.pieces.piece import STEPS, Stage, StepName
@@ -18,11 +19,13 @@ from tracker.domain.studio.people import Right
 from tracker.usecases.labels import home_papers as going_home
 from tracker.usecases.labels import specimens as usual_papers
 from tracker.usecases.labels import studio_labels as studio_papers
+from tracker.usecases.labels.command_bars import commands_of
 from tracker.usecases.labels.selection import Desk, Thing
-from tracker.usecases.labels.stock import card_stocks, every_stock, is_sold_with, label_stocks
+from tracker.usecases.labels.stock import bar_stocks, card_stocks, every_stock, is_sold_with, label_stocks
 from tracker.usecases.labels.tags import manner_of, tags_of
 from tracker.usecases.pieces.lookup import find_rows
 from tracker.usecases.pieces.ware_shelves import known_shelves
+from tracker.wording.render import read
 
 if TYPE_CHECKING:
     from printing.labels.label_parts import Label
@@ -50,6 +53,7 @@ class Kind:
 
     `usual` is one as a studio usually prints it: a stock that cannot hold it is not offered. `choices` are the things
     there are to print, but for pieces. A kind is `of_pieces`, or `may_type` names; `has_line` takes the studio's line.
+    One that `is_one_sheet` has all of them on it where nobody chooses.
     Of pieces that it doesn't fit `unfit` says why, by their codes.
     """
 
@@ -65,6 +69,7 @@ class Kind:
     unfit: Callable[[Desk, Sequence[PieceRow]], dict[str, Message]] = lambda _desk, _rows: {}
     may_type: bool = False
     has_line: bool = False
+    is_one_sheet: bool = False
     caution: Message | None = None
 
     def takes(self, desk: Desk, refs: Sequence[str]) -> list[str]:
@@ -316,6 +321,32 @@ def _container_labels(desk: Desk, wanted: Wanted) -> Sequence[Label]:
     return [studio_papers.container(name, desk.reader) for name in wanted.order.things]
 
 
+def _commands(desk: Desk) -> Sequence[Thing]:
+    return [Thing(one.text, read(one.title, desk.reader), one.group) for one in commands_of(desk.read).values()]
+
+
+def _command_labels(desk: Desk, wanted: Wanted) -> Sequence[Label]:
+    known = commands_of(desk.read)
+    if strangers := [text for text in wanted.order.things if text not in known]:
+        words = _("No bar here says {text}.")
+        remedy = Message("pick-from-the-list", _("Choose from the list."))
+        raise Unknown(Message("no-such-command", words, text=strangers[0][:20]), remedy)
+    return [studio_papers.command(known[text], desk.reader) for text in wanted.order.things]
+
+
+def _trial_bars(desk: Desk) -> Sequence[Thing]:
+    return [Thing(one.value, read(TRIAL_TITLES[one], desk.reader)) for one in TrialBar]
+
+
+def _trial_bar_labels(desk: Desk, wanted: Wanted) -> Sequence[Label]:
+    known = set(TrialBar)
+    if strangers := [name for name in wanted.order.things if name not in known]:
+        words = _("No bar here says {text}.")
+        remedy = Message("pick-from-the-list", _("Choose from the list."))
+        raise Unknown(Message("no-such-command", words, text=strangers[0][:20]), remedy)
+    return [studio_papers.trial_bar(TrialBar(name), desk.reader) for name in wanted.order.things]
+
+
 _ALIKE = 6
 """So many containers of a kind are offered; more are typed."""
 
@@ -388,6 +419,31 @@ _STUDIO = (
         usual=lambda desk: usual_papers.a_badge(desk.reader),
         choices=_staff,
         labels=_badges,
+    ),
+    Kind(
+        name=DocumentKind.COMMANDS,
+        title=Message("scan-sheet", _("Scan sheet")),
+        says=Message(
+            "scan-sheet-is",
+            _("Bars for steps, results, undo, kilns and shelves. Scan one instead of pressing the button."),
+        ),
+        right=Right.MOVE,
+        stocks=bar_stocks,
+        usual=lambda desk: usual_papers.a_command(desk.reader),
+        choices=_commands,
+        labels=_command_labels,
+        is_one_sheet=True,
+    ),
+    Kind(
+        name=DocumentKind.TRIAL_BARS,
+        title=Message("test-bars", _("Test bars for a scanner")),
+        says=Message("test-bars-are", _("Scan each on the page “Set up a scanner”. It says what to change.")),
+        right=Right.MOVE,
+        stocks=bar_stocks,
+        usual=lambda desk: usual_papers.a_trial_bar(desk.reader),
+        choices=_trial_bars,
+        labels=_trial_bar_labels,
+        is_one_sheet=True,
     ),
 )
 

@@ -153,6 +153,8 @@ _TOO_SMALL = {
     DocumentKind.KILN_DOORS.value: _("{stock} is too small for a kiln card: {reasons}."),
     DocumentKind.CONTAINERS.value: _("{stock} is too small for a bin number: {reasons}."),
     DocumentKind.BADGES.value: _("{stock} is too small for a badge: {reasons}."),
+    DocumentKind.COMMANDS.value: _("{stock} is too small for these bars: {reasons}."),
+    DocumentKind.TRIAL_BARS.value: _("{stock} is too small for a test bar: {reasons}."),
     DocumentKind.CARE.value: _("{stock} is too small for a care card: {reasons}."),
     DocumentKind.NOT_FOR_FOOD.value: _("{stock} is too small for a not-for-food label: {reasons}."),
     DocumentKind.PICKUP_SLIP.value: _("{stock} is too small for a pickup list: {reasons}."),

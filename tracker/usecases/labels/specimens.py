@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from printing.labels.home_papers import CareCard, SlipLine, care_card, pickup_slips
 from printing.labels.stock import CARD_PAPERS
 from tracker.domain.cones import Cone
+from tracker.domain.labels.trial_bars import TrialBar
 from tracker.domain.message import Message, _
 from tracker.domain.rules.food_standing import FoodWord
 from tracker.domain.studio.catalog import Catalog, Studio
@@ -17,6 +18,7 @@ from tracker.domain.studio.materials import Family, FoodStanding, Glaze, HowOn
 from tracker.domain.studio.people import Person, Role
 from tracker.domain.studio.settings import COMMON_PRACTICE
 from tracker.usecases.labels import studio_labels as studio_papers
+from tracker.usecases.labels.command_bars import Command, Does
 from tracker.usecases.labels.home_papers import (
     CARD_CAUTION,
     FIRST,
@@ -50,6 +52,7 @@ _GLAZE = Glaze(
     bucket="shelf 2",
 )
 _KILN = Kiln(name="Yard kiln", routes=frozenset({"raku", "horsehair"}), outdoor=True, place="behind the shed")
+_COMMAND = Command(Does.FINISH, "", Message("usual-command", _("Mark rest good and unload")), _PIECE)
 _SOMEBODY = Person(id=1, name="Mira Tann", email="", role=Role.STAFF)
 
 
@@ -112,6 +115,18 @@ def a_kiln_card(reader: Reader) -> Label:
 def a_container_label(reader: Reader) -> Label:
     """A container's number."""
     return studio_papers.container("A1", reader)
+
+
+@lru_cache(maxsize=16)
+def a_command(reader: Reader) -> Label:
+    """A bar that does what a button does, with one of the longer titles."""
+    return studio_papers.command(_COMMAND, reader)
+
+
+@lru_cache(maxsize=16)
+def a_trial_bar(reader: Reader) -> Label:
+    """The longest bar by which a scanner is tried out."""
+    return studio_papers.trial_bar(max(TrialBar, key=lambda one: len(one.text)), reader)
 
 
 @lru_cache(maxsize=16)

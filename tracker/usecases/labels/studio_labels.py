@@ -4,8 +4,18 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from printing.labels.studio_labels import Bucket, KilnDoor, badge, bucket_label, container_label, kiln_card, shelf_label
+from printing.labels.studio_labels import (
+    Bucket,
+    KilnDoor,
+    badge,
+    bucket_label,
+    command_label,
+    container_label,
+    kiln_card,
+    shelf_label,
+)
 from tracker.domain.labels.studio_bars import Sort, bar_text
+from tracker.domain.labels.trial_bars import TRIAL_TITLES, TrialBar
 from tracker.domain.message import Choice, Message, _
 from tracker.domain.outdoor.pull_heats import pull_heats
 from tracker.domain.rules.foot import HOTTEST_ON_STILTS
@@ -30,10 +40,12 @@ if TYPE_CHECKING:
     from tracker.domain.studio.materials import Glaze
     from tracker.domain.studio.people import Person
     from tracker.domain.studio.settings import OutdoorPractice, Practice
+    from tracker.usecases.labels.command_bars import Command
     from tracker.wording.reader import Reader
 
 _TOLD_WHOLE = frozenset({Danger.TOXIC_METALS, Danger.LUSTER})
 """The dangers of which a bucket's label gives every order: they are those of this glaze alone."""
+_TRY_IT = Message("scan-to-try", _("Scan it on the page “Set up a scanner”."))
 _LID_ON = Message("lid-on", _("Keep the lid on."))
 _HOW_TO_SCAN = Message("scan-me", _("Scan this, then each piece you put here."))
 _UNREADABLE = Message("name-in-the-list", _("its name: see the list of papers"))
@@ -197,6 +209,16 @@ def staff_badge(person: Person, studio: Studio, reader: Reader) -> Label:
     unreadable = say(Message("name-in-the-list-of-people", _("name: see the list of people")), reader)
     bar = bar_text(Sort.BADGE, person.name)
     return badge(person.name, read(person.role, reader), studio.name, bar, unreadable=unreadable)
+
+
+def command(one: Command, reader: Reader) -> Label:
+    """One bar of the scan sheet: what it does, and where."""
+    return command_label(say(one.title, reader), say(one.group, reader), one.text)
+
+
+def trial_bar(one: TrialBar, reader: Reader) -> Label:
+    """One bar by which a scanner is tried out."""
+    return command_label(say(TRIAL_TITLES[one], reader), say(_TRY_IT, reader), one.text)
 
 
 def container(name: str, reader: Reader) -> Label:

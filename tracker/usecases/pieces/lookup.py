@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, TypeVar
 
 from tracker.domain.message import Either, Message, _
-from tracker.domain.pieces.codes import is_valid, read, read_slip, slip_text
+from tracker.domain.pieces.codes import is_valid, likely_slips, read, read_slip, slip_text
+from tracker.domain.pieces.command_bars import read_command
 from tracker.domain.pieces.piece import STEPS, Stage
 from tracker.domain.refusals import Unknown
 from tracker.domain.studio.people import Right
@@ -153,8 +154,10 @@ def _key(reader: Queries, text: str, by: Person) -> tuple[str | None, int | None
 
 def _nothing_like(reader: Queries, text: str, by: Person) -> Unknown:
     shown = text.strip() if len(text.strip()) <= _LONGEST_SHOWN else f"{text.strip()[:_LONGEST_SHOWN]}…"
-    if not shown:
-        return Unknown(Message("nothing-scanned", _("Nothing was scanned.")), Message("scan-the-tag", _SCAN_THE_TAG))
+    if not shown or read_command(text) is not None:
+        on_the_sheet = Message("a-command-is-no-piece", _("That's a bar of the scan sheet, not a piece."))
+        nothing = Message("nothing-scanned", _("Nothing was scanned."))
+        return Unknown(on_the_sheet if shown else nothing, Message("scan-the-tag", _SCAN_THE_TAG))
     reading = read(text)
     if not by.may(Right.SEE_ALL) and (reading.code or read_slip(text) is not None):
         return Unknown(
@@ -165,7 +168,7 @@ def _nothing_like(reader: Queries, text: str, by: Person) -> Unknown:
         no_ticket = Message("no-such-ticket", _("No piece has ticket {text}."), text=shown)
         return Unknown(no_ticket, Message("look-at-the-ticket", _("Check the number on the ticket.")))
     no_code = Message("not-a-code", _("“{text}” isn't a code."), text=shown)
-    likely = reader.pieces.likely(reading.likely) if by.may(Right.SEE_ALL) else ()
+    likely = (*reader.pieces.likely(reading.likely), *_by_ticket(reader, text)) if by.may(Right.SEE_ALL) else ()
     if likely:
         words = _("{piece}, the {what} by {maker}")
         meant = [
@@ -183,6 +186,13 @@ def _nothing_like(reader: Queries, text: str, by: Person) -> Unknown:
             ),
         )
     return Unknown(no_code, Message("scan-again", _("Scan it again, or type the five symbols on the foot.")))
+
+
+def _by_ticket(reader: Queries, text: str) -> list[tuple[str, str, str]]:
+    """The pieces whose tickets `text` may be if a scanner typed it on a keyboard of another layout."""
+    numbers = (number for number in likely_slips(text) if number <= LARGEST_SLIP)
+    rows = (reader.pieces.row(number=number) for number in numbers)
+    return [(row.ref, row.piece.what, row.maker) for row in rows if row is not None]
 
 
 _SCAN_THE_TAG = _("Scan the tag again, or type the five symbols on the foot.")

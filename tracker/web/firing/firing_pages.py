@@ -11,8 +11,10 @@ from werkzeug.datastructures import MultiDict
 from tracker.domain.findings import NeedsInstructor, Unfit
 from tracker.domain.firing.firings import FiringStage
 from tracker.domain.firing.mixed_loads import others_that_join, own_route
+from tracker.domain.labels.keyboards import letters_of_codes
 from tracker.domain.message import Message, _
 from tracker.domain.outdoor.pull_heats import fired_to
+from tracker.domain.pieces.codes import ALPHABET
 from tracker.domain.pieces.outcomes import AFTER_BISQUE, Flaw, Outcome
 from tracker.domain.pieces.piece import Stage, StepName
 from tracker.domain.refusals import AlreadyThere, NotAStep, Refusal, Unknown
@@ -30,6 +32,7 @@ from tracker.usecases.firing import unloading as unloading_them
 from tracker.usecases.firing.before_unloading import heat_in_doubt, kept_shut
 from tracker.usecases.firing.pictures import raw_beside_others
 from tracker.usecases.firing.plans import may_join_it
+from tracker.usecases.pieces.jobs import Job
 from tracker.usecases.pieces.lookup import find_firing, find_row
 from tracker.usecases.pieces.refused_scans import keep_refused
 from tracker.usecases.pieces.revalidate import EVERY_FIRING, out_of
@@ -37,6 +40,7 @@ from tracker.usecases.pieces.ways_out import away_from_a_kiln
 from tracker.usecases.rules import questions
 from tracker.web.auth import allows, asking, house
 from tracker.web.camera import offered_camera
+from tracker.web.commands_here import commands_shown
 from tracker.web.error_handlers import receipt_json, refusal_json, status_of, wants_json
 from tracker.web.firing.firing_choices import BETWEEN, cone_choices, kiln_choices, known_firing
 from tracker.web.firing.presenters import costs_shown, fire_shown, load_shown
@@ -44,7 +48,7 @@ from tracker.web.firing.said_so_far import fields_of, with_said
 from tracker.web.lists import Order, listed
 from tracker.web.piece_presenters import address_of, tell_url
 from tracker.web.pieces.photo_presenters import photo_in_hand
-from tracker.web.pieces.scan_pages import Job, found_url
+from tracker.web.pieces.scan_pages import found_url
 from tracker.web.presenters import (
     Plain,
     all_waiting_shown,
@@ -55,6 +59,7 @@ from tracker.web.presenters import (
     told,
     waiting_shown,
 )
+from tracker.web.stations import scanned
 from tracker.web.studio.cone_questions import cone_answers_shown, cone_question_shown
 from tracker.web.wording import said, said_refusal
 
@@ -211,6 +216,7 @@ def firing(number: int) -> ResponseReturnValue:
         seen=_seen(page.pieces, [row for row, _why in page.leaving], page.coming),
         apart=firing_them.sets_apart(house().store.read, page.firing),
         camera=offered_camera(),
+        commands=commands_shown(),
     )
 
 
@@ -361,7 +367,8 @@ def _put_in(number: int) -> tuple[dict[str, Any], int]:
     ref = request.form.get("ref", "").strip()[:24]
     try:
         scan = read_form(ScanForm(), request.form)
-        typed = scan.ref if ref_in(scan.ref) else ticket_in(scan.ref) or scan.ref
+        arrived = scanned(scan.ref)
+        typed = arrived if ref_in(arrived) else ticket_in(arrived) or arrived
         ref = ref_in(typed) or ref
         if scan.out:
             return _take_out(number, typed)
@@ -477,6 +484,8 @@ def _unload_page(page: FiringPage, sent: MultiDict[str, str], refusal: Refusal |
         refusal=shut or refusal,
         shut=shut is not None,
         doubt=None if shut else heat_in_doubt(read, page.firing),
+        commands=commands_shown(),
+        keyboards=letters_of_codes(f"{ALPHABET}W0123456789"),
     )
 
 

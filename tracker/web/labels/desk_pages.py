@@ -185,7 +185,7 @@ def _page(kind: Kind, refusal: Refusal | None = None, *, chosen: Chosen | None =
         heaps=heaps(kind, here) if kind.of_pieces and not some else (),
         ticked=ticked,
         typed="\n".join(one for one in ticked if one not in known),
-        takes_all=request.form.get("all") == "yes",
+        takes_all=request.form.get("all") == "yes" or (kind.is_one_sheet and not request.form),
         back=_back(kind, some),
         stocks=[(one.name, stock_called(one, reader())) for one in offered],
         too_small=[(stock_called(stock, reader()), lacks_of(lacks)) for stock, lacks in reasons.items() if lacks],
@@ -213,7 +213,7 @@ def _ticked(kind: Kind, some: Sequence[Thing]) -> list[str]:
     """What is ticked or typed as the form stands; before it was sent all pieces, and of a list what was asked for."""
     known = [thing.value for thing in some]
     if not request.form:
-        return known if kind.of_pieces or len(known) == 1 else request.args.getlist("ref")
+        return known if kind.of_pieces or kind.is_one_sheet or len(known) == 1 else request.args.getlist("ref")
     sent = lines(request.form.getlist("things"))
     return list(dict.fromkeys([*known, *sent])) if request.form.get("all") == "yes" else sent
 

@@ -18,10 +18,12 @@ from tracker.usecases.pieces.outlooks import outlooks_of
 from tracker.usecases.pieces.ware_shelves import all_shelves
 from tracker.usecases.pieces.ways_out import right_shelf
 from tracker.web.auth import allows, house
+from tracker.web.commands_here import ELSEWHERE, ELSEWHERE_REMEDY, command_scanned, way_of
 from tracker.web.piece_presenters import address_of, row_for_list
 from tracker.web.pieces.things_found import clays_shown, firings_shown, glazes_found, glazes_shown, kilns_shown
 from tracker.web.plain_input import whole
 from tracker.web.presenters import Plain, catalog, ref_in, ticket_in
+from tracker.web.stations import scanned
 from tracker.web.wording import ago, said
 
 if TYPE_CHECKING:
@@ -45,7 +47,11 @@ _MOST_LIKELY = 6
 @allows(Right.SEE_OWN)
 def find() -> ResponseReturnValue:
     """What was looked up: the page of the one thing that a code or a bar means, else everything of that name."""
-    sought = request.args.get("q", "").strip()[:LONGEST]
+    sought = scanned(request.args.get("q", "").strip()[:LONGEST])
+    if g.person.may(Right.MOVE) and (command := command_scanned(sought)) is not None:
+        if (there := way_of(command)) is not None:
+            return redirect(there)
+        raise Unknown(ELSEWHERE, ELSEWHERE_REMEDY)
     labelled = read_bar(sought)
     if labelled is not None and labelled.sort is Sort.SHELF and g.person.may(Right.SEE_ALL):
         return redirect(url_for("shelves.shelves", place=labelled.name))

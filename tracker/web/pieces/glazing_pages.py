@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from flask import flash, g, redirect, render_template, request, url_for
 
 from tracker.domain.findings import NotShown, Unfit
+from tracker.domain.labels.keyboards import readings
 from tracker.domain.labels.studio_bars import Sort, read_bar
 from tracker.domain.message import Either, Message, _
 from tracker.domain.pieces.piece import Foot, Stage, StepName
@@ -27,6 +28,7 @@ from tracker.web.camera import offered_camera
 from tracker.web.error_handlers import status_of
 from tracker.web.pieces.glazing_presenters import firings_shown, layers_shown, most_shown, shelf_shown, tiles_for
 from tracker.web.pieces.new_pages import pages
+from tracker.web.stations import layout_here, scanned
 from tracker.web.tile_presenters import search_asked, search_shown
 from tracker.web.wording import said, shown
 
@@ -37,6 +39,7 @@ if TYPE_CHECKING:
 
     from tracker.domain.pieces.history import Receipt
     from tracker.domain.pieces.piece import Piece
+    from tracker.domain.studio.catalog import Catalog
     from tracker.forms.page_forms import NewLayer
     from tracker.store.pieces.queries import PieceRow
 
@@ -68,7 +71,12 @@ def _glaze_named(typed: str) -> str:
 
     A bar that isn't a bucket's is refused, and so is one of a glaze that isn't on the glaze shelf.
     """
-    labelled, catalog = read_bar(typed), house().store.read.catalog()
+    labelled, catalog = read_bar(scanned(typed)), house().store.read.catalog()
+    if layout_here() is None and (meant := _buckets_by_keys(typed, catalog)):
+        raise Unknown(
+            Message("which-bucket", _("This may be the bucket of {glazes}."), glazes=Either(tuple(meant))),
+            Message("pick-it-below", _("Pick the glaze below. Then set up the scanner.")),
+        )
     if labelled is None and typed.casefold() not in {name.casefold() for name in catalog.glazes}:
         return ""
     if labelled is not None and labelled.sort is not Sort.BUCKET:
@@ -83,6 +91,14 @@ def _glaze_named(typed: str) -> str:
             Message("scan-a-glaze", _("Pick a glaze below.")),
         )
     return glaze.name
+
+
+def _buckets_by_keys(typed: str, catalog: Catalog) -> list[str]:
+    """The glazes whose bucket this may be if a scanner typed it on a keyboard of another layout."""
+    glazes = {name.casefold(): name for name in catalog.glazes}
+    bars = (read_bar(one) for one in readings(typed.strip()))
+    names = (one.name.casefold() for one in bars if one is not None and one.sort is Sort.BUCKET)
+    return list(dict.fromkeys(glazes[name] for name in names if name in glazes))
 
 
 @pages.post("/p/<code>/glaze")

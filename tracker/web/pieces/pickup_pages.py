@@ -25,6 +25,7 @@ from tracker.web.piece_presenters import address_of, food_words
 from tracker.web.pieces.photo_presenters import newest_shown
 from tracker.web.plain_input import whole
 from tracker.web.presenters import Plain, glazes_of, ref_in, told
+from tracker.web.stations import scanned
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -91,6 +92,7 @@ def _just_out(text: str) -> dict[str, Any] | None:
 
 def _wanted(text: str) -> str:
     """What is looked for: the name on a scanned badge, or the text as it is."""
+    text = scanned(text)
     labelled = read_bar(text)
     return labelled.name if labelled is not None and labelled.sort is Sort.BADGE else text
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict, dataclass, replace
+from dataclasses import replace
 from datetime import timedelta
 from typing import TYPE_CHECKING, Any
 from urllib.parse import quote, urlencode
@@ -10,24 +10,28 @@ from urllib.parse import quote, urlencode
 from flask import Blueprint, g, jsonify, redirect, render_template, request, session, url_for
 
 from tracker.domain.findings import NeedsInstructor, Unfit, Unsettled
-from tracker.domain.labels.studio_bars import Labelled, Sort, read_bar
-from tracker.domain.message import ByRole, Message, _, together
-from tracker.domain.outdoor.pull_heats import fired_to
-from tracker.domain.pieces.losses import TOLD, cause_of
+from tracker.domain.labels.keyboards import readings
+from tracker.domain.labels.studio_bars import Labelled, Sort, bar_text, read_bar
+from tracker.domain.message import ByRole, Either, Message, _, together
+from tracker.domain.pieces.command_bars import read_command
 from tracker.domain.pieces.piece import STEPS, Stage, StepName
 from tracker.domain.refusals import NotAStep, Refusal, Unknown, UnknownShelf
 from tracker.domain.studio.people import Right
-from tracker.forms.page_forms import MOVES, MoveForm, read_form
+from tracker.forms.page_forms import MoveForm, read_form
+from tracker.usecases.labels.command_bars import Does
 from tracker.usecases.pieces import pieces, undoing, ware_shelves
+from tracker.usecases.pieces.jobs import OFF_THE_SHELF, Job, is_whole, jobs_of
 from tracker.usecases.pieces.lookup import find_row, likely_refs, named
 from tracker.usecases.pieces.refused_scans import deal_with, keep_refused
 from tracker.usecases.pieces.ways_out import open_queues, out_of_a_refused_queue
 from tracker.web.auth import allows, asking, house
 from tracker.web.camera import offered_camera
+from tracker.web.commands_here import ELSEWHERE, ELSEWHERE_REMEDY, command_scanned, commands_shown
 from tracker.web.error_handlers import receipt_json, refusal_json, status_of, wants_json
 from tracker.web.piece_presenters import address_of, tell_url
 from tracker.web.pieces.moves import take
 from tracker.web.presenters import catalog, ref_in
+from tracker.web.stations import layout_here, scanned
 from tracker.web.wording import said
 
 if TYPE_CHECKING:
@@ -38,6 +42,7 @@ if TYPE_CHECKING:
     from tracker.domain.studio.catalog import Catalog
     from tracker.forms.page_forms import Move
     from tracker.store.pieces.queries import MoveRow
+    from tracker.usecases.pieces.jobs import Groups
 
 pages = Blueprint("scanning", __name__)
 
@@ -46,6 +51,8 @@ Answer = dict[str, Any]
 LAST_ANSWER = "last answer"
 MENDS = "mends"
 """The field that names the refused scan which this one takes the way out of."""
+EXACT = "exact"
+"""The field by which a button says that its text is no scanner's."""
 RECENT = timedelta(hours=12)
 LINES_SHOWN = 30
 LONGEST_CODE = 60
@@ -65,74 +72,14 @@ _UNDONE = Message("scan-undone", _("Undone"))
 _DONE = Message("scan-done", _("Done"))
 
 
-@dataclass(frozen=True, slots=True)
-class Job:
-    """What happens to every piece scanned from now on, and the shelf it is put on."""
-
-    step: str
-    route: str = ""
-    cause: str = ""
-    place: str = ""
-
-    @property
-    def fields(self) -> dict[str, Any]:
-        """What travels along with each scan; nothing that is empty."""
-        return {name: value for name, value in asdict(self).items() if value}
-
-    def title(self, known: Catalog) -> Message:
-        """What is being done, as the page's heading says it."""
-        if self.step == StepName.QUEUE:
-            return Message("queue-for", _("Queue for {firing}"), firing=known.route(self.route).title)
-        if self.step == StepName.LOSE:
-            return Message("note-as-lost", _("Lost: {cause}"), cause=cause_of(self.cause))
-        return _PLAIN_TITLES[StepName(self.step)]
-
-    def label(self, known: Catalog) -> Message:
-        """The same among others of its kind, where a word or two are enough."""
-        if self.step == StepName.QUEUE:
-            return Message("firing-named", "{firing}", firing=known.route(self.route).title)
-        if self.step == StepName.LOSE:
-            return Message("cause-named", "{cause:capital}", cause=cause_of(self.cause))
-        return self.title(known)
-
-    def note(self, known: Catalog) -> Message:
-        """What that means for the piece, in one line."""
-        if self.step == StepName.QUEUE:
-            heat = fired_to(known.route(self.route), known.practice.outdoors)
-            return Message("fired-to-there", "{heat:capital}.", heat=heat)
-        return _NOTES[StepName(self.step)]
-
-
-_OFF_THE_SHELF = {StepName.LOSE, StepName.WASH_OFF}
-"""The steps that say nothing of a shelf: a lost piece is on none, and a wet one is in your hands."""
-
-_PLAIN_TITLES = {
-    StepName.WAX: Message("scan-wax", _("Wax foot")),
-    StepName.WASH_OFF: Message("scan-wash-off", _("Wash off glaze")),
-    StepName.NOT_WAXED: Message("scan-take-back-wax", _("Undo wax")),
-    StepName.PULL_BACK: Message("scan-pull-back", _("Take out of a queue")),
-    StepName.SHELVE: Message("scan-shelve", _("Put on a shelf")),
-    StepName.FIND: Message("scan-find", _("Mark as found")),
-}
-_NOTES = {
-    StepName.WAX: Message("scan-wax-note", _("The foot is waxed or wiped.")),
-    StepName.WASH_OFF: Message("scan-wash-off-note", _("Rinse off all raw glaze. Dry wax stays on.")),
-    StepName.NOT_WAXED: Message("scan-not-waxed-note", _("Only for a piece that was never waxed.")),
-    StepName.PULL_BACK: Message("scan-pull-back-note", _("The piece goes back to its stage before the queue.")),
-    StepName.SHELVE: Message("scan-shelve-note", _("Scan a shelf's label, then every piece on that shelf.")),
-    StepName.LOSE: Message("scan-lose-note", _("Takes the piece off the shelves. You can undo this.")),
-    StepName.FIND: Message("scan-find-note", _("The piece goes back to its last stage.")),
-}
-
-
 @pages.get("/scan")
 @allows(Right.MOVE)
 def scan() -> ResponseReturnValue:
     """Ask for the step; once it is picked, take scans for it."""
     known = catalog()
     job = job_in(request.args)
-    if not _is_whole(job, known):
-        return render_template("pieces/scan_pick.html", groups=_shown(_groups(known), known))
+    if not is_whole(job, known):
+        return render_template("pieces/scan_pick.html", groups=_shown(jobs_of(known), known))
     since = house().clock() - RECENT
     moves = house().store.read.pieces.moves_by(g.person.id, since=since, limit=LINES_SHOWN)
     answers = [_line_shown(move, job) for move in moves]
@@ -141,13 +88,14 @@ def scan() -> ResponseReturnValue:
     return render_template(
         "pieces/scan.html",
         job=job,
-        has_shelf=job.step not in _OFF_THE_SHELF,
+        has_shelf=job.step not in OFF_THE_SHELF,
         job_title=job.title(known),
         note=job.note(known),
         answers=[refused, *answers] if refused else answers,
         again={**job.fields, **again},
         camera=offered_camera(),
         todo=house().store.refused_scans.count_of(g.person.id),
+        commands=commands_shown(),
     )
 
 
@@ -158,7 +106,10 @@ def move() -> ResponseReturnValue:
 
     A shelf's label says where whatever is scanned next is put.
     """
-    labelled = read_bar(request.form.get("ref", "")) or _shelf_typed()
+    text = request.form.get("ref", "")
+    if read_command(text) is not None:
+        return _obeyed(text)
+    labelled = read_bar(text if request.form.get(EXACT) else scanned(text)) or _shelf_typed()
     if wants_json():
         answer, status = _label_scanned(labelled) if labelled else _moved(Job(""))
         return jsonify(answer), status
@@ -170,6 +121,39 @@ def move() -> ResponseReturnValue:
         sent = {"ref": request.form.get("ref", "")[:60]}
         session[LAST_ANSWER] = {**answer, "kind": _kind(answer), "sent": sent, "code": answer["code"] or sent["ref"]}
     return redirect(url_for("scanning.scan", **job.fields), 303)
+
+
+def _obeyed(text: str) -> ResponseReturnValue:
+    """Do what the scanned bar of the scan sheet says. A page with script knows its bars itself and sends none."""
+    job = job_in(request.form)
+    try:
+        command = command_scanned(text)
+        if command is None or wants_json():
+            raise Unknown(ELSEWHERE, Message("load-again", _("Reload this page, then scan it again.")))
+        match command.does:
+            case Does.STEP if command.job is not None:
+                return redirect(url_for("scanning.scan", **replace(command.job, place=job.place).fields), 303)
+            case Does.SHELF:
+                return redirect(url_for("scanning.scan", **replace(job, place=command.value).fields), 303)
+            case Does.KILN:
+                return redirect(url_for("finding.find", q=command.text), 303)
+            case Does.UNDO:
+                receipt = undoing.undo(house().store, asking(), _last_line())
+                answer = receipt_json(receipt, word=said(_UNDONE), piece_url=address_of(receipt.ref), undo_url=None)
+            case _:
+                raise Unknown(ELSEWHERE, ELSEWHERE_REMEDY)
+    except Refusal as refusal:
+        answer = {**refusal_json(refusal), "code": text[:LONGEST_CODE]}
+        if wants_json():
+            return jsonify(answer), status_of(refusal)
+        session[LAST_ANSWER] = {**answer, "kind": "stop"}
+    return redirect(url_for("scanning.scan", **job.fields), 303)
+
+
+def _last_line() -> int:
+    """The newest step that this person took with a piece and can still take back; 0 where there is none."""
+    moves = house().store.read.pieces.moves_by(g.person.id, since=house().clock() - RECENT, limit=LINES_SHOWN)
+    return next((one.line for one in moves if one.undoes is None and one.is_last and _can_undo(one.line)), 0)
 
 
 @pages.post("/scan/undo/<int:line>")
@@ -241,19 +225,46 @@ def _label_scanned(labelled: Labelled) -> tuple[Answer, int]:
 
 
 def _shelf_scanned(name: str) -> tuple[Answer, int]:
-    """A shelf's label says where all that follows goes; one that no shelf here has is asked about."""
+    """A shelf's label says where all that follows goes; one that no shelf here has is asked about.
+
+    So is one that may be another's label, typed by a scanner on a keyboard of another layout.
+    """
+    ref, job = request.form.get("ref", "")[:LONGEST_CODE], job_in(request.form)
+    others = _shelves_by_keys(ref)
     try:
         if request.form.get("new_shelf"):
             ware_shelves.add_shelf(house().store, asking(), name)
         place = ware_shelves.shelf_meant(house().store.read, name)
+        others = [one for one in others if one != place]
+        if others:
+            words = _("This is the label of {place}, or of {others} by a scanner that isn't set up.")
+            asked = Message("which-shelf", words, place=place, others=Either(tuple(others)))
+            others.append(place)
+            raise Unknown(asked, Message("choose-the-shelf", _("Choose the shelf. Then set up the scanner.")))
     except Refusal as refusal:
-        answer = {**refusal_json(refusal), "code": name}
+        ways = [_that_shelf(one, job) for one in others]
         if isinstance(refusal, UnknownShelf):
-            answer["ways"] = [_new_shelf(request.form.get("ref", "")[:60], refusal.name, job_in(request.form))]
-        return answer, status_of(refusal)
+            ways.append(_new_shelf(ref, refusal.name, job))
+        return {**refusal_json(refusal), "code": name, "ways": ways}, status_of(refusal)
     says = said(Message("put-at", _("Everything you scan now goes on {place}."), place=place))
     word = said(Message("shelf-scanned", _("Shelf")))
     return {**_LABEL, "ok": True, "word": word, "says": says, "code": place, "place": place}, 200
+
+
+def _shelves_by_keys(text: str) -> list[str]:
+    """The shelves whose label this may be, where nobody set up this station's scanner."""
+    if layout_here() is not None or request.form.get(EXACT):
+        return []
+    known = {one.casefold(): one for one in ware_shelves.known_shelves(house().store.read)}
+    labels = (read_bar(one) for one in readings(text.strip()))
+    names = (one.name.casefold() for one in labels if one is not None and one.sort is Sort.SHELF)
+    return list(dict.fromkeys(known[name] for name in names if name in known))
+
+
+def _that_shelf(name: str, job: Job) -> Answer:
+    """The button that says which shelf's label was scanned."""
+    way = _way(bar_text(Sort.SHELF, name), job, Message("it-is-that-shelf", _IT_IS, piece=name))
+    return {**way, "fields": {**way["fields"], EXACT: "yes"}}
 
 
 _LABEL: Answer = {"mend": "", "piece_url": None, "undo_url": None, "needs": None}
@@ -277,6 +288,7 @@ def _moved(job: Job) -> tuple[Answer, int]:
     moved = None
     try:
         moved = read_form(_FORM, request.form)
+        moved = replace(moved, ref=scanned(moved.ref))
         receipt = take(moved, moved.ref)
         if mended := request.form.get(MENDS):
             deal_with(house().store, asking(), mended)
@@ -299,7 +311,8 @@ def _refused(moved: Move | None, refusal: Refusal, job: Job) -> tuple[Answer, in
         return _kept(answer, refusal, moved.ref, job, refusal.remedy), status
     if moved is not None and isinstance(refusal, Unknown):
         meant = [(one, Message("it-is-that-piece", _IT_IS, piece=one)) for one in likely_refs(refusal)]
-        answer["ways"] = [_way(one, job, label) for one, label in meant]
+        shelves = [_that_shelf(one, job) for one in _shelves_by_keys(moved.ref)]
+        answer["ways"] = [_way(one, job, label) for one, label in meant] + shelves
         remedy = refusal.remedy
         if moved.step is StepName.SHELVE:
             remedy = together(one for one in (remedy, _NEW_SHELF) if one is not None)
@@ -335,7 +348,7 @@ def _refused(moved: Move | None, refusal: Refusal, job: Job) -> tuple[Answer, in
 
 def _kept(answer: Answer, refusal: Refusal, ref: str, job: Job, remedy: Message | None) -> Answer:
     """The same answer, once its refusal is on the list of whoever scanned; with how many are on it now."""
-    if not _is_whole(job, catalog()):
+    if not is_whole(job, catalog()):
         return answer
     keep_refused(house().store, asking(), ref, job.fields, job.title(catalog()), refusal, remedy)
     return {**answer, "todo": house().store.refused_scans.count_of(g.person.id)}
@@ -373,26 +386,7 @@ def _already(moved: Move, ref: str) -> Message | None:
 # ---- what the page shows ---------------------------------------------------------------------------------------
 
 
-_Groups = tuple[tuple[Message, tuple[Job, ...]], ...]
-
-
-def _groups(known: Catalog) -> _Groups:
-    return (
-        (
-            Message("into-a-queue", _("Put in a queue, coolest first")),
-            tuple(Job(StepName.QUEUE, route.name) for route in known.queues),
-        ),
-        (
-            Message("at-the-glaze-table", _("At the glaze table")),
-            (Job(StepName.WAX), Job(StepName.WASH_OFF), Job(StepName.NOT_WAXED)),
-        ),
-        (Message("on-the-shelves", _("On the shelves")), (Job(StepName.SHELVE),)),
-        (Message("put-right", _("Corrections")), (Job(StepName.PULL_BACK), Job(StepName.FIND))),
-        (Message("group-lost", _("Lost")), tuple(Job(StepName.LOSE, cause=cause) for cause in TOLD)),
-    )
-
-
-def _shown(groups: _Groups, known: Catalog) -> list[dict[str, Any]]:
+def _shown(groups: Groups, known: Catalog) -> list[dict[str, Any]]:
     return [
         {
             "title": title,
@@ -407,15 +401,6 @@ def _shown(groups: _Groups, known: Catalog) -> list[dict[str, Any]]:
         }
         for title, jobs in groups
     ]
-
-
-def _is_whole(job: Job, known: Catalog) -> bool:
-    """Whether a job says all that its step needs."""
-    if job.step not in set(MOVES):
-        return False
-    if job.step == StepName.QUEUE:
-        return job.route in known.routes
-    return job.step != StepName.LOSE or bool(job.cause)
 
 
 def _line_shown(moved: MoveRow, job: Job) -> Answer:

@@ -10,6 +10,22 @@ const ENDINGS = ["Enter", "Tab"];
 const SHORTEST_SCAN = 3; // characters: "W12" is a ticket
 /** What is on a tag, a foot or a ticket; only this is taken out of a list or a field that is for other words. */
 const ON_A_TAG = /^(?:\][a-z]\d)?(W\d+|[23457ACDEFGHJKLMNPRTVXY]{5,6}|.*\/(p|slip)\/[^/?#]+\/?)$/i;
+/** The bars of the studio's own labels: a shelf, a bucket, a badge. */
+const ON_A_LABEL = /^(?:\][a-z]\d)?[sbu]\..+$/i;
+/** A bar of the scan sheet; what names the kind of bar may come before it, in letters that depend on the keyboard. */
+const ON_THE_SHEET = /^.{0,3}(O[CDEFGHKLNPRTX]{7}O)$/i;
+/** Which key is meant by each letter that this station's scanner types; null where all arrive as they are meant. */
+const KEYS = document.body.dataset.keys ? JSON.parse(document.body.dataset.keys) : null;
+
+/** What a scanner meant by `text` at this station: the server reads it the same way. */
+function byKeys(text) {
+  const arrived = text.trim();
+  if (!KEYS) return arrived;
+  const letters = Array.from(arrived, (one) => (one === " " ? one : KEYS[one]));
+  const meant = letters.includes(undefined) ? arrived : letters.join("");
+  if (ON_A_LABEL.test(meant)) return meant;
+  return ON_A_TAG.test(meant) && !ON_A_TAG.test(arrived) ? meant : arrived;
+}
 
 /** True where keys belong to what has the focus and not to a scanner. */
 function takesKeys(target) {
@@ -49,12 +65,13 @@ class Burst {
   endsWith(event) {
     const isFast = event.timeStamp - this.last < FAST;
     this.last = -FAST;
-    return isFast && (this.read.length >= SHORTEST_SCAN || ON_A_TAG.test(this.read));
+    return isFast && (this.read.length >= SHORTEST_SCAN || ON_A_TAG.test(byKeys(this.read)));
   }
 
   /** True when it can be nothing but a tag, also among other words: some first names read as a code. */
   isSurelyATag() {
-    return ON_A_TAG.test(this.read) && (/\d/.test(this.read) || this.widest < FASTER);
+    const read = byKeys(this.read);
+    return ON_THE_SHEET.test(read) || (ON_A_TAG.test(read) && (/\d/.test(read) || this.widest < FASTER));
   }
 
   /** Put back what its first keys changed where they fell: a list has jumped to a word, a field has the code in it. */

@@ -44,7 +44,7 @@ function filter() {
 
 /** The radio button of the glaze that this text names, by its whole name or its bucket's bar. */
 function meant(read) {
-  const text = read.trim().replace(/^\][a-z][0-9]/i, ""); // A scanner may name the kind of bar first: ]C1.
+  const text = byKeys(read).replace(/^\][a-z][0-9]/i, ""); // A scanner may name the kind of bar first: ]C1.
   const name = (text.toUpperCase().startsWith(MARK_OF_A_BUCKET) ? text.slice(MARK_OF_A_BUCKET.length) : text).trim().toLowerCase();
   const radios = Array.from(document.querySelectorAll("input[name=glaze]"));
   return radios.find((radio) => radio.value.toLowerCase() === name);

@@ -274,12 +274,40 @@ class Queue {
   settled(entry, answer) {
     if (!entry.undo) this.answered += 1;
     if (answer.ok && answer.place) this.putAt(answer.place);
-    const kind = this.lines.answer(this.line.get(entry.key), entry, answer);
+    const line = this.line.get(entry.key);
+    const kind = this.lines.answer(line, entry, answer);
     this.line.delete(entry.key);
     this.sound.tell(kind);
     showLast(kind, this.lines.piece(`data-scan-shape="${kind}"`), answer, entry.text);
     if ("todo" in answer) showTodo(answer.todo);
     if (this.door) this.door.look();
+    if (entry.undoNext) line.querySelector("[data-takes-back]")?.requestSubmit();
+  }
+
+  /** Take back the newest scan that nobody has taken back yet; one that waits for its answer is taken back after it. */
+  undoLast() {
+    const line = Array.from(this.lines.list.children).find((one) => !one.dataset.passed && !one.matches(".undone"));
+    if (!line) return { kind: "stop", says: said("nothing-to-undo") };
+    const code = line.querySelector(".code").textContent;
+    line.dataset.passed = "yes";
+    const entry = this.entries.find((one) => this.line.get(one.key) === line);
+    if (entry) {
+      entry.undoNext = true;
+      this.sender.keep(entry);
+      return { kind: "again", says: said("undo-waits", { code }) };
+    }
+    const form = line.querySelector("[data-takes-back]");
+    if (!form) return { kind: "stop", says: said("was-not-done", { code }) };
+    form.requestSubmit();
+    return null;
+  }
+
+  /** Press the first button of the newest line's question. */
+  sayYes() {
+    const form = this.lines.list.firstElementChild?.querySelector("form:not([data-takes-back])");
+    if (!form) return { kind: "stop", says: said("nothing-asked") };
+    form.requestSubmit();
+    return null;
   }
 
   /** A shelf whose name was typed: what was scanned after it, and waits for its answer, goes there too. */
@@ -344,6 +372,67 @@ function putAt(form, text) {
   }
 }
 
+/** Another step for all that is scanned from now on: at once for the scans, and then for all else that the page shows. */
+async function changeStep(form, command) {
+  for (const [name, value] of Object.entries(command.fields)) form.querySelector(`[name=${name}]`).value = value;
+  const place = form.querySelector("[name=place]")?.value || "";
+  document.querySelector("[data-step-part=head] h1").textContent = command.title;
+  document.querySelector("[data-step-part=head] .lead").textContent = command.note;
+  const there = new URL(command.href, location.href);
+  if (place && command.takes_shelf) there.searchParams.set("place", place);
+  window.history.replaceState(null, "", there);
+  try {
+    const response = await fetch(there, { cache: "no-store", redirect: "manual", credentials: "same-origin" });
+    if (!response.ok || location.href !== there.href) return; // Another step has been scanned since.
+    const fresh = new DOMParser().parseFromString(await response.text(), "text/html");
+    document.title = fresh.title;
+    for (const part of document.querySelectorAll("[data-step-part]")) {
+      const now = form.querySelector("[name=place]")?.value || place;
+      part.replaceChildren(...fresh.querySelector(`[data-step-part="${part.dataset.stepPart}"]`).childNodes);
+      const shelf = part.querySelector("[name=place]");
+      if (shelf) shelf.value = now;
+    }
+  } catch {
+    // No network: the step is changed, and the page shows the rest when it is loaded again.
+  }
+}
+
+/** What the bars of the scan sheet do on a page that scans. */
+function obeying(form, queue) {
+  const tell = (kind, word, text, says) => {
+    showLast(kind, queue.lines.piece(`data-scan-shape="${kind}"`), { word, says }, text);
+    queue.lines.says.textContent = [text, word, says].filter(Boolean).join(". ");
+    queue.sound.tell(kind);
+  };
+  const leave = (command) => {
+    if (queue.isDoor && queue.entries.length) return { kind: "stop", says: said("not-yet") };
+    location.assign(command.href);
+    return { kind: "again" };
+  };
+  return new Obeying(tell, {
+    undo: () => queue.undoLast(),
+    yes: () => queue.sayYes(),
+    kiln: leave,
+    step: (command) => {
+      if (queue.isDoor) return leave(command);
+      changeStep(form, command);
+      return { kind: "again", says: command.note };
+    },
+    shelf: (command) => {
+      const place = form.querySelector("[name=place]");
+      if (!place) return { kind: "stop", says: said("not-here") };
+      place.value = command.value;
+      return { kind: "again", says: said("put-at", { place: command.value }) };
+    },
+    take: (command) => {
+      const out = form.querySelector("[name=out]");
+      if (!out) return { kind: "stop", says: said("not-here") };
+      out.checked = command.value === "out";
+      return { kind: "again" };
+    },
+  });
+}
+
 /** How many refused scans are on this person's list. */
 function showTodo(count) {
   const place = document.querySelector("[data-scan-todo]");
@@ -386,10 +475,17 @@ function startScanning(form) {
   if (door) new Door(door, queue, sound);
   form.noValidate = true;
 
+  const bars = obeying(form, queue);
   const take = () => {
-    for (const text of field.value.split(/[\r\n\t]+/).map((part) => part.trim()).filter(Boolean)) {
+    for (const arrived of field.value.split(/[\r\n\t]+/).map((part) => part.trim()).filter(Boolean)) {
+      const text = byKeys(arrived);
+      const command = commandIn(text);
+      if (command) {
+        bars.obey(command);
+        continue;
+      }
       putAt(form, text);
-      field.value = text;
+      field.value = arrived;
       queue.add({ action: form.action, fields: fieldsOf(form), text });
     }
     field.value = "";

@@ -55,9 +55,30 @@ class Line {
     }
   }
 
+  /** Whether it can be said of this piece that it came out like this, and then it is said. */
+  take(value) {
+    const flaw = this.flaws.find((one) => one.value === value);
+    if (flaw) {
+      flaw.checked = true;
+      this.settle(flaw);
+      return true;
+    }
+    if (!Array.from(this.result.options).some((one) => one.value === value)) return false;
+    this.result.value = value;
+    this.settle(this.result);
+    return true;
+  }
+
   fields() {
     const said = this.inputs.filter((one) => one.type !== "checkbox" || one.checked).map((one) => [one.name, one.value]);
     return [["ref", this.ref], ...said.filter(([, value]) => value)];
+  }
+
+  /** The same as lists of values, by the names of the fields without the piece's. */
+  get record() {
+    const said = {};
+    for (const [name, value] of this.fields()) if (name !== "ref") (said[name.slice(0, -this.ref.length - 1)] ||= []).push(value);
+    return said;
   }
 
   /** Show what is on record, as lists of values by the names of the fields. */
@@ -81,6 +102,11 @@ class Unloading {
     this.rest = form.querySelector("[name=rest]");
     this.restWord = this.rest.textContent;
     this.lines = Array.from(form.querySelectorAll("[data-ref]"), (place) => new Line(place));
+    this.keyboards = JSON.parse(form.dataset.keyboards);
+    this.last = null; // the line of the piece that came out last
+    this.changes = []; // what was said on this page, each as [line, what was said of it before]
+    this.known = new Map(this.lines.map((line) => [line, line.record]));
+    this.bars = this.obeying();
     this.sound = new Sound(form.querySelector("[data-scan-sound]"));
     this.sender = new Sender(form.dataset.who, this);
     form.querySelector("[data-unload-scan]").hidden = false;
@@ -104,18 +130,80 @@ class Unloading {
   scanned(event) {
     if (event.key !== "Enter") return;
     event.preventDefault();
-    const text = this.field.value.trim();
+    const text = byKeys(this.field.value);
     this.field.value = "";
-    const shelf = /^s\.(.+)$/i.exec(text);
+    const command = commandIn(text);
+    if (command) {
+      this.bars.obey(command);
+      return;
+    }
+    const shelf = /^(?:\][a-z][0-9])?s\.(.+)$/i.exec(text);
     if (shelf) {
-      this.shelf.value = decodeURIComponent(shelf[1]).slice(0, 60);
+      this.putAt(decodeURIComponent(shelf[1]));
       this.answer("again", said("shelf"), this.shelf.value, said("put-at", { place: this.shelf.value }));
       return;
     }
     const ref = refIn(text);
-    const line = [ref, `W${ref}`].map((name) => this.lines.find((one) => one.ref === name)).find(Boolean); // "420" is ticket W420.
+    const line = this.called(ref) || this.calledByKeys(text);
     if (line) this.take(line);
     else this.answer("stop", said("stop"), ref, said(ref ? "not-inside" : "no-code", { ref }));
+  }
+
+  called(ref) {
+    return [ref, `W${ref}`].map((name) => this.lines.find((one) => one.ref === name)).find(Boolean); // "420" is ticket W420.
+  }
+
+  /** The one piece in this kiln that a scanner can mean which types on a keyboard of another layout; the code ends the text. */
+  calledByKeys(text) {
+    const meant = this.keyboards.map((keys) => Array.from(text, (one) => keys[one] || one).join("").toUpperCase());
+    const found = new Set(meant.flatMap((one) => this.lines.filter((line) => one.length <= line.ref.length + 3 && one.endsWith(line.ref))));
+    return found.size === 1 ? Array.from(found)[0] : null;
+  }
+
+  putAt(name) {
+    this.shelf.value = name.slice(0, 60);
+  }
+
+  /** What the bars of the scan sheet do here. */
+  obeying() {
+    const leave = (command) => {
+      if (this.sender.entries.length) return { kind: "stop", says: said("wait") };
+      location.assign(command.href);
+      return { kind: "again" };
+    };
+    return new Obeying((...told) => this.answer(...told), {
+      step: leave,
+      kiln: leave,
+      undo: () => this.undoLast(),
+      result: (command) => this.sayOfLast(command),
+      finish: (command) => {
+        (command.value === "rest" && !this.rest.hidden ? this.rest : this.form.querySelector(".btn.main")).click();
+        return null;
+      },
+      shelf: (command) => {
+        this.putAt(command.value);
+        return { kind: "again", says: said("put-at", { place: command.value }) };
+      },
+    });
+  }
+
+  sayOfLast(command) {
+    const line = this.last;
+    if (!line) return { kind: "stop", says: said("scan-first") };
+    if (!line.take(command.value)) return { kind: "stop", says: said("not-of-this", { ref: line.ref }) };
+    this.save(line);
+    this.answer(line.isGood ? "good" : "needs", line.words, line.ref, "");
+    return null;
+  }
+
+  /** Take back what was said last on this page, and then what was said before that. */
+  undoLast() {
+    const [line, before] = this.changes.pop() || [];
+    if (!line) return { kind: "stop", says: said("nothing-to-undo") };
+    line.show(before);
+    this.send(line);
+    this.answer("again", line.words || said("unsaid"), line.ref, "");
+    return null;
   }
 
   /** A piece that comes out: good unless something was said of it; its line is on top, open. */
@@ -125,6 +213,7 @@ class Unloading {
     for (const one of this.lines) if (one.more !== line.more) one.more.open = false;
     line.more.open = true;
     this.list.prepend(line.place);
+    this.last = line;
     this.save(line);
     const kind = isNew ? "good" : line.isGood ? "again" : "needs";
     this.answer(kind, isNew ? line.words : said("already"), line.ref, isNew ? "" : line.words);
@@ -146,6 +235,12 @@ class Unloading {
   save(line) {
     const place = line.place.querySelector("[name^=place-]");
     if (this.shelf.value) place.value = this.shelf.value;
+    this.changes.push([line, this.known.get(line)]);
+    this.send(line);
+  }
+
+  send(line) {
+    this.known.set(line, line.record);
     this.sender.add({ action: this.form.dataset.say, fields: line.fields(), text: line.ref }, () => this.show());
   }
 
@@ -164,6 +259,7 @@ class Unloading {
     const said = {};
     for (const [name, value] of entry.fields) if (name !== "ref") (said[name.slice(0, -line.ref.length - 1)] ||= []).push(value);
     line.show(said);
+    this.known.set(line, line.record);
   }
 
   gone() {}
@@ -202,6 +298,7 @@ class Unloading {
     for (const line of this.lines) {
       if (unsent.has(line.ref) || line.place.contains(document.activeElement)) continue;
       line.show(record[line.ref] || {});
+      this.known.set(line, line.record);
     }
     this.show();
   }

@@ -1,7 +1,8 @@
 /* No scan is lost: what has no answer yet is kept in this browser's IndexedDB and sent, in order and one at a time, by
    whatever page of the tool is open. Each entry has its own request key, so a second sending changes nothing.
    An entry is {key, who, page, action, fields, text, undo, isBound}: `who` is the person who scanned it and the only one
-   for whom it goes; `isSaved` says that it is on the disk; `isBound` says that only the page it came from may send it. frame.js loads this where something waits. */
+   for whom it goes; `isSaved` says that it is on the disk; `isBound` says that only the page it came from may send it;
+   `undoNext` that it is to be taken back as soon as it is answered. frame.js loads this where something waits. */
 "use strict";
 
 const FLAG = "footring-unsent"; // in localStorage while anything waits, so that other pages know without asking
@@ -115,7 +116,7 @@ class Sender {
 
   /** Take an entry on; `ready` is called once it has its key and before anything is sent. */
   add(entry, ready) {
-    Object.assign(entry, { key: freshKey(), who: this.who, page: location.pathname });
+    Object.assign(entry, { key: freshKey(), who: this.who, page: entry.page || location.pathname });
     this.entries.push(entry);
     ready();
     this.keep(entry);
@@ -195,6 +196,9 @@ class Sender {
     this.forget(entry);
     if (this.isOfPage(entry)) this.page.settled(entry, answer);
     else this.notice.settled(answer);
+    if (entry.undoNext && answer.undo_url && !this.isOfPage(entry)) {
+      this.add({ action: answer.undo_url, fields: [], text: entry.text, undo: true, page: entry.page }, () => {});
+    }
   }
 
   forget(entry) {
