@@ -66,15 +66,27 @@ def test_a_piece_counts_as_cracked_only_while_its_result_says_so(store: Store, c
     assert the_piece(store, ref).mended is (came is CRACKED)
 
 
+def test_a_crack_that_was_told_by_mistake_and_taken_back_leaves_no_cracked_piece(store: Store) -> None:
+    ref, was_mended = fired(store), fired(store, new=a_new_piece(mended=True))
+
+    for one in (ref, was_mended):
+        for came in (CRACKED, Outcome.GOOD):
+            corrected(store, one, came)
+
+    assert (the_piece(store, ref).mended, the_piece(store, was_mended).mended) == (False, True)
+
+
 def test_what_did_not_break_is_ready_for_pickup_and_what_did_is_lost(store: Store) -> None:
     ref = fired(store, outcome=Outcome.BROKE)
 
     assert corrected(store, ref, CRAZED) is Stage.FIRED
     assert the_piece(store, ref).flaws == (Flaw.CRAZED,)
+    pieces.shelve(store, asked_by(TOM), ref, "rack 3")
     assert corrected(store, ref, Outcome.BROKE) is Stage.LOST
     (lost,) = store.read.shelves.causes([the_piece(store, ref).id]).values()
     assert lost.in_kiln
     assert corrected(store, ref, Outcome.GOOD) is Stage.FIRED
+    assert the_piece(store, ref).place == "rack 3"
     (row,) = store.read.firings.page(last_firing(store, ref)).pieces  # type: ignore[union-attr]  # it was fired
     assert row.outcome == Outcome.GOOD
 
@@ -121,6 +133,8 @@ def test_what_broke_outdoors_is_counted_by_the_corrected_result(store: Store) ->
     assert corrected(store, ref, Outcome.BROKE) is Stage.LOST
 
     assert (before, [one.outcome for one in store.read.outdoors.fired()]) == ([Outcome.GOOD], [Outcome.BROKE])
+    assert corrected(store, ref, Outcome.GOOD) is Stage.FIRED
+    assert [one.outcome for one in store.read.outdoors.fired()] == before
 
 
 def test_a_crack_out_of_the_bisque_keeps_a_piece_from_food_until_that_result_is_corrected(store: Store) -> None:

@@ -61,6 +61,8 @@ def _correct(change: Change, firing_id: int, ref: str, came: Outcome, seen: int 
     held = change.read.pieces.piece(number=piece.id) if moved else piece
     after = _as_it_came(held or piece, history, firing, was, came)
     after = _at_stage(change, after, piece.stage, stage, firing)
+    if piece.stage is Stage.LOST and stage is not Stage.LOST:
+        after = replace(after, place=_place_before(history, after))
     own = _line_in(history, firing_id).route
     line = HistoryLine(
         step=StepName.CORRECT_RESULT,
@@ -70,13 +72,23 @@ def _correct(change: Change, firing_id: int, ref: str, came: Outcome, seen: int 
         kiln=firing.kiln.name,
         firing_id=firing_id,
         outcome=came,
-        facts={"was": was.message},
+        facts={
+            "was": was.message,
+            "cracked_here": after.mended and (not piece.mended or _cracked_here(history, firing_id)),
+        },
     )
     number = change.save(held or piece, after, line)
     change.book.change_result(firing_id, piece.id, came)
     if stage is Stage.LOST and after.stage is not Stage.LOST:
         broken = replace(after.take(StepName.LOSE), place="")
-        lost = replace(line, step=StepName.LOSE, start=after.stage, to=Stage.LOST, reason=BROKE_IN_THE_KILN, facts={})
+        lost = replace(
+            line,
+            step=StepName.LOSE,
+            start=after.stage,
+            to=Stage.LOST,
+            reason=BROKE_IN_THE_KILN,
+            facts={"before": after.place},
+        )
         number, after = change.save(after, broken, lost), broken
     words = _("{piece}: result of firing {firing} corrected to {result}.")
     says = Message("result-corrected", words, piece=named(after), firing=str(firing_id), result=came.message)
@@ -95,10 +107,9 @@ def _as_it_came(piece: Piece, history: Sequence[HistoryRow], firing: Firing, was
     """The piece with the flaws it has by the corrected result."""
     events = tuple(_events(history, piece))
     line = _line_in(history, firing.id)
-    cracked_here = bool(line.facts.get("cracked_here"))
     if line.step is StepName.BISQUE:
         came = came.out_of_a_bisque
-    after = with_result(piece, events, firing.id, was, came, cracked_here=cracked_here)
+    after = with_result(piece, events, firing.id, was, came, cracked_here=_cracked_here(history, firing.id))
     return replace(after, version=piece.version + 1)
 
 
@@ -113,7 +124,7 @@ def _stage_after(piece: Piece, history: Sequence[HistoryRow], firing_id: int, wa
             message = Message("went-on-since", words, piece=piece.ref, firing=str(firing_id))
             raise NotAStep(message, Message("undo-what-came-after", _("Undo what was recorded after it first.")))
         return Stage.LOST
-    lost_by = next((one.firing_id for one in reversed(history) if one.to is Stage.LOST), None)
+    lost_by = next((one.firing_id for one in reversed(history) if _was_lost_in(one)), None)
     if piece.stage is Stage.LOST and lost_by == firing_id:
         return Stage.BISQUED if piece.came_from is Stage.GREENWARE else Stage.FIRED
     return Stage.BISQUED if piece.stage is Stage.GREENWARE else piece.stage
@@ -128,11 +139,28 @@ def _at_stage(change: Change, piece: Piece, before: Stage, stage: Stage, firing:
     return replace(piece, stage=stage, came_from=None)
 
 
+def _was_lost_in(line: HistoryRow) -> bool:
+    """Whether a piece was lost by the step of this line: a lost one whose result is corrected was lost before."""
+    return line.to is Stage.LOST and line.start is not Stage.LOST
+
+
+def _place_before(history: Sequence[HistoryRow], piece: Piece) -> str:
+    """The shelf that a piece was on before it was lost to its firing by a corrected result; else where it is."""
+    lost = next(one for one in reversed(history) if _was_lost_in(one))
+    return str(lost.facts.get("before", piece.place))
+
+
 def _line_in(history: Sequence[HistoryRow], firing_id: int) -> HistoryRow:
     """The line with which a piece came out of that firing: bisqued, fired or, out of a bisque, broken."""
     return next(
         one for one in history if one.firing_id == firing_id and (one.step in _IN_A_FIRE or one.outcome is not None)
     )
+
+
+def _cracked_here(history: Sequence[HistoryRow], firing_id: int) -> bool:
+    """Whether a piece counts as cracked by its result in that firing alone, as it was corrected last."""
+    told = (one.facts for one in reversed(history) if one.firing_id == firing_id)
+    return next((bool(facts["cracked_here"]) for facts in told if "cracked_here" in facts), False)
 
 
 def _events(history: Sequence[HistoryRow], piece: Piece) -> Iterator[Event]:
