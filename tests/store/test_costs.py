@@ -104,6 +104,9 @@ QUESTIONS: dict[str, Callable[[Store, str], object]] = {
     "why pieces are lost": lambda store, _: store.read.shelves.causes([1, 2, 3]),
     "what is missing": lambda store, _: store.read.shelves.missing(NOON),
     "what turned up": lambda store, _: store.read.shelves.turned_up(NOON),
+    "what one did with a whole shelf": lambda store, _: store.read.shelves.done_together(
+        TOM.id, since=NOON - timedelta(1)
+    ),
     "every shelf": lambda store, _: store.read.shelves.listed(),
     "what is on a shelf": lambda store, _: store.read.shelves.on("rack 3", limit=50),
     "what has been on a shelf too long": lambda store, _: store.read.shelves.standing_since(

@@ -2,18 +2,24 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 import pytest
 
-from tests.staffed import INES, MIRA, TOM, asked_by, bisqued, fired, queued, started, the_piece
-from tests.studio import a_new_piece
+from tests.photographed import photographed
+from tests.staffed import INES, MIRA, TOM, asked_by, bisqued, fired, glazed, queued, started, the_piece
+from tests.studio import NOON, a_new_piece
 from tracker.domain.pieces.losses import Loss
 from tracker.domain.pieces.piece import Stage, StepName
-from tracker.domain.refusals import NotAllowed, NotAStep, Refusal, Unusable
+from tracker.domain.refusals import NotAllowed, NotAStep, Refusal, Unknown, Unusable
 from tracker.store import backup
 from tracker.store.unit_of_work import Store
 from tracker.usecases.firing import firings
-from tracker.usecases.pieces import pieces, registrations
+from tracker.usecases.pieces import photos, pieces, registrations, undoing, wishes
 from tracker.usecases.pieces.lookup import find_piece, find_row
+from tracker.usecases.rules import questions
+
+LATER = NOON + timedelta(hours=2)
 
 
 def greenware(store: Store) -> str:
@@ -96,6 +102,66 @@ def test_a_merge_is_undone_and_both_pieces_are_where_they_were(store: Store) -> 
     assert (line.step, line.undoes is not None) == (StepName.MERGE, True)
     with pytest.raises(NotAStep, match="not-merged"):
         registrations.part(store, asked_by(TOM), ref, the_piece(store, other).id)
+
+
+def test_a_parted_piece_waits_in_its_queue_and_for_its_answer_as_before(store: Store) -> None:
+    ref, waits, asked = bisqued(store), queued(store), glazed(store)
+    questions.ask(store, asked_by(MIRA), asked, "Is the handle loose?")
+    wishes.wish(store, asked_by(MIRA), asked, "mid-range")
+    before = [store.read.pieces.row(code=one) for one in (waits, asked)]
+    for other in (waits, asked):
+        registrations.merge(store, asked_by(TOM, LATER), ref, other)
+    merged = store.read.pieces.last_line(the_piece(store, waits).id)
+
+    undoing.undo(store, asked_by(TOM, LATER), merged)
+    registrations.part(store, asked_by(TOM, LATER), ref, the_piece(store, asked).id)
+
+    now = [store.read.pieces.row(code=one) for one in (waits, asked)]
+    assert [(one.piece.route, one.waiting_since, one.wish, one.question_open) for one in now if one] == [
+        (one.piece.route, one.waiting_since, one.wish, one.question_open) for one in before if one
+    ]
+    (question,) = store.read.questions.open()
+    assert (question.ref, str(question.text), question.asked_by) == (asked, "Is the handle loose?", MIRA.name)
+
+
+def test_what_was_merged_with_a_parted_piece_leads_to_it_again(store: Store) -> None:
+    first, second, third, fourth = (greenware(store) for _ in range(4))
+    for ref, other in ((third, fourth), (second, third), (first, second)):
+        registrations.merge(store, asked_by(TOM), ref, other)
+
+    registrations.part(store, asked_by(TOM), first, the_piece(store, second).id)
+
+    assert {find_piece(store.read, ref, TOM).id for ref in (third, fourth)} == {the_piece(store, second).id}
+    assert store.read.pieces.registered_twice_as(the_piece(store, first).id) == ()
+
+
+def test_a_piece_given_back_is_in_its_set_again(store: Store) -> None:
+    ref, lid = (bisqued(store, a_new_piece(set_name="teapot")) for _ in range(2))
+    registrations.give(store, asked_by(TOM), ref, INES.id)
+    alone = the_piece(store, ref).set_name
+
+    registrations.give(store, asked_by(TOM), ref, MIRA.id)
+
+    assert alone is None
+    assert [row.ref for row in store.read.pieces.mates(the_piece(store, lid))] == [ref]
+
+
+def test_the_photos_of_both_registrations_are_those_of_the_piece_that_stays(store: Store) -> None:
+    ref, other = bisqued(store, maker=INES), bisqued(store)
+    own, twice = photographed(store, ref, INES), photographed(store, other, MIRA)
+    registrations.merge(store, asked_by(TOM), ref, other)
+    stays = the_piece(store, ref).id
+
+    shown = [photo.stem for photo in store.read.album.of(stays)]
+    newest = store.read.album.newest_of([stays])[stays].stem
+
+    assert (shown, newest) == ([twice, own], twice)
+    assert photos.seen(store, twice, INES)[1].ref == ref
+    with pytest.raises(Unknown):
+        photos.seen(store, twice, MIRA)
+    registrations.part(store, asked_by(TOM), ref, the_piece(store, other).id)
+    assert [photo.stem for photo in store.read.album.of(stays)] == [own]
+    assert photos.seen(store, twice, MIRA)[1].ref == other
 
 
 def test_no_piece_is_merged_with_itself_or_out_of_a_kiln_or_by_a_student(store: Store) -> None:

@@ -14,7 +14,7 @@ from tracker.domain.refusals import NotAStep
 from tracker.store.pieces.queries import PieceRow
 from tracker.store.unit_of_work import Store
 from tracker.usecases.firing import firings
-from tracker.usecases.pieces import pieces, stocktaking
+from tracker.usecases.pieces import pieces, stocktaking, undoing
 
 LATER = NOON + timedelta(hours=1)
 
@@ -70,6 +70,26 @@ def test_a_count_is_left_and_gone_on_with_by_anybody_and_ends_even_once_all_is_d
     assert _refs(tuple(one.row for one in store.read.shelves.missing(NOON))) == {gone}
     assert stocktaking.count_of(store.read, number).is_even
     assert _begun(store) != number
+
+
+def test_what_was_put_here_and_what_was_missed_is_taken_back_in_one_go(store: Store) -> None:
+    gone, new = [queued(store), queued(store)], [bisqued(store), bisqued(store)]
+    for ref in gone:
+        pieces.shelve(store, asked_by(TOM), ref, "rack 3")
+    pieces.shelve(store, asked_by(TOM), new[0], "board 12")
+    number = _begun(store)
+    _scanned(store, number, *new)
+    stocktaking.end_stocktake(store, asked_by(TOM, LATER), number)
+    stocktaking.put_new_here(store, asked_by(TOM, LATER), number)
+    stocktaking.lose_missing(store, asked_by(TOM, LATER), number)
+
+    for _ in range(2):
+        done = undoing.done_together(store.read, "rack 3", TOM, LATER)
+        undoing.undo_together(store, asked_by(TOM, LATER), done.lines[0] if done else 0)
+
+    assert [the_piece(store, ref).place for ref in new] == ["board 12", ""]
+    assert [(the_piece(store, ref).route, the_piece(store, ref).place) for ref in gone] == [("mid-range", "rack 3")] * 2
+    assert undoing.done_together(store.read, "rack 3", TOM, LATER) is None
 
 
 def test_what_somebody_did_with_a_piece_since_it_was_counted_is_newer_than_the_count(store: Store) -> None:

@@ -4,20 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from datetime import timedelta
 
 import pytest
 
 from tests.staffed import MIRA, TOM, asked_by, bisqued, fired, glazed, queued, started, the_piece, unload
-from tests.studio import NOON
+from tests.studio import NOON, a_new_piece
 from tracker.domain.findings import Unsettled
-from tracker.domain.pieces.history import Receipt
+from tracker.domain.pieces.history import Receipt, Request
+from tracker.domain.pieces.losses import Loss
 from tracker.domain.pieces.outcomes import Outcome
 from tracker.domain.pieces.piece import Foot, Stage, StepName
 from tracker.domain.refusals import NotAllowed, Refusal
 from tracker.domain.studio.materials import Zone
 from tracker.store.unit_of_work import Store
 from tracker.usecases.firing import firings
-from tracker.usecases.pieces import layers, pickup, pieces, undoing
+from tracker.usecases.pieces import layers, pickup, pieces, registrations, undoing, wishes
 from tracker.usecases.rules import questions
 
 
@@ -26,18 +28,61 @@ def offered(store: Store, line: int | None) -> bool:
     return undoing.can_undo(store.read, line or 0, TOM, NOON)
 
 
+def greenware(store: Store) -> str:
+    """The ticket of a new piece."""
+    return pieces.register(store, asked_by(MIRA), a_new_piece()).ref
+
+
+def waxed(store: Store) -> str:
+    """The code of a new piece with a waxed foot."""
+    return pieces.wax(store, asked_by(TOM), bisqued(store)).ref
+
+
+def wished(store: Store) -> str:
+    """The code of a new piece that its maker wants in the mid-range firing."""
+    ref = glazed(store)
+    wishes.wish(store, asked_by(MIRA, NOON - timedelta(hours=5)), ref, "mid-range")
+    return ref
+
+
+def lost(store: Store) -> str:
+    """The code of a new piece that nobody can find; it was last on board 12."""
+    ref = bisqued(store)
+    pieces.shelve(store, asked_by(TOM), ref, "board 12")
+    return pieces.lose(store, asked_by(MIRA), ref, Loss.MISSING).ref
+
+
+def glaze(store: Store, request: Request, ref: str) -> Receipt:
+    """One more layer, and with it a wiped foot and a cookie."""
+    return pieces.glaze(store, request, ref, "Attic Window", Zone.OUTSIDE, foot=Foot.WIPED, catch_plate=True)
+
+
+def at_rack_3(step: Callable[..., Receipt], *given: str) -> Callable[..., Receipt]:
+    """A step that puts a piece on rack 3, as after a scan of that shelf's label."""
+    return lambda store, request, ref: step(store, request, ref, *given, place="rack 3")
+
+
 @pytest.mark.parametrize(
     ("ready", "step"),
     [
+        pytest.param(bisqued, at_rack_3(pieces.wax), id="wax"),
+        pytest.param(bisqued, glaze, id="first glaze"),
+        pytest.param(wished, glaze, id="glaze"),
+        pytest.param(wished, at_rack_3(pieces.queue, "mid-range"), id="queue"),
+        pytest.param(queued, at_rack_3(pieces.pull_back), id="take out of the queue"),
+        pytest.param(queued, lambda store, request, ref: pieces.shelve(store, request, ref, "rack 3"), id="shelf"),
+        pytest.param(lost, at_rack_3(pieces.find), id="find"),
+        pytest.param(wished, at_rack_3(pieces.wash_off), id="wash off what was asked for"),
+        pytest.param(wished, lambda store, request, ref: layers.take_off(store, request, ref, 0), id="its only layer"),
+        pytest.param(greenware, registrations.cancel, id="cancel"),
+        pytest.param(bisqued, registrations.cancel, id="cancel bisqued"),
         pytest.param(lambda store: glazed(store, "Still Water", "Attic Window"), pieces.wash_off, id="wash off"),
         pytest.param(
             lambda store: glazed(store, "Still Water", "Attic Window"),
             lambda store, request, ref: layers.take_off(store, request, ref, 0),
             id="one layer",
         ),
-        pytest.param(
-            lambda store: pieces.wax(store, asked_by(TOM), bisqued(store)).ref, pieces.not_waxed, id="not waxed"
-        ),
+        pytest.param(waxed, at_rack_3(pieces.not_waxed), id="not waxed"),
         pytest.param(queued, lambda store, request, ref: pieces.lose(store, request, ref, "dropped"), id="lose"),
         pytest.param(fired, pickup.hand_over, id="hand out"),
         pytest.param(bisqued, pickup.hand_over, id="hand out bisqued"),
@@ -47,14 +92,17 @@ def test_an_undo_leaves_a_piece_as_it_was_and_the_history_longer(
     store: Store, ready: Callable[[Store], str], step: Callable[..., Receipt]
 ) -> None:
     ref = ready(store)
-    before = the_piece(store, ref)
+    before, row = the_piece(store, ref), store.read.pieces.row(number=the_piece(store, ref).id)
     line = step(store, asked_by(TOM), ref).line
 
     assert offered(store, line)
     undoing.undo(store, asked_by(TOM), line or 0)
 
-    now = the_piece(store, ref)
+    now, is_now = the_piece(store, ref), store.read.pieces.row(number=the_piece(store, ref).id)
+    assert row is not None
+    assert is_now is not None
     assert now == replace(before, version=now.version)
+    assert (is_now.wish, is_now.waiting_since, is_now.accepted) == (row.wish, row.waiting_since, row.accepted)
     assert line in [one.undoes for one in store.read.pieces.page(now.id).history]
 
 

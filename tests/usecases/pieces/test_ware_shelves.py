@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import pytest
 
-from tests.staffed import INES, TOM, asked_by, bisqued, queued, started, the_piece
+from tests.staffed import ADA, INES, TOM, asked_by, bisqued, queued, started, the_piece
+from tests.studio import NOON
 from tracker.domain.pieces.piece import StepName
-from tracker.domain.refusals import NotAllowed, UnknownShelf, Unusable
+from tracker.domain.refusals import NotAllowed, NotAStep, UnknownShelf, Unusable
 from tracker.store.unit_of_work import Store
 from tracker.usecases.firing import firings
 from tracker.usecases.pieces import pieces
+from tracker.usecases.pieces.undoing import done_together, undo_together
 from tracker.usecases.pieces.ware_shelves import add_shelf, all_shelves, move_shelf, remove_shelf, shelf_meant
 
 
@@ -57,6 +59,27 @@ def test_everything_on_a_shelf_moves_at_once_and_what_is_in_a_kiln_stays_where_i
     line = store.read.pieces.page(the_piece(store, refs[0]).id).history[-1]
     assert (line.step, line.facts["before"]) == (StepName.SHELVE, "rack 3")
     assert _counts(store) == {"board 12": 2, "rack 3": 0}
+
+
+def test_a_whole_shelf_that_was_moved_goes_back_in_one_go_but_for_what_moved_on(store: Store) -> None:
+    refs = [bisqued(store), bisqued(store), queued(store), bisqued(store)]
+    for ref in refs:
+        pieces.shelve(store, asked_by(TOM), ref, "rack 3")
+    move_shelf(store, asked_by(TOM), "rack 3", "board 12", may_be_new=True)
+    *back, loaded, moved_on = refs
+    firings.put_in(store, asked_by(TOM), started(store), loaded)
+    pieces.wax(store, asked_by(TOM), moved_on)
+
+    done = done_together(store.read, "board 12", TOM, NOON)
+    assert done is not None
+    assert done_together(store.read, "board 12", ADA, NOON) is None
+    receipt = undo_together(store, asked_by(TOM), done.lines[0])
+
+    assert (set(receipt.refs), receipt.extra["place"]) == (set(back), "rack 3")
+    assert _counts(store) == {"board 12": 1, "rack 3": 2}
+    assert done_together(store.read, "board 12", TOM, NOON) is None
+    with pytest.raises(NotAStep, match="nothing-to-undo"):
+        undo_together(store, asked_by(TOM), done.lines[0])
 
 
 def test_a_shelf_with_pieces_is_not_removed_and_students_change_no_shelf(store: Store) -> None:

@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from sqlalchemy import delete, func, insert, select, update
+from sqlalchemy import delete, func, insert, literal, select, update
 
 from tracker.domain.pieces.piece import Stage
-from tracker.store.tables import people, photos, pieces
+from tracker.store.tables import merged, people, photos, pieces
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Mapping
@@ -55,29 +55,38 @@ class Album:
         self._connect = connect
 
     def of(self, piece_id: int) -> tuple[PhotoRow, ...]:
-        """The photos of one piece, the newest first."""
-        return self._all(_PHOTO.where(photos.c.piece_id == piece_id).order_by(photos.c.id.desc()))
+        """The photos of one piece and of its other registrations, the newest first."""
+        own = select(literal(piece_id).label("piece_id"))
+        others = select(merged.c.piece_id).where(merged.c.into_id == piece_id)
+        return self._all(_PHOTO.where(photos.c.piece_id.in_(own.union_all(others))).order_by(photos.c.id.desc()))
 
     def newest_of(self, piece_ids: Collection[int], *, shared: bool = False) -> Mapping[int, PhotoRow]:
         """The newest photo of each of these pieces, by the piece's number; pieces without one are left out.
 
-        With `shared` the newest of those that their makers share.
+        A photo of another registration of a piece is one of that piece. With `shared` the newest of those that their
+        makers share.
         """
         if not piece_ids:
             return {}
-        newest = select(func.max(photos.c.id)).where(photos.c.piece_id.in_(piece_ids)).group_by(photos.c.piece_id)
+        with self._connect() as connection:
+            leads = select(merged.c.piece_id, merged.c.into_id).where(merged.c.into_id.in_(piece_ids))
+            into = {row.piece_id: row.into_id for row in connection.execute(leads)}
+        own = photos.c.piece_id.in_([*piece_ids, *into])
+        newest = select(func.max(photos.c.id)).where(own).group_by(photos.c.piece_id)
         if shared:
             newest = newest.where(photos.c.shared)
-        return {row.piece_id: row for row in self._all(_PHOTO.where(photos.c.id.in_(newest)))}
+        found = self._all(_PHOTO.where(photos.c.id.in_(newest)).order_by(photos.c.id))
+        return {into.get(row.piece_id, row.piece_id): row for row in found}
 
     def photo(self, stem: str) -> PhotoRow | None:
         """The photo of this name, or None."""
         return next(iter(self._all(_PHOTO.where(photos.c.stem == stem))), None)
 
     def of_maker(self, person_id: int) -> tuple[PhotoRow, ...]:
-        """Every photo of a maker's pieces."""
+        """Every photo of a maker's pieces, and of their other registrations."""
         mine = select(pieces.c.id).where(pieces.c.maker_id == person_id)
-        return self._all(_PHOTO.where(photos.c.piece_id.in_(mine)).order_by(photos.c.id))
+        others = select(merged.c.piece_id).where(merged.c.into_id.in_(mine))
+        return self._all(_PHOTO.where(photos.c.piece_id.in_(mine.union_all(others))).order_by(photos.c.id))
 
     def _all(self, wanted: Select[Any]) -> tuple[PhotoRow, ...]:
         with self._connect() as connection:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import and_, func, or_, select
 
@@ -11,17 +12,20 @@ from tracker.domain.pieces.losses import Loss
 from tracker.domain.pieces.piece import Stage, StepName
 from tracker.domain.studio.people import short_name
 from tracker.store.labels.print_records import IN_A_KILN, ON_A_SHELF
+from tracker.store.mappers import line_facts_of
 from tracker.store.pieces.queries import PIECE_ROW, PieceQueries, PieceRow
-from tracker.store.tables import history, loaded, people, pieces
+from tracker.store.tables import history, loaded, people, pieces, requests
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Collection, Mapping
+    from collections.abc import Callable, Collection, Mapping, Sequence
     from contextlib import AbstractContextManager
     from datetime import datetime
 
     from sqlalchemy import ColumnElement, Connection
 
 _MOST_SEARCHED_FOR = 1_000
+_TOGETHER = ("move shelf", "put new here", "lose missing")
+"""What requests are called that do the same with everything on a shelf."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -50,6 +54,20 @@ class SearchedFor:
     by: str
     by_id: int
     at: datetime
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Together:
+    """What one request did with everything on a shelf: the lines of its pieces that are where it left them.
+
+    `before` is the shelf that they were on, empty where that was more than one; `is_lost` where they were marked as
+    missing.
+    """
+
+    place: str
+    before: str
+    lines: tuple[int, ...]
+    is_lost: bool
 
 
 class ShelfQueries:
@@ -113,6 +131,25 @@ class ShelfQueries:
         searched = self._searched(and_(found, history.c.piece_id.in_(rows)), rows)
         return tuple(sorted(searched, key=lambda one: one.at, reverse=True))
 
+    def done_together(self, person_id: int, *, since: datetime) -> tuple[Together, ...]:
+        """What a person did since then with everything on a shelf in one go and has left undone, the newest first."""
+        later = history.alias("later")
+        newest = select(func.max(later.c.id)).where(later.c.piece_id == history.c.piece_id).scalar_subquery()
+        here = history.c
+        wanted = (
+            select(here.id, here.request_key, here.step, here.place, here.facts, here.reason)
+            .join(requests, requests.c.key == here.request_key)
+            .outerjoin(loaded, loaded.c.piece_id == here.piece_id)
+            .where(here.at >= since, here.by_id == person_id, loaded.c.piece_id.is_(None), newest == here.id)
+            .where(or_(*(requests.c.doing.startswith(one) for one in _TOGETHER)))
+            .order_by(here.at.desc(), here.id.desc())
+        )
+        found: dict[str, list[Any]] = defaultdict(list)
+        with self._connect() as connection:
+            for row in connection.execute(wanted):
+                found[row.request_key].append(row)
+        return tuple(map(_together_of, found.values()))
+
     def _searched(self, told: ColumnElement[bool], rows: Mapping[int, PieceRow]) -> list[SearchedFor]:
         """These pieces with who wrote the last of the lines of history that are meant, and when."""
         lines = select(history.c.piece_id, history.c.at, history.c.by_id, people.c.name)
@@ -137,3 +174,13 @@ class ShelfQueries:
         with self._connect() as connection:
             rows = self._pieces.rows_over(connection, wanted.limit(limit).offset(offset))
             return rows, connection.scalar(counted) or 0
+
+
+def _together_of(rows: Sequence[Any]) -> Together:
+    before = {str(line_facts_of(row).get("before", row.place)) for row in rows}
+    return Together(
+        place=rows[0].place,
+        before=before.pop() if len(before) == 1 else "",
+        lines=tuple(row.id for row in rows),
+        is_lost=rows[0].step == StepName.LOSE,
+    )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import delete, insert
@@ -10,9 +11,20 @@ from tracker.domain.pieces.wishes import Wish
 from tracker.store.tables import wishes
 
 if TYPE_CHECKING:
+    from datetime import datetime
+
     from sqlalchemy import Connection, Row
 
     from tracker.domain.pieces.history import Request
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KeptWish:
+    """A wish as its row has it: the firing type by its name, the number of who wants it, and since when."""
+
+    route: str
+    by_id: int
+    at: datetime
 
 
 class WishBook:
@@ -29,9 +41,16 @@ class WishBook:
         facts = {"piece_id": piece_id, "route": route, "by_id": self._request.by.id, "at": self._request.at}
         self._connection.execute(insert(wishes), facts)
 
-    def end(self, piece_id: int) -> None:
-        """Take the wish for a piece off the record: it was fired, or nobody wants it any more."""
-        self._connection.execute(delete(wishes).where(wishes.c.piece_id == piece_id))
+    def end(self, piece_id: int) -> KeptWish | None:
+        """Take the wish for a piece off the record: it was fired, or nobody wants it any more. Gives what it was."""
+        gone = delete(wishes).where(wishes.c.piece_id == piece_id)
+        row = self._connection.execute(gone.returning(wishes.c.route, wishes.c.by_id, wishes.c.at)).first()
+        return None if row is None else KeptWish(route=row.route, by_id=row.by_id, at=row.at)
+
+    def put_back(self, piece_id: int, wish: KeptWish) -> None:
+        """Put a wish that was taken off the record back on it, as whoever made it made it."""
+        facts = {"piece_id": piece_id, "route": wish.route, "by_id": wish.by_id, "at": wish.at}
+        self._connection.execute(insert(wishes), facts)
 
 
 def wish_of(row: Row[Any]) -> Wish | None:

@@ -14,6 +14,7 @@ from tracker.store.tables import questions, withdrawn_questions
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection
+    from datetime import datetime
 
     from sqlalchemy import Connection
 
@@ -56,6 +57,14 @@ class QuestionBook:
             gone = {**row, "withdrawn_by": self._request.by.id, "withdrawn_at": self._request.at}
             self._connection.execute(insert(withdrawn_questions), gone)
             self._connection.execute(delete(questions).where(*here))
+
+    def put_back(self, piece_id: int, at: datetime) -> None:
+        """Ask again what was taken back on a piece at that moment; that it was withdrawn stays on record."""
+        kept = ("piece_id", "route", "text", "message", "asked_by", "asked_at")
+        gone = withdrawn_questions.c
+        withdrawn = select(*(gone[one] for one in kept)).where(gone.piece_id == piece_id, gone.withdrawn_at == at)
+        for row in self._connection.execute(withdrawn.order_by(gone.id)).mappings().all():
+            self._connection.execute(insert(questions), {**row, "findings": findings_text(())})
 
     def answer(
         self,

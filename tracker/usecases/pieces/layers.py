@@ -64,12 +64,24 @@ def _take_off(change: Change, ref: str, place: int, seen: int | None) -> Receipt
 
 def kept_for_undo(piece: Piece) -> dict[str, Fact]:
     """What a piece wears, as the line of a step that takes layers off keeps it: the layers go back by this."""
-    return {
-        "wore": tuple((layer.glaze.name, layer.zone) for layer in piece.layers),
-        "foot": piece.foot,
-        "cookie": piece.catch_plate,
-        "dry_since": piece.glazed_at,
-    }
+    return {"wore": tuple((layer.glaze.name, layer.zone) for layer in piece.layers), **told_before(piece)}
+
+
+def told_before(piece: Piece) -> dict[str, Fact]:
+    """What a step that changes the layers may change beside them: the foot, the cookie, and since when it dries."""
+    return {"foot": piece.foot, "cookie": piece.catch_plate, "dry_since": piece.glazed_at}
+
+
+def as_told_before(piece: Piece, facts: Mapping[str, Fact]) -> Piece:
+    """The piece with all of that as the facts of a line keep it; as it is where an older line keeps nothing."""
+    if "dry_since" not in facts:
+        return piece
+    return replace(
+        piece,
+        foot=cast("Foot | None", facts["foot"]),
+        catch_plate=bool(facts["cookie"]),
+        glazed_at=cast("datetime | None", facts["dry_since"]),
+    )
 
 
 def worn_before(catalog: Catalog, piece: Piece, facts: Mapping[str, Fact]) -> Piece:
@@ -84,14 +96,7 @@ def worn_before(catalog: Catalog, piece: Piece, facts: Mapping[str, Fact]) -> Pi
         if on is not None:
             still.remove(on)
         layers.append(on or Layer(catalog.glaze(glaze), Zone(zone)))
-    return replace(
-        piece,
-        layers=tuple(layers),
-        foot=cast("Foot | None", facts["foot"]),
-        catch_plate=bool(facts["cookie"]),
-        glazed_at=cast("datetime | None", facts["dry_since"]),
-        version=piece.version + 1,
-    )
+    return replace(as_told_before(piece, facts), layers=tuple(layers), version=piece.version + 1)
 
 
 def _take_back_questions(change: Change, piece: Piece) -> None:

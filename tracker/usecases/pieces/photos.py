@@ -98,9 +98,10 @@ def _remove(change: Change, stem: str) -> Receipt:
 
 
 def seen(store: Store | Change, stem: str, by: Person) -> tuple[PhotoRow, PieceRow]:
-    """A photo and its piece; students see those of their own pieces only."""
+    """A photo and its piece, which is the one that stays where it was registered twice; students see their own only."""
     photo = store.read.album.photo(stem)
-    row = store.read.pieces.row(number=photo.piece_id) if photo else None
+    number = (store.read.pieces.leads_to(photo.piece_id) or photo.piece_id) if photo else None
+    row = store.read.pieces.row(number=number) if photo else None
     if photo is None or row is None or not may_see(row.piece, by):
         raise _no_such_photo()
     return photo, row

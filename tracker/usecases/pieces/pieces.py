@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from tracker.domain.findings import Level, Verdict
@@ -22,7 +22,7 @@ from tracker.domain.studio.materials import Layer, Zone
 from tracker.domain.studio.people import Right
 from tracker.usecases.pieces.changed_piece import held_where_unfit
 from tracker.usecases.pieces.glaze_shelf import goes_on_now
-from tracker.usecases.pieces.layers import ask_by_itself, kept_for_undo
+from tracker.usecases.pieces.layers import ask_by_itself, kept_for_undo, told_before
 from tracker.usecases.pieces.lookup import find_piece, held_piece, named
 from tracker.usecases.pieces.revalidate import declined, moves_of
 from tracker.usecases.pieces.sets import change_line, in_set, set_for
@@ -42,6 +42,18 @@ if TYPE_CHECKING:
     from tracker.store.unit_of_work import Change, Store
 
 Prospect = tuple["Route", Verdict]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Back:
+    """What a step goes back to that undoes another: the number of that line, and the shelf the piece was on before.
+
+    `waits_since` is since when it waited in the queue to which it goes back.
+    """
+
+    undoes: int
+    place: str
+    waits_since: datetime | None = None
 
 
 # ---- registering -----------------------------------------------------------------------------------------------
@@ -175,7 +187,7 @@ def _glaze(
         start=piece.stage,
         to=after.stage,
         verdict=verdict,
-        facts={"glaze": name, "zone": zone, **ended_wish(ended)},
+        facts={"glaze": name, "zone": zone, **ended_wish(ended), **told_before(piece)},
     )
     number = change.save(piece, after, line)
     done = _receipt(after, "glazed", _("{piece}: {glaze} applied ({zone})."), line=number, glaze=name, zone=zone)
@@ -330,16 +342,16 @@ def queue_within(
     accepts: Collection[str],
     seen: int | None,
     place: str,
-    undoes: int | None = None,
-    waits_since: datetime | None = None,
+    back: Back | None = None,
 ) -> Receipt:
-    """The same as part of a change; `undoes` and `waits_since` are for a piece that goes back to its place there."""
+    """The same as part of a change; `back` is for a piece that goes back to its place there."""
     piece = held_piece(change, StepName.QUEUE, ref, seen)
     route = change.catalog.route(route_name)
     verdict = must_be_let_in(change.read, piece, route, accepts, change.request.at)
     # What fires once never has a bisque to get its code from.
     code = piece.code or change.new_code()
-    after = replace(piece.take(StepName.QUEUE), route=route.name, place=place or piece.place, code=code)
+    there = _place_after(piece, place, back)
+    after = replace(piece.take(StepName.QUEUE), route=route.name, place=there, code=code)
     accepted = tuple(one.rule for one in verdict.findings if one.rule in accepts)
     line = HistoryLine(
         step=StepName.QUEUE,
@@ -349,9 +361,10 @@ def queue_within(
         place=place,
         verdict=verdict,
         accepted=accepted,
-        undoes=undoes,
+        facts={**_place_before(piece, there), **({"waits_since": back.waits_since} if back else {})},
+        undoes=None if back is None else back.undoes,
     )
-    number = change.save(piece, after, line, waits_since=waits_since)
+    number = change.save(piece, after, line, waits_since=None if back is None else back.waits_since)
     firing = with_heat(route, change.catalog.practice.outdoors)
     wanted = change.catalog.routes.get(change.read.pieces.wish(piece.id) or "")
     other = wanted.title if wanted and wanted.name != route.name else None
@@ -518,12 +531,12 @@ def plain_step(
     reason: str = "",
     *,
     to: Stage | None = None,
-    undoes: int | None = None,
+    back: Back | None = None,
 ) -> Receipt:
     """Take a step that asks nothing of the rules, and say what became of the piece."""
     piece = held_piece(change, name, ref, seen)
-    after = replace(piece.take(name, to=to), place=place or piece.place)
-    if name in {StepName.LOSE, StepName.FIRE_AGAIN, StepName.CORRECT} and not reason and undoes is None:
+    after = replace(piece.take(name, to=to), place=_place_after(piece, place, back))
+    if name in {StepName.LOSE, StepName.FIRE_AGAIN, StepName.CORRECT} and not reason and back is None:
         raise Unusable([Message("say-why", _("Give a reason for “{step}”."), step=name)])
     piece.must_not_be_in_a_kiln()
     if name is StepName.FIND:
@@ -533,15 +546,29 @@ def plain_step(
         step=name,
         start=piece.stage,
         to=after.stage,
-        facts={**ended_wish(ended), **(kept_for_undo(piece) if name in _TAKES_OFF else {})},
+        facts={
+            **ended_wish(ended),
+            **(kept_for_undo(piece) if name in _TAKES_OFF else {}),
+            **_place_before(piece, after.place),
+        },
         route=piece.route,
         place=place,
         reason=reason,
-        undoes=undoes,
+        undoes=None if back is None else back.undoes,
     )
     number = change.save(piece, after, line)
     code, words = _BECAME.get((name, bool(reason)), ("became", _("{piece}: {stage}.")))
     return _receipt(after, code, words, line=number, stage=after.stage, cause=cause_of(reason))
+
+
+def _place_after(piece: Piece, place: str, back: Back | None) -> str:
+    """The shelf that a piece is on after a step at `place`, or after one that takes it back where it was."""
+    return (place or piece.place) if back is None else back.place
+
+
+def _place_before(piece: Piece, place: str) -> dict[str, Fact]:
+    """The shelf that a piece was on, as the line of a step that puts it on another keeps it for an undo."""
+    return {} if place == piece.place else {"before": piece.place}
 
 
 def _must_not_have_broken_in_a_kiln(change: Change, piece: Piece) -> None:

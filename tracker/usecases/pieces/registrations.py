@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, cast
 
 from tracker.domain.message import Message, _
 from tracker.domain.pieces.history import HistoryLine, Receipt
@@ -11,13 +11,17 @@ from tracker.domain.pieces.losses import Loss
 from tracker.domain.pieces.piece import Stage, StepName
 from tracker.domain.refusals import NotAStep, Unknown, Unusable
 from tracker.domain.studio.people import Right
+from tracker.usecases.pieces.found_again import found_after_all
 from tracker.usecases.pieces.lookup import find_piece, held_piece, named
 from tracker.usecases.pieces.pieces import plain_step
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from tracker.domain.pieces.history import Request
     from tracker.domain.pieces.piece import Piece
     from tracker.domain.studio.people import Person
+    from tracker.store.pieces.queries import HistoryRow
     from tracker.store.queries import Queries
     from tracker.store.unit_of_work import Change, Store
 
@@ -52,7 +56,7 @@ def can_cancel(reader: Queries, piece: Piece, by: Person) -> bool:
 
 
 def give(store: Store, request: Request, ref: str, maker_id: int, *, seen: int | None = None) -> Receipt:
-    """Note that a piece is another person's; it leaves the set of the one who was its maker."""
+    """Note that a piece is another person's; it leaves the set of the one who was its maker. Given back, it's in it."""
     return store.once(request, "give", lambda change: _give(change, ref, maker_id, seen), (ref, maker_id, seen))
 
 
@@ -70,13 +74,23 @@ def _give(change: Change, ref: str, maker_id: int, seen: int | None) -> Receipt:
             [Message("is-the-maker", words, piece=piece.ref, maker=maker.name)],
             Message("choose-another-maker", _("Choose another maker.")),
         )
-    after = replace(piece.take(StepName.GIVE), maker_id=maker.id, set_name=None)
+    back = _given_from(change, piece, maker.id)
+    their_set = None if back is None else cast("str | None", back.facts.get("set"))
+    after = replace(piece.take(StepName.GIVE), maker_id=maker.id, set_name=their_set)
     # By number, for whoever has their data removed is no longer called by name.
-    facts = {"from_id": piece.maker_id, "to_id": maker.id}
-    line = HistoryLine(step=StepName.GIVE, start=piece.stage, to=after.stage, facts=facts)
+    facts = {"from_id": piece.maker_id, "to_id": maker.id, "set": piece.set_name}
+    line = HistoryLine(
+        step=StepName.GIVE, start=piece.stage, to=after.stage, facts=facts, undoes=None if back is None else back.id
+    )
     number = change.save(piece, after, line)
     message = Message("given", _("{piece}: now {maker}'s piece."), piece=named(after), maker=maker.name)
     return Receipt(message=message, ref=after.ref, piece_id=after.id, line=number, refs=(after.ref,))
+
+
+def _given_from(change: Change, piece: Piece, maker_id: int) -> HistoryRow | None:
+    """The line with which a piece was taken from this maker, if nothing has happened to it since."""
+    last = change.read.pieces.page(piece.id).history[-1]
+    return last if last.step is StepName.GIVE and last.facts["from_id"] == maker_id else None
 
 
 def merge(store: Store, request: Request, ref: str, other: str, *, seen: int | None = None) -> Receipt:
@@ -101,7 +115,6 @@ def _merge(change: Change, ref: str, other: str, seen: int | None) -> Receipt:
     for question in change.read.questions.of_piece(gone.id):
         if question.answered_at is None:
             change.questions.take_back(question.id)
-    change.wishes.end(gone.id)
     plain_step(change, StepName.LOSE, gone.ref, None, "", Loss.TWICE)
     change.lead_to(gone.id, piece.id)
     line = HistoryLine(step=StepName.MERGE, start=piece.stage, to=after.stage, facts={"other": gone.ref})
@@ -113,21 +126,46 @@ def _merge(change: Change, ref: str, other: str, seen: int | None) -> Receipt:
 
 def part(store: Store, request: Request, ref: str, number: int, *, seen: int | None = None) -> Receipt:
     """Undo a merge: piece `number`, whose ticket and code lead to `ref`, is another piece and where it was before."""
-    return store.once(request, "part", lambda change: _part(change, ref, number, seen), (ref, number, seen))
+    return store.once(request, "part", lambda change: part_within(change, ref, number, seen), (ref, number, seen))
 
 
-def _part(change: Change, ref: str, number: int, seen: int | None) -> Receipt:
+def part_within(change: Change, ref: str, number: int, seen: int | None) -> Receipt:
+    """The same as part of a change; what was merged with that other piece before leads to it again."""
     piece = held_piece(change, StepName.MERGE, ref, seen)
     after = piece.take(StepName.MERGE)
     gone = change.read.pieces.piece(number=number, hold=True)
     if gone is None or change.read.pieces.leads_to(number) != piece.id:
         message = Message("not-merged", _("No such registration leads to {piece}."), piece=piece.ref)
         raise NotAStep(message, Message("look-at-its-page", _("Check the piece's page.")))
+    history = change.read.pieces.page(gone.id).history
+    lost = next(one for one in reversed(history) if one.step is StepName.LOSE)
     change.lead_no_more(gone.id)
-    plain_step(change, StepName.FIND, gone.ref, None, "")
+    for other in _led_through(change.read, gone.id, piece.id):
+        change.lead_no_more(other)
+        change.lead_to(other, gone.id)
+    found_after_all(change, gone, lost)
+    change.questions.put_back(gone.id, lost.at)
     merged = [one for one in change.read.pieces.page(piece.id).history if one.step is StepName.MERGE]
     undoes = next((one.id for one in reversed(merged) if one.facts.get("other") == gone.ref), None)
     line = HistoryLine(step=StepName.MERGE, start=piece.stage, to=after.stage, facts={"other": gone.ref}, undoes=undoes)
     kept = change.save(piece, after, line)
     message = Message("parted", _("{piece}: {other} is another piece."), piece=named(after), other=gone.ref)
     return Receipt(message=message, ref=after.ref, piece_id=after.id, line=kept, refs=(after.ref, gone.ref))
+
+
+def _led_through(reader: Queries, number: int, into: int) -> tuple[int, ...]:
+    """The numbers of the registrations that lead to piece `into` because `number` did: they were merged with that."""
+    others = {row.ref: row.piece.id for row in reader.pieces.registered_twice_as(into)}
+    found, ahead = [], [number]
+    while ahead:
+        merged = _merged_into(reader.pieces.page(ahead.pop()).history) & others.keys()
+        ahead += [others[ref] for ref in merged]
+        found += [others.pop(ref) for ref in sorted(merged)]
+    return tuple(found)
+
+
+def _merged_into(history: Sequence[HistoryRow]) -> frozenset[str]:
+    """What the registrations are called that were merged into a piece, as its history tells, and weren't parted."""
+    lines = [one for one in history if one.step is StepName.MERGE]
+    undone = {one.undoes for one in lines}
+    return frozenset(str(one.facts["other"]) for one in lines if one.undoes is None and one.id not in undone)

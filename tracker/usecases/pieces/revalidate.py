@@ -357,6 +357,7 @@ def _put_back(change: Change, piece: Piece, one: Leaving, firing: Firing) -> Non
             kiln=firing.kiln.name,
             firing_id=firing.id,
             accepted=one.accepted,
+            facts={"waits_since": one.waiting_since},
         )
         change.save(piece, after, line, waits_since=one.waiting_since)
     change.book.put_in(firing, after)

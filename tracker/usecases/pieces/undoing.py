@@ -3,18 +3,22 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import timedelta
 from typing import TYPE_CHECKING
 
-from tracker.domain.message import Message, _, together
+from tracker.domain.message import Message, Plural, _
 from tracker.domain.pieces.history import HistoryLine, Receipt
 from tracker.domain.pieces.piece import STEPS, Stage, StepName
 from tracker.domain.refusals import NotAllowed, NotAStep, Refusal, Unknown
 from tracker.domain.rules.engine import judge_layers_in
-from tracker.usecases.pieces.layers import worn_before
+from tracker.domain.studio.people import Right
+from tracker.usecases.pieces.found_again import found_after_all, last_queued, place_before, queued_again
+from tracker.usecases.pieces.layers import as_told_before, worn_before
 from tracker.usecases.pieces.lookup import held_piece, named
 from tracker.usecases.pieces.pickup import take_back_within
-from tracker.usecases.pieces.pieces import must_be_let_in, plain_step, queue_within, stand_at
-from tracker.usecases.pieces.wishes import ended_wish, wish_ended_by
+from tracker.usecases.pieces.pieces import Back, must_be_let_in, plain_step, stand_at
+from tracker.usecases.pieces.registrations import part_within
+from tracker.usecases.pieces.wishes import wish_again
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -24,8 +28,12 @@ if TYPE_CHECKING:
     from tracker.domain.pieces.piece import Piece
     from tracker.domain.studio.people import Person
     from tracker.store.pieces.queries import HistoryRow
+    from tracker.store.pieces.shelf_queries import Together
     from tracker.store.queries import Queries
     from tracker.store.unit_of_work import Change, Store
+
+_FOR_A_DAY = timedelta(days=1)
+"""How long what was done in one go with a whole shelf is taken back in one go; piece by piece it still can be."""
 
 
 def undo(store: Store, request: Request, line: int) -> Receipt:
@@ -42,15 +50,45 @@ def can_undo(reader: Queries, line: int, by: Person, at: datetime) -> bool:
     return True
 
 
+def undo_together(store: Store, request: Request, line: int) -> Receipt:
+    """Take back all that one's own request did in one go with everything on a shelf; `line` is one of its lines.
+
+    What moved on since stays as it is.
+    """
+    return store.once(request, "undo together", lambda change: _undo_together(change, line), about=line)
+
+
+def done_together(reader: Queries, place: str, by: Person, at: datetime) -> Together | None:
+    """What this person did last in one go with everything on a shelf, while it can be taken back; else None."""
+    if not by.may(Right.MOVE):
+        return None
+    found = reader.shelves.done_together(by.id, since=at - _FOR_A_DAY)
+    return next((one for one in found if one.place == place), None)
+
+
 def _undo(change: Change, line: int) -> Receipt:
     piece, row = _to_undo(change.read, line, change.request.by, change.request.at)
     if row.step in _OWN_WAY:
         return _OWN_WAY[row.step](change, piece, row)
-    inverse = STEPS[row.step].undone_by
-    done = plain_step(change, inverse or row.step, piece.ref, None, row.place, undoes=line)
-    if row.step is StepName.LOSE and row.start is Stage.QUEUED:
-        return _to_its_queue(change, done)
-    return done
+    inverse = STEPS[row.step].undone_by or row.step
+    back = Back(undoes=line, place=place_before(piece, row))
+    return plain_step(change, inverse, piece.ref, None, _shelf_of(piece, back), back=back)
+
+
+def _undo_together(change: Change, line: int) -> Receipt:
+    by, at = change.request.by, change.request.at
+    found = change.read.shelves.done_together(by.id, since=at - _FOR_A_DAY)
+    whole = next((one for one in found if line in one.lines), None)
+    if whole is None:
+        raise NotAStep(
+            Message("nothing-to-undo", _("Nothing is left to undo here.")),
+            Message("look-at-the-pieces", _("Check the pieces on this shelf.")),
+        )
+    receipts = [_undo(change, one) for one in whole.lines if can_undo(change.read, one, by, at)]
+    refs = tuple(receipt.ref for receipt in receipts)
+    words = Plural("count", "{count} piece is back where it was.", "{count} pieces are back where they were.")
+    says = Message("undone-together", words, count=len(refs))
+    return Receipt(message=says, refs=refs, extra={"place": whole.before})
 
 
 def _to_undo(reader: Queries, line: int, by: Person, at: datetime) -> tuple[Piece, HistoryRow]:
@@ -74,12 +112,21 @@ def _to_undo(reader: Queries, line: int, by: Person, at: datetime) -> tuple[Piec
     _must_have_a_way_back(piece, row)
     by.must_be_allowed(STEPS[STEPS[row.step].undone_by or row.step].right)
     piece.must_not_be_in_a_kiln()
+    _must_part_from(reader, piece, by)
     if row.step is StepName.PULL_BACK:
         route = reader.catalog().route(row.route or "")
-        must_be_let_in(reader, piece, route, _then(reader, piece).accepted, at)
+        must_be_let_in(reader, piece, route, last_queued(reader, piece).accepted, at)
     if row.step in {StepName.WASH_OFF, StepName.NOT_WAXED}:
         judge_layers_in(reader.catalog(), worn_before(reader.catalog(), piece, row.facts)).must_not_be_refused()
     return piece, row
+
+
+def _must_part_from(reader: Queries, piece: Piece, by: Person) -> None:
+    """Refuse where a piece was lost as registered twice and can't be parted now from the one that it leads to."""
+    into = reader.pieces.leads_to(piece.id)
+    stays = reader.pieces.piece(number=into) if into is not None else None
+    if stays is not None:
+        by.must_be_allowed(stays.must_start(StepName.MERGE).right)
 
 
 def _must_have_a_way_back(piece: Piece, row: HistoryRow) -> None:
@@ -90,10 +137,9 @@ def _must_have_a_way_back(piece: Piece, row: HistoryRow) -> None:
         raise NotAStep(Message("not-taken-back", words, step=row.step), piece.possible)
 
 
-def _then(reader: Queries, piece: Piece) -> HistoryRow:
-    """The line with which a piece last came into a queue."""
-    rows = reader.pieces.page(piece.id).history
-    return next(row for row in reversed(rows) if row.step is StepName.QUEUE)
+def _shelf_of(piece: Piece, back: Back) -> str:
+    """The shelf that a line of history tells, where an undo takes a piece back to another than it is on."""
+    return "" if back.place == piece.place else back.place
 
 
 def _back_on_its_shelf(change: Change, piece: Piece, moved: HistoryRow) -> Receipt:
@@ -105,32 +151,25 @@ def _not_handed_out(change: Change, piece: Piece, claimed: HistoryRow) -> Receip
 
 
 def _queue_again(change: Change, piece: Piece, left: HistoryRow) -> Receipt:
-    """Put a piece that left its queue where it stood there, with the warnings accepted for it then."""
-    then, place = _then(change.read, piece), left.place
-    route = left.route or then.route or ""
-    return queue_within(change, piece.ref, route, then.accepted, None, place, undoes=left.id, waits_since=then.at)
+    return queued_again(change, piece, left.route or "", undoes=left.id, place=place_before(piece, left))
 
 
-def _to_its_queue(change: Change, found: Receipt) -> Receipt:
-    """Put a piece back in the queue that it was lost from, where the rules still let it; else it stays on its shelf."""
-    piece = change.read.pieces.piece(number=found.piece_id)
-    row = change.read.pieces.history_line(found.line or 0)
-    if piece is None or row is None:
-        return found
-    try:
-        return _queue_again(change, piece, row[0])
-    except Refusal as refusal:
-        return replace(found, message=together([found.message, refusal.message]))
+def _find_again(change: Change, piece: Piece, lost: HistoryRow) -> Receipt:
+    """What was lost as registered twice is another piece after all."""
+    into = change.read.pieces.leads_to(piece.id)
+    stays = change.read.pieces.piece(number=into) if into is not None else None
+    return found_after_all(change, piece, lost) if stays is None else part_within(change, stays.ref, piece.id, None)
 
 
 def _lift_layer(change: Change, piece: Piece, put_on: HistoryRow) -> Receipt:
     """Take off the layer that went on last, and no other: the piece is again as it was before."""
     held = held_piece(change, StepName.WASH_OFF, piece.ref, None)
     before = put_on.start or Stage.BISQUED
-    after = replace(held, stage=before, layers=held.layers[:-1], version=held.version + 1)
-    facts = ended_wish(wish_ended_by(change, held, after))
-    line = HistoryLine(step=StepName.WASH_OFF, start=held.stage, to=before, facts=facts, undoes=put_on.id)
+    bare = replace(held, stage=before, layers=held.layers[:-1], version=held.version + 1)
+    after = as_told_before(bare, put_on.facts)
+    line = HistoryLine(step=StepName.WASH_OFF, start=held.stage, to=before, undoes=put_on.id)
     number = change.save(held, after, line)
+    wish_again(change, after, put_on.facts)
     return _receipt(after, "layer-off", _("{piece}: last layer washed off, {stage} again."), number)
 
 
@@ -138,7 +177,7 @@ def _put_on_again(change: Change, piece: Piece, off: HistoryRow) -> Receipt:
     """Put the layers back on that never came off, or the wax that was there after all."""
     held = held_piece(change, off.step, piece.ref, None)
     before = off.start or held.stage
-    after = replace(worn_before(change.catalog, held, off.facts), stage=before)
+    after = replace(worn_before(change.catalog, held, off.facts), stage=before, place=place_before(piece, off))
     step = StepName.WAX if off.step is StepName.NOT_WAXED else StepName.GLAZE
     line = HistoryLine(
         step=StepName.DECORATE if before is Stage.GREENWARE else step,
@@ -148,6 +187,7 @@ def _put_on_again(change: Change, piece: Piece, off: HistoryRow) -> Receipt:
         undoes=off.id,
     )
     number = change.save(held, after, line)
+    wish_again(change, after, off.facts)
     return _receipt(after, "layers-on-again", _("{piece}: nothing was taken off, {stage} again."), number)
 
 
@@ -159,6 +199,7 @@ _OWN_WAY: Mapping[StepName, Callable[[Change, Piece, HistoryRow], Receipt]] = {
     StepName.WASH_OFF: _put_on_again,
     StepName.NOT_WAXED: _put_on_again,
     StepName.CLAIM: _not_handed_out,
+    StepName.LOSE: _find_again,
 }
 """The steps that are undone by more than the step that leads back."""
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-from typing import TYPE_CHECKING
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Any, cast
 
 from tracker.domain.findings import Level
 from tracker.domain.message import Choice, Message, _
@@ -14,9 +14,12 @@ from tracker.domain.pieces.wishes import loses_its_lining
 from tracker.domain.refusals import NotAStep
 from tracker.domain.rules.engine import judge_in
 from tracker.domain.studio.people import Right
+from tracker.store.pieces.wish_book import KeptWish
 from tracker.usecases.pieces.lookup import find_piece, held_piece, named
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from tracker.domain.message import Fact
     from tracker.domain.pieces.history import Request
     from tracker.domain.pieces.piece import Piece
@@ -133,8 +136,16 @@ def shelf_of(route: Route, piece: Piece) -> Message:
 # ---- ended by a change of layers -------------------------------------------------------------------------------
 
 
-def wish_ended_by(change: Change, before: Piece, after: Piece) -> Route | None:
-    """The firing that was asked for, taken off the record because the layers changed; None where the wish stays.
+@dataclass(frozen=True, slots=True)
+class EndedWish:
+    """A firing that was asked for and isn't any more, with the wish as it was on record."""
+
+    route: Route
+    kept: KeptWish
+
+
+def wish_ended_by(change: Change, before: Piece, after: Piece) -> EndedWish | None:
+    """The wish that was taken off the record because the layers changed; None where it stays.
 
     It stays while the piece may wait for that firing and the rules find nothing there that they hadn't found before.
     """
@@ -149,16 +160,31 @@ def wish_ended_by(change: Change, before: Piece, after: Piece) -> Route | None:
         )
         if all(one in was.findings for one in found.from_level(Level.WARN)):
             return None
-    change.wishes.end(before.id)
-    return route
+    kept = change.wishes.end(before.id)
+    return None if kept is None else EndedWish(route, kept)
 
 
-def ended_wish(route: Route | None) -> dict[str, Fact]:
-    """The same as the history keeps it."""
-    return {} if route is None else {"ended_wish": route.title}
+def ended_wish(ended: EndedWish | None) -> dict[str, Fact]:
+    """The same as the history keeps it, so that it can be put back."""
+    if ended is None:
+        return {}
+    kept = ended.kept
+    return {
+        "ended_wish": ended.route.title,
+        "wish_route": kept.route,
+        "wish_by": kept.by_id,
+        "wish_at": kept.at,
+    }
 
 
-def wish_said(route: Route | None) -> tuple[Message, ...]:
+def wish_said(ended: EndedWish | None) -> tuple[Message, ...]:
     """The same as whoever changed the layers is told it."""
     words = _("It isn't asked for {firing} any more. Choose its firing again.")
-    return () if route is None else (Message("wish-ended", words, firing=route.title),)
+    return () if ended is None else (Message("wish-ended", words, firing=ended.route.title),)
+
+
+def wish_again(change: Change, piece: Piece, facts: Mapping[str, Fact]) -> None:
+    """Put the wish back that a step ended, as the facts of its line of history keep it; nothing where it ended none."""
+    if "wish_route" in facts:
+        route, by_id, at = (cast("Any", facts[name]) for name in ("wish_route", "wish_by", "wish_at"))
+        change.wishes.put_back(piece.id, KeptWish(route=route, by_id=by_id, at=at))
