@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from tests.studio import INES, TOM
+import re
+
+from tests.studio import ADA, INES, TOM
 from tests.web.conftest import Room
 from tracker.usecases.pieces import pieces, ware_shelves
 
@@ -42,6 +44,21 @@ def test_a_shelf_is_added_moved_and_removed_on_its_page(room: Room) -> None:
 
     assert room.piece(cup.ref).place == "rack 10"
     assert room.store.read.stocktakes.shelves() == ("rack 10",)
+
+
+def test_everything_moved_to_a_shelf_goes_back_by_one_button_there_for_whoever_moved_it(room: Room) -> None:
+    cups, tom = [room.bisqued(), room.bisqued()], room.visit(TOM)
+    for cup in cups:
+        pieces.shelve(room.store, room.asks(TOM), cup.ref, "rack 3")
+
+    moved = tom.post("/shelves/move", {"place": "rack 3", "to": "board 12", "new_shelf": "yes"}, follow_redirects=True)
+    (undo,) = re.findall(r'action="(/shelves/undo/\d+)"', moved.text)
+    others = room.visit(ADA).get("/shelves?place=board+12").text
+    back = tom.post(undo, {"place": "board 12"}, follow_redirects=True)
+
+    assert {room.piece(cup.ref).place for cup in cups} == {"rack 3"}
+    assert "/shelves/undo/" not in others + back.text
+    assert back.request.args["place"] == "rack 3"
 
 
 def test_a_shelf_is_counted_without_script_and_a_reload_loses_nothing(room: Room) -> None:

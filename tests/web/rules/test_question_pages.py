@@ -7,14 +7,16 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from tests.reading import said
 from tests.studio import ADA, INES, MIRA, TOM
 from tracker.domain.cones import Cone
 from tracker.domain.findings import NeedsInstructor
-from tracker.domain.pieces.piece import Use
+from tracker.domain.pieces.piece import StepName, Use
 from tracker.domain.studio.materials import Zone
 from tracker.usecases.firing import firings
 from tracker.usecases.pieces import pieces
 from tracker.usecases.pieces.revalidate import is_note_to_decide
+from tracker.usecases.pieces.ways_out import possible_now
 from tracker.usecases.rules import questions
 from tracker.usecases.studio import catalog
 
@@ -112,6 +114,12 @@ def test_declining_keeps_the_queue_closed(room: Room) -> None:
 
     with pytest.raises(NeedsInstructor):
         pieces.queue(room.store, room.asks(TOM), ref, "mid-range")
+    other = room.bisqued().ref
+    pieces.glaze(room.store, room.asks(TOM), other, "Still Water", Zone.OUTSIDE)
+    declined, fine = (possible_now(room.store.read, room.piece(one), room.clock()) for one in (ref, other))
+    assert set(fine["steps"]) - set(declined["steps"]) == {StepName.QUEUE}  # type: ignore[arg-type]  # names of steps
+    waxed = room.visit(TOM).post("/scan", {"ref": ref, "step": "wax"}, headers={"Accept": "application/json"})
+    assert waxed.get_json()["mend"] == said(declined)
 
 
 @pytest.mark.parametrize("fields", [{"text": "", "allows": "yes"}, {"text": "Yes."}, {"text": "Yes.", "allows": "so"}])

@@ -16,6 +16,7 @@ from tracker.domain.studio.people import Right
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
+    from collections.abc import Set as AbstractSet
     from datetime import datetime
 
     from tracker.domain.cones import Cone
@@ -565,6 +566,10 @@ class Piece(Ware):
     @property
     def possible(self) -> Message:
         """What can be done with it instead; of a lost piece the question is whether it was found."""
+        return self.possible_but()
+
+    def possible_but(self, shut: AbstractSet[StepName] = frozenset()) -> Message:
+        """The same without the steps that are `shut` to it by more than its stage and its layers."""
         if self.stage is Stage.LOST:
             return Message("found-it", _("Did you find it? Mark it as found first."))
         if self.in_firing is not None:
@@ -581,7 +586,7 @@ class Piece(Ware):
         }
         if self.stage not in BY_ITS_MAKER:
             not_alone.add(StepName.SET_RIGHT)
-        not_now = not_alone | self.out_of_reach
+        not_now = not_alone | self.out_of_reach | shut
         names = tuple(step.name for step in STEPS.values() if self.stage in step.start and step.name not in not_now)
         if names:
             return Message("possible-now", _("Possible now: {steps}."), steps=names)

@@ -7,23 +7,42 @@ from typing import TYPE_CHECKING
 
 from tracker.domain.findings import Level, NeedsAcceptance, NeedsInstructor, Unfit
 from tracker.domain.firing.mixed_loads import own_route
+from tracker.domain.firing.outlooks import Standing
 from tracker.domain.message import Either, Message, _, together
-from tracker.domain.pieces.piece import Stage
+from tracker.domain.pieces.piece import Stage, StepName
 from tracker.domain.refusals import NotAStep
 from tracker.domain.rules.engine import judge
 from tracker.domain.rules.suggestions import Change, suggestions
 from tracker.usecases.pieces import pieces
 from tracker.usecases.pieces.revalidate import no_of
+from tracker.usecases.pieces.ways import standing_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
+    from datetime import datetime
 
     from tracker.domain.firing.firings import Firing
     from tracker.domain.pieces.piece import Piece
     from tracker.domain.refusals import Refusal
     from tracker.domain.studio.catalog import Catalog
     from tracker.domain.studio.kilns import Kiln, Route
+    from tracker.store.queries import Queries
     from tracker.store.rules.queries import QuestionRow
+
+
+def with_open_ways(reader: Queries, refusal: Refusal, piece: Piece, at: datetime) -> Refusal:
+    """The same refusal; where it says what can be done instead, it names a queue only while some firing is open."""
+    if refusal.remedy == piece.possible:
+        refusal.remedy = possible_now(reader, piece, at)
+    return refusal
+
+
+def possible_now(reader: Queries, piece: Piece, at: datetime) -> Message:
+    """What can be done with a piece now; it can be queued only while some firing takes it, as answers have it too."""
+    asked, leaves = reader.questions.of_piece(piece.id), reader.questions.leaves(piece.id)
+    standing = standing_of(piece.at(at), reader.catalog(), leaves, asked)
+    is_open = piece.stage is Stage.GREENWARE or standing is Standing.OPEN
+    return piece.possible_but(frozenset() if is_open else frozenset({StepName.QUEUE}))
 
 
 def out_of_a_refused_queue(

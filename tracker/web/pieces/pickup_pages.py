@@ -18,6 +18,7 @@ from tracker.usecases.labels.home_papers import last_fire, needs_a_warning
 from tracker.usecases.pieces import pickup as handing
 from tracker.usecases.pieces.lookup import find_row
 from tracker.usecases.pieces.sets import not_handed_out, still_here
+from tracker.usecases.pieces.ways_out import possible_now
 from tracker.web.auth import allows, asking, house
 from tracker.web.camera import offered_camera
 from tracker.web.lists import Listed, Order, listed
@@ -188,7 +189,7 @@ def _shown(row: PieceRow, pictures: Mapping[int, Plain]) -> Plain:
         "warned": needs_a_warning(page, studio),
         "is_good": row.outcome is None or (row.outcome.is_good and not piece.flaws),
         "can_go": can_go,
-        "possible": piece.possible,
+        "possible": None if can_go else possible_now(house().store.read, piece, house().clock()),
         "version": piece.version,
         "apart": not_handed_out(mates) if mates else None,
     }

@@ -28,6 +28,7 @@ from tracker.usecases.pieces.registrations import can_cancel
 from tracker.usecases.pieces.sets import mate_stands
 from tracker.usecases.pieces.turns import allowed_by, declined_by, loss_of, passed_stages, told_lately
 from tracker.usecases.pieces.ways import ways_for
+from tracker.usecases.pieces.ways_out import with_open_ways
 from tracker.web import piece_presenters as telling
 from tracker.web.auth import house
 from tracker.web.pieces.glazing_presenters import layers_shown
@@ -94,7 +95,7 @@ def piece_page(row: PieceRow, refusal: Refusal | None = None) -> str:
         can=frozenset(map(str, can)),
         earlier=[(stage, stage) for stage in earlier_stages(pot)],
         opened=catalog.kiln(row.kiln) if isinstance(outlook.when, Hot) else None,
-        notices=[("stop", said_refusal(refusal))] if refusal else [],
+        notices=[("stop", said_refusal(with_open_ways(read, refusal, pot, now)))] if refusal else [],
         problems=refusal.fields if isinstance(refusal, BadForm) else {},
         typed=request.form,
     )

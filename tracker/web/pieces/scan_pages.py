@@ -23,7 +23,7 @@ from tracker.usecases.pieces import pieces, undoing, ware_shelves
 from tracker.usecases.pieces.jobs import OFF_THE_SHELF, Job, is_whole, jobs_of
 from tracker.usecases.pieces.lookup import find_row, likely_refs, named
 from tracker.usecases.pieces.refused_scans import deal_with, keep_refused
-from tracker.usecases.pieces.ways_out import open_queues, out_of_a_refused_queue
+from tracker.usecases.pieces.ways_out import open_queues, out_of_a_refused_queue, with_open_ways
 from tracker.web.auth import allows, asking, house
 from tracker.web.camera import offered_camera
 from tracker.web.commands_here import ELSEWHERE, ELSEWHERE_REMEDY, command_scanned, commands_shown
@@ -292,6 +292,10 @@ def _moved(job: Job) -> tuple[Answer, int]:
         receipt = take(moved, moved.ref)
         if mended := request.form.get(MENDS):
             deal_with(house().store, asking(), mended)
+    except NotAStep as refusal:
+        piece = find_row(house().store.read, moved.ref, g.person).piece if moved else None
+        named_now = refusal if piece is None else with_open_ways(house().store.read, refusal, piece, house().clock())
+        return _refused(moved, named_now, job if job.step else job_in(request.form))
     except Refusal as refusal:
         return _refused(moved, refusal, job if job.step else job_in(request.form))
     # Put together here, for every scan waits while `url_for` looks through the map of all addresses.

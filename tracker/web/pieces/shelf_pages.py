@@ -8,19 +8,21 @@ from typing import TYPE_CHECKING
 
 from flask import Blueprint, g, render_template, request, url_for
 
-from tracker.domain.message import Message, _
+from tracker.domain.message import Message, Plural, _
 from tracker.domain.studio.people import Right
-from tracker.usecases.pieces import pieces, ware_shelves
+from tracker.usecases.pieces import pieces, undoing, ware_shelves
 from tracker.usecases.pieces.shelves import too_long_before
 from tracker.web.auth import allows, asking, house
 from tracker.web.lists import Order, listed
 from tracker.web.piece_presenters import address_of
+from tracker.web.plain_input import whole
 from tracker.web.presenters import Plain, told
-from tracker.web.wording import shown
+from tracker.web.wording import said, shown
 
 if TYPE_CHECKING:
     from flask.typing import ResponseReturnValue
 
+    from tracker.domain.pieces.history import Receipt
     from tracker.store.pieces.queries import PieceRow
     from tracker.store.pieces.shelf_queries import SearchedFor
 
@@ -61,6 +63,7 @@ def shelves() -> ResponseReturnValue:
         others=[one for one in known if one != place],
         may_remove=place in read.stocktakes.shelves() and not rows,
         counted=_last_count(place) if place else None,
+        whole=whole_undo(place) if place else None,
         is_late=is_late,
         missing=0 if place or is_late else len(read.shelves.missing(house().clock() - SEARCHED_FOR)),
         list=listed(map(shelved_shown, rows), told=_told_of, orders=_ORDERS, kind_of=lambda row: shown(row["stage"])),
@@ -119,6 +122,34 @@ def move() -> ResponseReturnValue:
         lambda: ware_shelves.move_shelf(house().store, asking(), place, to, may_be_new=is_new),
         lambda receipt: url_for("shelves.shelves", place=receipt.extra["place"] if receipt else place),
     )
+
+
+@pages.post("/shelves/undo/<int:line>")
+@allows(Right.MOVE)
+def undo(line: int) -> ResponseReturnValue:
+    """Take back in one go what one did in one go with everything on a shelf."""
+    place, count = request.form.get("place", "")[:_LONGEST], whole(request.form, "stocktake", 0)
+
+    def there(receipt: Receipt | None) -> str:
+        if count:
+            return url_for("stocktakes.stocktake", number=count)
+        return url_for("shelves.shelves", place=(receipt and receipt.extra["place"]) or place)
+
+    return told(lambda: undoing.undo_together(house().store, asking(), line), there)
+
+
+def whole_undo(place: str) -> Plain | None:
+    """The button that undoes what this person did last with everything on a shelf at once; None where there is none."""
+    done = undoing.done_together(house().store.read, place, g.person, house().clock())
+    if done is None:
+        return None
+    words = _UNDO_MISSING if done.is_lost else _UNDO_MOVE
+    says = said(Message("undo-whole-shelf", words, count=len(done.lines)))
+    return {"href": url_for("shelves.undo", line=done.lines[0]), "says": says}
+
+
+_UNDO_MOVE = Plural("count", "Undo the move of {count} piece", "Undo the move of {count} pieces")
+_UNDO_MISSING = Plural("count", "Undo “missing” for {count} piece", "Undo “missing” for {count} pieces")
 
 
 def _last_count(place: str) -> Plain | None:

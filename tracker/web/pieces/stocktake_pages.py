@@ -16,7 +16,7 @@ from tracker.web.auth import allows, asking, house
 from tracker.web.camera import offered_camera
 from tracker.web.error_handlers import receipt_json, refusal_json, status_of, wants_json
 from tracker.web.piece_presenters import address_of
-from tracker.web.pieces.shelf_pages import shelved_shown
+from tracker.web.pieces.shelf_pages import shelved_shown, whole_undo
 from tracker.web.presenters import Plain, told
 from tracker.web.wording import said
 
@@ -64,6 +64,7 @@ def stocktake(number: int) -> ResponseReturnValue:
         new=[shelved_shown(row) for row in count.new],
         lost=[shelved_shown(row) for row in count.lost],
         away=[shelved_shown(row) | {"kiln": row.kiln} for row in count.away],
+        whole=whole_undo(count.stocktake.place),
         answers=[last] if last else [],
         camera=offered_camera(),
     )
