@@ -1,10 +1,11 @@
-"""What is lost when things go wrong: `python -m tests.faults [--scale 0.02] [PART ...]`.
+"""What is lost when things go wrong: `python -m tests.faults [--scale 0.02] [--seed 11] [PART ...]`.
 
 Every part is a module beside this file with `suffer(place)`, which does its harm to one engine and gives a `Row` for
 each sort of it: how often it was tried, how many acknowledged requests were lost, how many answers were faults (500)
 and how many showed a traceback. How many said to come again (503) is told beside them. Both engines suffer at the same
 time, each in a process of its own. The table is printed at the end; anything lost, faulty or shown ends the run with 1.
-`--scale 0.02` does a fiftieth of it, to try the campaign itself.
+`--scale 0.02` does a fiftieth of it, to try the campaign itself. The moments and the texts follow from `--seed`: the
+same seed does the same again, another one tries others.
 """
 
 from __future__ import annotations
@@ -34,12 +35,13 @@ def main(words: list[str]) -> int:
     parser = argparse.ArgumentParser(prog="python -m tests.faults", description="Do harm, and count what is lost.")
     parser.add_argument("parts", nargs="*", metavar="PART", help=f"one of {', '.join(there)}; all without any")
     parser.add_argument("--scale", type=float, default=1.0, help="do this part of it")
+    parser.add_argument("--seed", type=int, default=11, help="draw the moments and texts that follow from this number")
     parser.add_argument("--on", choices=ENGINES, help="suffer on this engine only, and print each row as JSON")
     asked = parser.parse_args(words)
     if unknown := [part for part in asked.parts if part not in there]:
         parser.error(f"there is no part {', '.join(unknown)}; there are {', '.join(there)}")
     if asked.on:
-        for row in _rows(asked.parts or there, asked.on, asked.scale):
+        for row in _rows(asked.parts or there, asked.on, asked.scale, asked.seed):
             print(json.dumps(asdict(row)), flush=True)
         return 0
     engines = ENGINES if postgres_programs() else ENGINES[:1]
@@ -49,11 +51,12 @@ def main(words: list[str]) -> int:
     rows = [row for some, _ in done for row in some]
     for row in sorted(rows, key=lambda one: there.index(one.part)):
         _print_line(row.cells)
+    print(f"--seed {asked.seed} --scale {asked.scale:g}")
     return 0 if rows and all(row.is_whole for row in rows) and not any(ended for _, ended in done) else 1
 
 
-def _rows(parts: list[str], engine: str, scale: float) -> Iterator[Row]:
-    with place_on(engine, scale) as place:
+def _rows(parts: list[str], engine: str, scale: float, seed: int) -> Iterator[Row]:
+    with place_on(engine, scale, seed) as place:
         for part in parts:
             began = time.monotonic()
             for row in importlib.import_module(f"{faults.__name__}.{part}").suffer(place):

@@ -10,6 +10,7 @@ from contextlib import ExitStack, closing, contextmanager
 from dataclasses import dataclass, field
 from itertools import count
 from pathlib import Path
+from random import Random
 from shutil import copyfile
 from tempfile import TemporaryDirectory
 
@@ -55,13 +56,21 @@ class Row:
 
 @dataclass
 class Place:
-    """One engine to suffer on. `folder` is on a disk; `cluster` is the PostgreSQL, None on SQLite."""
+    """One engine to suffer on. `folder` is on a disk; `cluster` is the PostgreSQL, None on SQLite.
+
+    What is drawn follows from `seed`, so a campaign can be repeated.
+    """
 
     engine: str
     folder: Path
     scale: float
+    seed: int
     cluster: PostgresFolder | None = None
     _numbers: Iterator[int] = field(default_factory=lambda: count(1))
+
+    def draw(self) -> Random:
+        """Where a part draws its moments and its texts from: the same ones each time, for one seed."""
+        return Random(self.seed)  # noqa: S311 -- nothing is kept secret by it
 
     def times(self, many: int) -> int:
         """How often to do what the whole campaign does `many` times on both engines together."""
@@ -85,10 +94,10 @@ class Place:
 
 
 @contextmanager
-def place_on(engine: str, scale: float) -> Iterator[Place]:
+def place_on(engine: str, scale: float, seed: int) -> Iterator[Place]:
     """A place that is gone afterwards."""
     with TemporaryDirectory(prefix="footring-faults-", dir="/var/tmp") as name, ExitStack() as open_:
-        place = Place(engine, Path(name), scale)
+        place = Place(engine, Path(name), scale, seed)
         if engine == "sqlite":
             template = place.folder / "template.db"
             migrate(str(template))

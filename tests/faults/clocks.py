@@ -5,7 +5,6 @@ from __future__ import annotations
 import logging
 from collections.abc import Iterator
 from datetime import timedelta
-from random import Random
 from uuid import uuid4
 
 from tests.faults._place import Place, Row
@@ -23,7 +22,7 @@ _FARTHEST_DAYS = 20_000
 def suffer(place: Place) -> Iterator[Row]:
     """Set the clock somewhere else before each scan; whoever was signed out by that signs in again."""
     logging.disable(logging.WARNING)
-    draw, row, clock = Random(5), Row("clock set to another time before a scan"), Clock()  # noqa: S311 -- the same each time
+    draw, row, clock = place.draw(), Row("clock set to another time before a scan"), Clock()
     database, photos = place.fresh(), str(place.folder / "photos")
     with opened(database, clock, photos) as (app, store, _names):
         refs = [bisqued(store) for _ in range(12)]

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import time
 from collections.abc import Iterator
-from random import Random
 from signal import SIGTERM
 
 from tests.faults._place import Place, Row
@@ -21,7 +20,7 @@ def suffer(place: Place) -> Iterator[Row]:
 
 
 def _ended(place: Place, row: Row, many: int, *, stop: bool = False) -> Row:
-    draw = Random(11)  # noqa: S311 -- the same moments every time
+    draw = place.draw()
     with scanners(place.fresh(), row) as (server, busy):
 
         def end_it() -> None:

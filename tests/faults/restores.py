@@ -6,7 +6,6 @@ import sys
 from collections.abc import Iterator
 from functools import partial
 from pathlib import Path
-from random import Random
 
 from tests.faults._copies import Copies, counted
 from tests.faults._killing import killed, seconds_of
@@ -20,7 +19,7 @@ _HAD_IT_ALL = "holds-a-studio"
 
 def suffer(place: Place) -> Iterator[Row]:
     """Kill restores at any moment, then restore once more where the database is still empty."""
-    draw, copies = Random(11), Copies(place, "restores")  # noqa: S311 -- the same moments every time
+    draw, copies = place.draw(), Copies(place, "restores")
     studio, path = copies.studio(), copies.folder / "kept.backup"
     keeping.backup(studio, path, photos=str(copies.attic))
     before, probe = counted(studio), copies.empty()

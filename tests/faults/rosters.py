@@ -6,7 +6,6 @@ import csv
 from collections.abc import Iterator
 from functools import partial
 from pathlib import Path
-from random import Random
 
 from tests.faults._copies import Copies
 from tests.faults._killing import killed, seconds_of
@@ -22,7 +21,7 @@ _PEOPLE = 12
 
 def suffer(place: Place) -> Iterator[Row]:
     """Kill imports at any moment; import once more to a second list; sign everybody in by the newer of their two."""
-    draw, copies = Random(11), Copies(place, "rosters")  # noqa: S311 -- the same moments every time
+    draw, copies = place.draw(), Copies(place, "rosters")
     template, roster = copies.studio(), copies.folder / "roster.csv"
     emails = [f"pat{one}@studio.example" for one in range(_PEOPLE)]
     lines = "".join(f"Pat Oro,{email},Tue,student\n" for email in emails)
