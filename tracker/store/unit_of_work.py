@@ -127,7 +127,7 @@ class Store:
         `doing` or `about` something else it is refused with `KeyUsedElsewhere`. Whatever `work` raises undoes it all.
         What changes the catalog works `alone`: everybody else's work is decided on the one before it or after it.
         """
-        whole = f"{doing} {sha256(repr(about).encode()).hexdigest()[:16]}" if about else doing
+        whole = _whole(doing, about)
         try:
             return self._once(request, whole, work, alone=alone)
         except DBAPIError as breach:
@@ -136,6 +136,11 @@ class Store:
             if not isinstance(breach, IntegrityError) and getattr(breach.orig, "sqlstate", None) != _DEADLOCK:
                 raise
             return self._once(request, whole, work, alone=alone)
+
+    def receipt_of(self, request: Request, doing: str, about: object = ()) -> Receipt | None:
+        """The receipt that `once` would give again for a request that was done before; None for one that wasn't."""
+        with self._engine.connect() as connection:
+            return _where_it_stands(connection, request, _whole(doing, about))[1]
 
     def _once(self, request: Request, doing: str, work: Callable[[Change], Receipt], *, alone: bool) -> Receipt:
         with self.writing() as connection:
@@ -401,6 +406,11 @@ class Change:
                 "accepted": json.dumps(line.accepted),
             },
         )
+
+
+def _whole(doing: str, about: object) -> str:
+    """What is done and about what, as it is kept with a request."""
+    return f"{doing} {sha256(repr(about).encode()).hexdigest()[:16]}" if about else doing
 
 
 def _where_it_stands(connection: Connection, request: Request, doing: str) -> tuple[str | None, Receipt | None]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import timedelta
+from typing import Any
 
 import pytest
 
@@ -15,15 +16,16 @@ from tests.studio import NOON, a_new_piece
 from tracker.domain.cones import Cone
 from tracker.domain.findings import NeedsInstructor
 from tracker.domain.firing.firings import Firing, FiringStage
+from tracker.domain.loading import planner
 from tracker.domain.pieces.outcomes import Outcome
 from tracker.domain.pieces.piece import Stage
 from tracker.domain.refusals import NotAllowed, NotAStep
 from tracker.domain.studio.kilns import Furniture, Room
 from tracker.store.unit_of_work import Store
-from tracker.usecases.firing import firings
+from tracker.usecases.firing import firings, load_choice
 from tracker.usecases.firing import plans as firing_plans
+from tracker.usecases.firing.load_choice import load_kiln, to_load
 from tracker.usecases.firing.pictures import load_seen, shelf_told
-from tracker.usecases.firing.plans import load_kiln, to_load
 from tracker.usecases.pieces import pieces
 from tracker.usecases.rules import questions
 from tracker.usecases.studio import catalog
@@ -343,16 +345,41 @@ def test_a_load_is_planned_anew_round_what_stands_in_the_kiln(store: Store) -> N
     assert refs(store, firing.planned_ids) == [late]
 
 
+def test_others_write_while_a_load_is_thought_out_and_what_they_change_is_thought_out_again(
+    store: Store, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    measured(store)
+    leaving, staying = waits(store, 2), waits(store, 1)
+    think = planner.plan_firing
+
+    def somebody_takes_one_out_meanwhile(*given: Any, **named: Any) -> Any:  # noqa: ANN401 -- whatever it is handed
+        if the_piece(store, leaving).stage is Stage.QUEUED:
+            pieces.pull_back(store, asked_by(TOM), leaving)
+        return think(*given, **named)
+
+    monkeypatch.setattr(load_choice, "plan_firing", somebody_takes_one_out_meanwhile)
+    firing = firing_of(store, planned(store))
+
+    assert refs(store, firing.planned_ids) == [staying]
+    assert firing.plan is not None
+    assert firing.plan.level_of(the_piece(store, leaving).id) is None
+    assert len(store.read.firings.listed(limit=9)) == 1
+
+
 def test_what_was_planned_and_never_scanned_in_is_free_again_once_the_kiln_is_lit(store: Store) -> None:
     measured(store)
     inside, left = waits(store, 2), waits(store, 1)
     number = planned(store)
     firings.load(store, asked_by(TOM), number)
     firings.put_in(store, asked_by(TOM), number, inside)
+    again = asked_by(TOM)
+    receipt = firing_plans.plan_anew(store, again, number)
 
     firings.light(store, asked_by(TOM), number)
 
     assert the_piece(store, left).planned_in is None
+    # A form that is sent again is answered as before, whatever became of the firing.
+    assert firing_plans.plan_anew(store, again, number) == receipt
     with pytest.raises(NotAStep, match="load-is-fixed"):
         firing_plans.plan_anew(store, asked_by(TOM), number)
 

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import datetime, timedelta
 
 import pytest
+from argon2 import PasswordHasher
 from zxcvbn.frequency_lists import FREQUENCY_LISTS
 
 from tests.staffed import ADA, MIRA, PASSWORD, QUICK, TOM, asked_by
@@ -169,6 +170,28 @@ def test_it_takes_as_long_to_refuse_a_stranger_as_a_person_with_a_first_or_a_cho
     least = [min(cost(held, is_first=is_first) for _ in range(2)) for held, is_first in kinds]
 
     assert max(least) < 1.5 * min(least), least
+
+
+def test_others_write_while_a_password_is_hashed(store: Store, monkeypatch: pytest.MonkeyPatch) -> None:
+    hashed = []
+
+    def beside(real: Callable[..., object]) -> Callable[..., object]:
+        def meanwhile(*given: object) -> object:
+            store.accounts.end_session("nobody's")
+            hashed.append(given)
+            return real(*given)
+
+        return meanwhile
+
+    for name in ("hash", "verify"):
+        monkeypatch.setattr(PasswordHasher, name, beside(getattr(PasswordHasher, name)))
+    signed_in(store)
+    new_password(store, PASSWORD, NEW)
+    people.renew_password(store, asked_by(ADA), MIRA.id)
+    people.enrol(store, asked_by(ADA), [NewPerson(name="Pat Oro", email="pat@studio.example")])
+
+    # Two are compared at the sign-in and two with the old password; three are made.
+    assert len(hashed) == 7
 
 
 def test_a_session_ends_by_signing_out_and_by_itself(store: Store) -> None:

@@ -40,8 +40,10 @@ if TYPE_CHECKING:
     from tracker.domain.pieces.history import Request
     from tracker.domain.pieces.outcomes import Outcome
     from tracker.domain.pieces.piece import Piece
+    from tracker.domain.studio.catalog import Catalog
     from tracker.domain.studio.cone_bands import ConeAnswer
     from tracker.domain.studio.kilns import Kiln, Route
+    from tracker.domain.studio.people import Person
     from tracker.store.queries import Queries
     from tracker.store.unit_of_work import Change, Store
 
@@ -63,7 +65,7 @@ def told_about(answer: ConeAnswer | None) -> tuple[str, ...]:
 
 
 def _start(change: Change, kiln_name: str, route_name: str, asked: Cone, answer: ConeAnswer | None) -> Receipt:
-    kiln, route = could_fire(change, kiln_name, route_name)
+    kiln, route = could_fire(change.catalog, change.request.by, kiln_name, route_name)
     must_stand_free(change, kiln.name)
     target = aimed_at(route, asked, answer)
     number = change.book.begin(
@@ -95,10 +97,10 @@ def note_aim(change: Change, firing_id: int, route: Route, asked: Cone, target: 
         change.cones.note(FIRING, str(firing_id), FIRED_TO, asked, target)
 
 
-def could_fire(change: Change, kiln_name: str, route_name: str) -> tuple[Kiln, Route]:
+def could_fire(catalog: Catalog, by: Person, kiln_name: str, route_name: str) -> tuple[Kiln, Route]:
     """The kiln and the route of a new firing, if this person may fire and the kiln fires that way."""
-    change.request.by.must_be_allowed(Right.FIRE)
-    kiln, route = change.catalog.kiln(kiln_name), change.catalog.route(route_name)
+    by.must_be_allowed(Right.FIRE)
+    kiln, route = catalog.kiln(kiln_name), catalog.route(route_name)
     for name, retired in ((kiln.name, kiln.retired), (route.title, route.retired)):
         if retired:
             raise no_longer_in_use(name)
@@ -107,7 +109,7 @@ def could_fire(change: Change, kiln_name: str, route_name: str) -> tuple[Kiln, R
         message = Message("fired-outdoors", words, route=route.title)
         raise NotAStep(message, Message("plan-session", _("Plan an outdoor session.")))
     if not kiln.serves(route):
-        served = tuple(change.catalog.route(one).title for one in sorted(kiln.routes))
+        served = tuple(catalog.route(one).title for one in sorted(kiln.routes))
         problem = Message("kiln-does-not-fire", _("{kiln} doesn't fire {route}."), kiln=kiln.name, route=route.title)
         raise Unusable([problem], Message("kiln-fires", _("It fires {routes}."), routes=served))
     return kiln, route

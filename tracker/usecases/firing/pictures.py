@@ -31,7 +31,7 @@ from tracker.domain.quantities import (
     out_of_units,
 )
 from tracker.domain.studio.kilns import RAW
-from tracker.usecases.firing.plans import load_kiln, to_load
+from tracker.usecases.firing.load_choice import load_kiln, to_load
 from tracker.usecases.pieces.revalidate import out_of
 from tracker.usecases.studio.cautions import of_whole_firing
 from tracker.wording.render import read, say, say_all, whole_day

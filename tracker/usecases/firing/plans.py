@@ -1,48 +1,39 @@
-"""Planning a firing: what waits longest and may go in, and where each piece is to stand."""
+"""Planning a firing: its load is thought out while others write, and kept in one short transaction."""
 
 from __future__ import annotations
 
-from collections import Counter
+from contextlib import suppress
 from dataclasses import replace
+from functools import partial
 from typing import TYPE_CHECKING
 
-from tracker.domain.findings import Approval, Level
-from tracker.domain.firing.firings import FiringStage, KeptPlan, Place, PlannedLevel
-from tracker.domain.firing.mixed_loads import others_that_join, own_route
-from tracker.domain.loading.loads import LoadKiln, PieceToLoad, shrunk
-from tracker.domain.loading.planner import plan_firing
-from tracker.domain.loading.shelf_shapes import Footprint, Shelf, ShelfKind
+from tracker.domain.firing.firings import Firing, FiringStage
 from tracker.domain.message import Message, Plural, _
 from tracker.domain.pieces.history import Receipt
-from tracker.domain.pieces.piece import Stage
-from tracker.domain.refusals import NotAStep
-from tracker.domain.rules.engine import judge
-from tracker.domain.rules.untold import untold
+from tracker.domain.refusals import ChangedMeanwhile, NotAStep
 from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.people import Right
 from tracker.usecases.firing.firings import aimed_at, could_fire, held_firing, note_aim, told_about
-from tracker.usecases.pieces.lookup import find_piece
+from tracker.usecases.firing.load_choice import NotAsPlanned, load_for, must_hold
+from tracker.usecases.pieces.lookup import find_firing, find_piece
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping, Sequence
+    from collections.abc import Callable
     from datetime import datetime
 
     from tracker.domain.cones import Cone
-    from tracker.domain.firing.firings import Firing
     from tracker.domain.pieces.history import Request
-    from tracker.domain.pieces.piece import Piece
     from tracker.domain.studio.cone_bands import ConeAnswer
-    from tracker.domain.studio.kilns import Route
-    from tracker.domain.studio.settings import Practice
-    from tracker.store.pieces.queries import PieceRow
     from tracker.store.queries import Queries
     from tracker.store.unit_of_work import Change, Store
+    from tracker.usecases.firing.load_choice import Load
 
-_CONE_PACK = Footprint(90, 30)
-"""The room on each level for a pack of three witness cones, in mm (common practice, from memory)."""
+_PLANNED = FiringStage.PLANNED
+_NOT_BEGUN = 0
+"""The number of a firing that isn't in the store yet; no row has it."""
 
-_MOST_LOOKED_AT = 400
-"""Pieces considered for one load; no kiln here holds as many."""
+_TRIES = 3
+"""How often a load is planned whose pieces somebody changes meanwhile."""
 
 
 def plan(
@@ -59,33 +50,31 @@ def plan(
 
     A cone that does not fit is asked about with `AsksCone`, until an `answer` says which one is right.
     """
+
+    def to_be(read: Queries) -> Firing:
+        served, way = could_fire(read.catalog(), request.by, kiln, route)
+        return Firing(id=_NOT_BEGUN, kiln=served, route=way, target=aimed_at(way, target, answer), stage=_PLANNED)
+
+    def keep(load: Load, change: Change) -> Receipt:
+        must_hold(change, load)
+        return _begin(change, load, target, planned_for)
+
     about = (kiln, route, str(target), str(planned_for or ""), *told_about(answer))
-    return store.once(
-        request, "plan firing", lambda change: _plan(change, kiln, route, target, planned_for, answer), about
-    )
+    return _planned_apart(store, request, ("plan firing", about), to_be, keep)
 
 
-def _plan(
-    change: Change,
-    kiln_name: str,
-    route_name: str,
-    asked: Cone,
-    planned_for: datetime | None,
-    answer: ConeAnswer | None,
-) -> Receipt:
-    kiln, route = could_fire(change, kiln_name, route_name)
-    target = aimed_at(route, asked, answer)
+def _begin(change: Change, load: Load, asked: Cone, planned_for: datetime | None) -> Receipt:
+    firing = load.firing
     number = change.book.begin(
-        kiln.name,
-        route.name,
-        target.rank,
-        is_bisque=route.kind is RouteKind.BISQUE,
-        stage=FiringStage.PLANNED,
+        firing.kiln.name,
+        firing.route.name,
+        firing.target.rank,
+        is_bisque=firing.route.kind is RouteKind.BISQUE,
+        stage=_PLANNED,
         planned_for=planned_for,
     )
-    note_aim(change, number, route, asked, target)
-    firing = held_firing(change, number)
-    count = _fill(change, firing)
+    note_aim(change, number, firing.route, asked, firing.target)
+    change.book.plan(number, load.to_come, load.plan)
     message = Message(
         "firing-planned",
         Plural(
@@ -94,10 +83,10 @@ def _plan(
             "Firing {firing} is planned: {route} in {kiln}, to {target}, with {count} pieces.",
         ),
         firing=str(number),
-        route=route.title,
-        kiln=kiln.name,
-        target=target,
-        count=count,
+        route=firing.route.title,
+        kiln=firing.kiln.name,
+        target=firing.target,
+        count=load.count,
     )
     return Receipt(message=message, extra={"firing": number})
 
@@ -107,21 +96,29 @@ def plan_anew(store: Store, request: Request, firing_id: int, *, mixed: bool = F
 
     A `mixed` load takes pieces of other firing types too, where room is left and their rules allow this firing.
     """
-    return store.once(
-        request, "plan anew", lambda change: _plan_anew(change, firing_id, mixed=mixed), (firing_id, mixed)
-    )
+
+    def as_it_is(read: Queries) -> Firing:
+        request.by.must_be_allowed(Right.FIRE)
+        return _must_be_open(find_firing(read, firing_id))
+
+    def keep(load: Load, change: Change) -> Receipt:
+        if _to_be_loaded(change, firing_id) != load.firing:
+            raise NotAsPlanned
+        must_hold(change, load)
+        return _plan_anew(change, load)
+
+    return _planned_apart(store, request, ("plan anew", (firing_id, mixed)), as_it_is, keep, mixed=mixed)
 
 
-def _plan_anew(change: Change, firing_id: int, *, mixed: bool) -> Receipt:
-    firing = _to_be_loaded(change, firing_id)
-    count = _fill(change, firing, mixed=mixed)
+def _plan_anew(change: Change, load: Load) -> Receipt:
+    change.book.plan(load.firing.id, load.to_come, load.plan)
     words = Plural(
         "count",
         "Firing {firing} is planned again, with {count} piece.",
         "Firing {firing} is planned again, with {count} pieces.",
     )
-    message = Message("firing-planned-anew", words, firing=str(firing_id), count=count)
-    return Receipt(message=message, extra={"firing": firing_id})
+    message = Message("firing-planned-anew", words, firing=str(load.firing.id), count=load.count)
+    return Receipt(message=message, extra={"firing": load.firing.id})
 
 
 def leave_out(store: Store, request: Request, firing_id: int, ref: str) -> Receipt:
@@ -151,225 +148,37 @@ _TAKEN_OUT = Message("taken-out-of-plan", _("staff took it out of the plan"))
 
 def _to_be_loaded(change: Change, firing_id: int) -> Firing:
     change.request.by.must_be_allowed(Right.FIRE)
-    firing = held_firing(change, firing_id)
+    return _must_be_open(held_firing(change, firing_id))
+
+
+def _must_be_open(firing: Firing) -> Firing:
+    """The firing, if its load can still change."""
     firing.must_stand_alone()
-    if firing.stage not in {FiringStage.PLANNED, FiringStage.LOADING}:
+    if firing.stage not in {_PLANNED, FiringStage.LOADING}:
         words = _("Firing {firing} is {stage}: its load can't be changed now.")
-        message = Message("load-is-fixed", words, firing=str(firing_id), stage=firing.stage)
+        message = Message("load-is-fixed", words, firing=str(firing.id), stage=firing.stage)
         raise NotAStep(message, Message("plan-next-firing", _("Plan the next firing.")))
     return firing
 
 
-# ---- what may go in ------------------------------------------------------------------------------------------------
-
-
-def _fill(change: Change, firing: Firing, *, mixed: bool = False) -> int:
-    """Choose what is to go in, keep it with its load plan, and give how many pieces that are in all."""
-    read, practice = change.read, change.catalog.practice
-    inside = read.pieces.by_ids(firing.piece_ids) if firing.piece_ids else ()
-    chosen, kept_out = _may_go_in(read, firing, change.request.at)
-    # What would only fill the room that is left never pushes out what waits for this firing.
-    fills_up = [row for row, _route in may_join_it(read, firing, change.request.at)] if mixed else []
-    kiln = load_kiln(firing, practice)
-    if kiln is None:
-        plan = KeptPlan(left_out=tuple(kept_out))
-    else:
-        sets_begun = {row.piece.set_key for row in inside} - {None}
-        chosen.sort(key=lambda row: row.piece.set_key not in sets_begun)
-        plan = _load_plan(kiln, (*inside, *chosen, *fills_up), kept_out, practice)
-    out = {number for number, _why in plan.left_out}
-    to_come = [row.piece.id for row in (*chosen, *fills_up) if row.piece.id not in out]
-    change.book.plan(firing.id, to_come, plan)
-    return len(inside) + len(to_come)
-
-
-def _may_go_in(read: Queries, firing: Firing, at: datetime) -> tuple[list[PieceRow], list[tuple[int, Message]]]:
-    """What waits for this firing's route and stands nowhere else, the oldest first; and what its door would stop."""
-    rows = _waiting_for(read, firing.route)
-    chosen, kept_out = [], []
-    for row in _looked_at(rows):
-        if not _is_free(row, firing):
-            continue
-        if why := _stopped(read, firing, firing.route, row.piece, at):
-            kept_out.append((row.piece.id, why))
-        else:
-            chosen.append(row)
-    return _whole_sets(chosen, kept_out, {row.piece.id: row for row in rows})
-
-
-def may_join_it(read: Queries, firing: Firing, at: datetime) -> list[tuple[PieceRow, Route]]:
-    """The pieces of other firing types that may go into this firing too, the oldest of each type first, with the type.
-
-    Each is judged by its own firing type's rules in this kiln, at this firing's cone. A set comes whole or not at all.
-    """
-    catalog = read.catalog()
-    found: list[tuple[PieceRow, Route]] = []
-    for route in others_that_join(firing, catalog):
-        rows = _waiting_for(read, route)
-        chosen, kept_out = [], []
-        for row in _looked_at(rows):
-            if not _is_free(row, firing) or own_route(firing, row.piece, catalog) != route:
-                continue
-            if why := _stopped(read, firing, route, row.piece, at):
-                kept_out.append((row.piece.id, why))
-            else:
-                chosen.append(row)
-        whole, _with_theirs = _whole_sets(chosen, kept_out, {row.piece.id: row for row in rows})
-        found += [(row, route) for row in whole]
-    return found
-
-
-def joins_of(read: Queries, firings: Iterable[Firing], at: datetime) -> dict[str, list[tuple[Firing, int]]]:
-    """For each firing type the firings of other types that some of its pieces may join as they are, and how many."""
-    found: dict[str, list[tuple[Firing, int]]] = {}
-    for firing in firings:
-        counted = Counter(route.name for _row, route in may_join_it(read, firing, at))
-        for name, count in counted.items():
-            found.setdefault(name, []).append((firing, count))
-    return found
-
-
-def _waiting_for(read: Queries, route: Route) -> tuple[PieceRow, ...]:
-    is_bisque = route.kind is RouteKind.BISQUE
-    return read.pieces.standing(Stage.GREENWARE) if is_bisque else read.pieces.waiting([route.name])
-
-
-def _is_free(row: PieceRow, firing: Firing) -> bool:
-    """Whether a piece is in no kiln and planned for no other firing."""
-    return (row.firing_id, row.leaving_id) == (None, None) and row.piece.planned_in in {None, firing.id}
-
-
-def _stopped(read: Queries, firing: Firing, own: Route, piece: Piece, at: datetime) -> Message | None:
-    """What would stop a piece at this firing's kiln, None where nothing would.
-
-    That greenware is bone dry and its wall not too thick is asked there, piece by piece, and not weeks before.
-    """
-    practice = read.catalog().practice
-    if missing := untold(piece, own, practice, is_thin=True):
-        return missing[0].message
-    seen = replace(piece.at(at), dry=True)
-    verdict = judge(seen, own.at(firing.target), practice, firing.kiln)
-    if never := verdict.of(Level.REFUSE):
-        return never[0].message
-    asks = verdict.of(Level.ASK)
-    leaves = read.questions.leaves(piece.id) if asks else ()
-    return next((one.message for one in asks if Approval(own.name, one.message) not in leaves), None)
-
-
-def _looked_at(rows: Sequence[PieceRow]) -> Iterable[PieceRow]:
-    """The first so many, and later ones that fire together with one of them."""
-    first, later = rows[:_MOST_LOOKED_AT], rows[_MOST_LOOKED_AT:]
-    sets = {row.piece.set_key for row in first} - {None}
-    return (*first, *(row for row in later if row.piece.set_key in sets))
-
-
-def _whole_sets(
-    chosen: Iterable[PieceRow], kept_out: Sequence[tuple[int, Message]], rows: Mapping[int, PieceRow]
-) -> tuple[list[PieceRow], list[tuple[int, Message]]]:
-    """What goes in, without the pieces of a set of which the door would stop another; those say so."""
-    stopped = {rows[number].piece.set_key: (rows[number], why) for number, why in reversed(kept_out)}
-    stopped.pop(None, None)
-    whole, with_theirs = [], list(kept_out)
-    for row in chosen:
-        if row.piece.set_key not in stopped:
-            whole.append(row)
-            continue
-        mate, why = stopped[row.piece.set_key]
-        with_theirs.append((row.piece.id, Message("mate-stopped", _MATE_STOPPED, mate=mate.ref, why=why)))
-    return whole, with_theirs
-
-
-_MATE_STOPPED = _("sets are fired together, and {mate} can't be fired: {why}")
-
-
-# ---- how large each piece is, and what the kiln holds ---------------------------------------------------------------
-
-
-def _load_plan(
-    kiln: LoadKiln, rows: Sequence[PieceRow], kept_out: Iterable[tuple[int, Message]], practice: Practice
-) -> KeptPlan:
-    numbers = {row.ref: row.piece.id for row in rows}
-    raw = {row.piece.id for row in rows if row.piece.stage is Stage.GREENWARE}
-    pieces = [to_load(row.piece, turn, practice, is_raw=row.piece.id in raw) for turn, row in enumerate(rows)]
-    if glazed := len(raw) < len(rows):
-        kiln = replace(kiln, gap_above_mm=practice.gap_above_mm)
-    # Glazed ware never nests, whatever is in the kiln with it: only greenware has a form that may.
-    made = plan_firing(kiln, practice.glaze_gap_mm if glazed else 0, pieces, may_nest=bool(raw))
-    levels = tuple(
-        PlannedLevel(
-            shelf.post_mm,
-            tuple(
-                Place(
-                    numbers[one.piece.code],
-                    round(one.spot.x_mm, 1),
-                    round(one.spot.y_mm, 1),
-                    one.spot.turned,
-                    over_mm=round(one.over_mm, 1),
-                    rests=one.rests or "",
-                    below=numbers[one.below] if one.below else None,
-                )
-                for one in shelf.placed
-            ),
-        )
-        for shelf in made.shelves
-    )
-    left_out = ((numbers[one.piece.code], one.reason) for one in made.left_out)
-    return KeptPlan(levels, (*kept_out, *left_out))
-
-
-def to_load(piece: Piece, turn: int, practice: Practice, *, is_raw: bool) -> PieceToLoad:
-    """A piece as the plan sees it: greenware as it was registered, later ware as much smaller as the bisque made it.
-
-    Bare, sound greenware may nest: an open form in others, a tile on others. What is decorated, fragile or mended may
-    smudge or break, and stands alone (common practice). On a kiln cookie it is as wide and as high as with the cookie.
-    """
-    whole = 0.0 if is_raw else piece.clay.shrinkage_pct or 0.0
-    shrinkage = whole * practice.bisque_share_pct / 100
-    height, width, depth = (
-        shrunk(size or _UNMEASURED_MM, shrinkage) for size in (piece.height_mm, piece.width_mm, piece.depth_mm)
-    )
-    if piece.catch_plate:
-        height += practice.cookie_thickness_mm
-        width, depth = width + 2 * practice.cookie_margin_mm, depth + 2 * practice.cookie_margin_mm
-    lies = Footprint.round(max(width, depth)) if piece.is_round else Footprint(width, depth)
-    # What stands in the kiln is there already: its mates come next, but whether they find room moves it no more.
-    tied = piece.set_key if piece.in_firing is None else None
-    name = f"{tied[0]} {tied[1]}" if tied else None
-    alone = not is_raw or piece.layers or piece.fragile or piece.mended
-    return PieceToLoad(
-        piece.ref,
-        lies,
-        height,
-        weight_g=piece.weight_g,
-        promised=turn,
-        set_name=name,
-        nests=False if alone else piece.nests or None,
-        wall_mm=piece.wall_mm,
-    )
-
-
-_UNMEASURED_MM = 150
-"""What a side that nobody has measured is taken for; pages always ask for all three."""
-
-
-def load_kiln(firing: Firing, practice: Practice) -> LoadKiln | None:
-    """A firing's kiln as a load plan sees it; None while its chamber or its shelves have not been measured."""
-    chamber, furniture = firing.kiln.chamber, firing.kiln.furniture
-    if chamber is None or furniture is None or chamber.height_mm is None:
-        return None
-    is_bisque = firing.route.kind is RouteKind.BISQUE
-    if furniture.round_mm is not None:
-        kind = ShelfKind.HALF if furniture.halves else ShelfKind.ROUND
-        shelf = Shelf(kind, furniture.round_mm, furniture.round_mm)
-    else:
-        shelf = Shelf(ShelfKind.RECTANGULAR, furniture.width_mm or 0, furniture.depth_mm or 0)
-    return LoadKiln(
-        shelf=shelf,
-        height_mm=chamber.height_mm,
-        shelf_thickness_mm=furniture.thickness_mm,
-        posts_mm=furniture.posts_mm,
-        clearance_top_mm=chamber.clearance_mm,
-        gap_above_mm=practice.bisque_gap_above_mm if is_bisque else practice.gap_above_mm,
-        post_radius_mm=furniture.post_radius_mm,
-        cones=_CONE_PACK,
+def _planned_apart(
+    store: Store,
+    request: Request,
+    what: tuple[str, object],
+    firing: Callable[[Queries], Firing],
+    keep: Callable[[Load, Change], Receipt],
+    *,
+    mixed: bool = False,
+) -> Receipt:
+    """Plan a load while others write, then keep it in one short transaction; where it no longer holds, plan again."""
+    doing, about = what
+    if (done := store.receipt_of(request, doing, about)) is not None:
+        return done
+    for _again in range(_TRIES):
+        load = load_for(store.read, firing, request.at, mixed=mixed)
+        with suppress(NotAsPlanned):
+            return store.once(request, doing, partial(keep, load), about)
+    raise ChangedMeanwhile(
+        Message("load-changed-at-once", _("Someone changed these pieces while their load was being planned.")),
+        Message("plan-again", _("Plan the load again.")),
     )

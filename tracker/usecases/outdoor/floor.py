@@ -15,7 +15,7 @@ from tracker.domain.quantities import mm
 from tracker.domain.refusals import Unusable
 from tracker.domain.rules.engine import RULES, judge
 from tracker.domain.studio.materials import Trait
-from tracker.usecases.firing.plans import to_load
+from tracker.usecases.firing.load_choice import to_load
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

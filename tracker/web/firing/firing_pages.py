@@ -30,8 +30,8 @@ from tracker.store.studio.cone_answers import FIRING
 from tracker.usecases.firing import firings as firing_them
 from tracker.usecases.firing import unloading as unloading_them
 from tracker.usecases.firing.before_unloading import heat_in_doubt, kept_shut
+from tracker.usecases.firing.load_choice import may_join_it
 from tracker.usecases.firing.pictures import raw_beside_others
-from tracker.usecases.firing.plans import may_join_it
 from tracker.usecases.pieces.jobs import Job
 from tracker.usecases.pieces.lookup import find_firing, find_row
 from tracker.usecases.pieces.refused_scans import keep_refused

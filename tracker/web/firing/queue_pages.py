@@ -12,7 +12,7 @@ from tracker.domain.message import Message, _
 from tracker.domain.outdoor.pull_heats import fired_to
 from tracker.domain.studio.people import Right
 from tracker.domain.studio.spelling import plain
-from tracker.usecases.firing.plans import joins_of
+from tracker.usecases.firing.load_choice import joins_of
 from tracker.usecases.pieces.revalidate import EVERY_FIRING
 from tracker.web.auth import allows, house
 from tracker.web.lists import Order, listed
