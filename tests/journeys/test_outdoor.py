@@ -127,6 +127,7 @@ def test_a_session_run_with_the_network_cut_in_its_second_round_arrives_whole_an
     press(page, second[0], "good")
     press(page, second[1], "broke")
     expect(page.locator("[data-run-state]")).to_have_attribute("data-unsent", "9")
+    expect(page.locator("[data-run-state]")).to_have_attribute("data-trouble", "away", timeout=30_000)
     assert {the_piece(visits.store, ref).stage for ref in second} == {Stage.QUEUED}
 
     with visits.here.clock.running():
@@ -155,6 +156,21 @@ def test_a_session_run_with_the_network_cut_in_its_second_round_arrives_whole_an
 def the_firing(visits: Visits, session: int, round_number: int) -> int:
     """The number of a round as a firing."""
     return the_session(visits.store, session).rounds[round_number - 1].id
+
+
+def test_while_the_studios_computer_is_busy_taps_are_kept_and_go_again(visits: Visits) -> None:
+    number = laid_ready(visits, 1)
+    page = visits.visit(TOM, f"/outdoor/{number}/run", anew=True, viewport=PHONE)
+    state = page.locator("[data-run-state]")
+
+    with visits.here.store.writing():
+        page.get_by_role("button", name="Start round 1").click()
+        expect(state).to_have_attribute("data-trouble", "busy", timeout=30_000)
+        expect(state).to_have_attribute("data-unsent", "1")
+
+    arrived(page)
+    expect(state).to_have_attribute("data-trouble", "")
+    assert [tap.did for tap in visits.store.read.outdoors.taps(number)] == [Did.START]
 
 
 def test_two_phones_that_record_the_same_piece_are_reconciled_with_a_sentence(visits: Visits) -> None:

@@ -202,7 +202,7 @@ def _not_now(trouble: Unavailable, error: Exception) -> ResponseReturnValue:
     )
     headers = {"Retry-After": str(_RETRY_AFTER.get(trouble.trouble, _RETRY_LATER))}
     if wants_json():
-        return jsonify(refusal_json(trouble)), _UNAVAILABLE, headers
+        return jsonify({**refusal_json(trouble), "trouble": trouble.trouble}), _UNAVAILABLE, headers
     page, status = _page(_UNAVAILABLE, trouble.word, trouble.message, trouble.remedy, again=sent_again())
     return page, status, headers
 

@@ -6,6 +6,7 @@ const SHELF = "footring-outdoors-1";
 const PATIENCE = 4000; // milliseconds for the network before the kept page is shown
 const IS_RUN = /^\/outdoor\/\d+\/run$/;
 const IS_PART = /^\/static\//;
+const PASSING = [429, 502, 503, 504]; // answers of a server that is busy or restarting: what was kept is of more use
 
 self.addEventListener("install", () => self.skipWaiting());
 self.addEventListener("activate", (event) => event.waitUntil(tidy()));
@@ -49,7 +50,7 @@ self.addEventListener("fetch", (event) => {
   else if (IS_PART.test(pathname)) event.respondWith(kept(event.request));
 });
 
-/** The page from the network, or after a few seconds without it as it was kept. */
+/** The page from the network; as it was kept where the server is busy, or after a few seconds without an answer. */
 async function fresh(request) {
   const shelf = await caches.open(SHELF);
   const asked = fetch(request).then(async (response) => {
@@ -60,7 +61,7 @@ async function fresh(request) {
   const late = new Promise((give) => setTimeout(give, PATIENCE));
   try {
     const answer = await Promise.race([asked, late]);
-    if (answer) return answer;
+    if (answer && !PASSING.includes(answer.status)) return answer;
   } catch {
     // No network: what was kept is shown below.
   }
@@ -73,7 +74,7 @@ async function kept(request) {
   try {
     const response = await fetch(request);
     if (response.ok) await shelf.put(request, response.clone());
-    return response;
+    return PASSING.includes(response.status) ? (await shelf.match(request)) || response : response;
   } catch {
     return (await shelf.match(request)) || Response.error();
   }

@@ -8,7 +8,22 @@ const PATIENCE = 15000; // milliseconds for one answer before the same tap is se
 const PAUSES = [1000, 2000, 4000, 8000, 15000]; // milliseconds between tries while the network is away
 const LOOKS = 5000; // milliseconds between two looks at what the other phones have said
 const GLOVE = 1200; // milliseconds in which a second tap on the same piece is a thick glove
-const PASSING = [429, 502, 503, 504]; // answers of a server that is busy or restarting: send the same tap again
+
+/** Whether this is the answer of a server that is busy, restarting or at fault: the same tap goes again. */
+function isPassing(response) {
+  return response.status === 429 || response.status >= 500;
+}
+
+/** What the studio's computer says is the matter with it; that it is busy where it says nothing more. */
+async function trouble(response) {
+  try {
+    const answer = await response.json();
+    if (answer.trouble && answer.trouble !== "busy") return `${answer.says} ${answer.mend}`;
+  } catch {
+    // Something before the server answered, in its own words.
+  }
+  return said("busy");
+}
 
 /** What is in the phone's own keeping: taps that have not been answered, and the last ones made here. */
 class Kept {
@@ -48,6 +63,7 @@ class Yard {
     this.story = this.newest(JSON.parse(place.querySelector("[data-run-story]").textContent), this.kept.story);
     this.state = place.querySelector("[data-run-state]");
     this.tries = 0;
+    this.busy = ""; // what the studio's computer says where it answers and can't take anything now
     const shape = { hour: "numeric", minute: "2-digit", timeZone: place.dataset.zone };
     this.clock = new Intl.DateTimeFormat(document.documentElement.lang || "en-US", shape);
     place.addEventListener("submit", (event) => this.tap(event));
@@ -127,12 +143,12 @@ class Yard {
     this.travelling = false;
     if (outcome.answer) this.settle(entry, outcome.answer);
     else if (outcome.stop) this.halt(outcome.stop);
-    else this.wait();
+    else this.wait(outcome.busy);
     this.show();
     if (outcome.answer) this.send();
   }
 
-  /** Send one tap once. Gives back {answer}, {stop: sentence} or {} when the network or the server is away for now. */
+  /** Send one tap once. Gives back {answer}, {stop: sentence}, {busy: sentence} or {} when the network is away for now. */
   async ask(entry) {
     const body = new URLSearchParams({ did: entry.did, firing: entry.firing, piece: entry.piece, value: entry.value, at: entry.at, sent_at: Date.now(), key: entry.key });
     for (const ref of entry.inside) body.append("inside", ref);
@@ -141,11 +157,11 @@ class Yard {
     const clock = setTimeout(() => patience.abort(), PATIENCE);
     try {
       const response = await fetch(this.place.dataset.taps, { method: "POST", body, headers: { Accept: "application/json" }, redirect: "manual", credentials: "same-origin", signal: patience.signal });
-      if (PASSING.includes(response.status)) return {};
+      if (isPassing(response)) return { busy: await trouble(response) };
       if (response.type === "opaqueredirect" || response.status === 401) return { stop: said("signed-out") };
       if (response.status === 400) return { stop: said("too-old") };
       const answer = JSON.parse(await response.text());
-      if (answer && typeof answer.ok === "boolean" && response.status < 500) return { answer };
+      if (answer && typeof answer.ok === "boolean") return { answer };
       return {};
     } catch {
       return {}; // No whole answer came: the same key may safely go again.
@@ -156,6 +172,7 @@ class Yard {
 
   settle(entry, answer) {
     this.tries = 0;
+    this.busy = "";
     this.kept.taps = this.kept.taps.filter((one) => one.key !== entry.key);
     this.story.heard.push(entry.key);
     if (answer.ok) this.apply(this.story, entry);
@@ -173,7 +190,8 @@ class Yard {
     return said("round", { number });
   }
 
-  wait() {
+  wait(busy = "") {
+    this.busy = busy;
     const pause = PAUSES[Math.min(this.tries, PAUSES.length - 1)];
     this.tries += 1;
     clearTimeout(this.again);
@@ -199,10 +217,16 @@ class Yard {
     if (this.kept.taps.length || document.hidden || this.stopped) return;
     try {
       const response = await fetch(this.place.dataset.story, { headers: { Accept: "application/json" }, cache: "no-store", redirect: "manual", credentials: "same-origin" });
+      if (isPassing(response)) {
+        this.busy = await trouble(response);
+        this.show();
+        return;
+      }
       if (!response.ok) return;
       const story = await response.json();
       if (this.kept.taps.length) return; // Tapped meanwhile: that story is older than what is shown.
       this.away = false;
+      this.busy = "";
       const known = Object.keys(this.story.rounds).join();
       this.story = this.kept.story = story;
       this.kept.save();
@@ -210,6 +234,7 @@ class Yard {
       if (Object.keys(story.rounds).join() !== known) this.say(said("rounds-changed"));
     } catch {
       this.away = true;
+      this.busy = "";
       this.show();
     }
   }
@@ -297,11 +322,13 @@ class Yard {
   showState() {
     const waiting = this.kept.taps.length;
     if (this.stopped) this.state.textContent = waiting ? `${this.stopped} ${said("unsent", { waiting })}` : this.stopped;
-    else if (waiting && this.tries) this.state.textContent = said("unsent-away", { waiting });
+    else if (waiting && this.tries) this.state.textContent = said(this.busy ? "unsent-busy" : "unsent-away", { waiting, says: this.busy });
     else if (waiting) this.state.textContent = said("sending");
+    else if (this.busy) this.state.textContent = said("busy-keep", { says: this.busy });
     else this.state.textContent = said(this.away ? "away" : "all-sent");
     this.state.dataset.unsent = waiting;
-    this.place.classList.toggle("away", Boolean(this.away || this.tries || this.stopped));
+    this.state.dataset.trouble = this.busy ? "busy" : this.away || this.tries ? "away" : "";
+    this.place.classList.toggle("away", Boolean(this.away || this.busy || this.tries || this.stopped));
   }
 
   time(moment) {
@@ -381,7 +408,11 @@ class Photos {
     const form = Array.from(this.place.querySelectorAll("[data-run-photo]")).find((other) => other.action === one.action);
     try {
       const response = await fetch(one.action, { method: "POST", body, headers: { Accept: "application/json" }, redirect: "manual", credentials: "same-origin" });
-      if (PASSING.includes(response.status) || response.status >= 500 || response.status === 400 || response.status === 401 || response.type === "opaqueredirect") return false;
+      if (isPassing(response)) {
+        this.say(form, "photo-kept", said("photo-waits", { says: await trouble(response) }));
+        return false;
+      }
+      if (response.status === 400 || response.status === 401 || response.type === "opaqueredirect") return false;
       const answer = await response.json();
       await this.do("delete", one.key);
       if (answer.ok) this.say(form, "photo-sent", said("photo-sent"));
