@@ -97,7 +97,10 @@ def check(house: House, backup: Path | None, *, as_json: bool) -> None:
         with house.store() as store:
             lapsed = [text_of_message(one) for one in not_carried(store)]
     # Where something is wrong already, nothing is taken away that could still explain it.
-    swept = 0 if problems else keeping.sweep(database, older_than=house.clock() - _STRAY_AFTER, photos=photos)
+    swept = 0
+    if not problems:
+        keeping.note_photos(database, photos=photos)
+        swept = keeping.sweep(database, older_than=house.clock() - _STRAY_AFTER, photos=photos)
     if as_json:
         found = {"ok": not problems, "problems": problems, "lapsed": lapsed, "swept": swept}
         click.echo(json.dumps(found, ensure_ascii=False))

@@ -21,14 +21,15 @@ from tracker.domain.message import Message, _
 from tracker.domain.pieces.codes import is_issuable
 from tracker.domain.refusals import Trouble, Unavailable, Unusable
 from tracker.store.backup_seal import GIVE_A_BACKUP, damaged, must_be_whole, not_a_backup, seal
-from tracker.store.engine import address_of
+from tracker.store.engine import WRITES, address_of
 from tracker.store.invariants import INVARIANTS, unfit_in_queues
 from tracker.store.locks import nobody_serving
 from tracker.store.pieces.photo_moving import (
     damaged_photos,
+    faulty_photos,
     known_stems,
-    lost_photos,
     pack_photos,
+    sha256_to_note,
     unpacked_photos,
 )
 from tracker.store.pieces.photo_shelf import shelf_for
@@ -143,14 +144,15 @@ def check_backup(path: Path) -> None:
 def check(database: str, *, photos: str = "") -> tuple[Message, ...]:
     """Every way in which the database breaks what must hold; none when all is well.
 
-    A photo whose file is gone is one of them. `photos` is the folder for photos where the database is no file.
+    A photo whose file is gone, or isn't as it was kept, is one of them. `photos` is the folder for photos where the
+    database is no file.
     """
     must_be_current(database)
     problems = _problems_of(database)
     if problems:
         return problems
     with opened(database) as engine, engine.connect() as connection:
-        return tuple(lost_photos(connection, shelf_for(database, photos)))
+        return tuple(faulty_photos(connection, shelf_for(database, photos)))
 
 
 def sweep(database: str, *, older_than: datetime, photos: str = "") -> int:
@@ -161,6 +163,19 @@ def sweep(database: str, *, older_than: datetime, photos: str = "") -> int:
     with opened(database) as engine, engine.connect() as connection:
         known = known_stems(connection)
     return shelf.sweep(known, older_than=older_than)
+
+
+def note_photos(database: str, *, photos: str = "") -> None:
+    """Note what the files of older photos read as, from which nobody kept it; the next check sees whether they rot."""
+    if (shelf := shelf_for(database, photos)) is None:
+        return
+    with opened(database) as engine:
+        with engine.connect() as connection:
+            notes = list(sha256_to_note(connection, shelf))
+        if notes:
+            with engine.execution_options(**{WRITES: True}).begin() as writing:
+                for one in notes:
+                    writing.execute(one)
 
 
 def _problems_of(database: str) -> tuple[Message, ...]:
@@ -253,4 +268,4 @@ def _bring_up(path: Path, copy: Path, version: str) -> None:
 def _lost_in(copy: Path) -> tuple[Message, ...]:
     """The photos that a copy of a backup knows and doesn't have inside."""
     with opened(str(copy)) as engine, engine.connect() as connection:
-        return tuple(lost_photos(connection, shelf_for(str(copy))))
+        return tuple(faulty_photos(connection, shelf_for(str(copy))))

@@ -78,6 +78,11 @@ def _words(name: str, *, required: bool = True) -> Column[Any]:
     return Column(name, Text, nullable=not required)
 
 
+def _sha256() -> Column[Any]:
+    """What the files of a photo read as when it was kept; none for one from before that was noted."""
+    return Column("sha256", String(64))
+
+
 def _few(name: str, column: str, where: str) -> Index:
     """An index of the few rows of which this is so, in a table of many."""
     return Index(name, column, sqlite_where=text(where), postgresql_where=text(where))
@@ -763,6 +768,7 @@ photos = Table(
     Column("added_at", UtcTime, nullable=False),
     Column("by_id", ForeignKey("people.id"), nullable=False),
     Column("shared", Boolean, nullable=False, server_default=false()),
+    _sha256(),
     Index("ix_photos_piece_id", "piece_id"),
 )
 
@@ -780,6 +786,7 @@ tiles = Table(
     Column("swatch", String(7), nullable=False),
     Column("added_at", UtcTime, nullable=False),
     Column("by_id", ForeignKey("people.id"), nullable=False),
+    _sha256(),
     _one_of("atmosphere", "oxidation", "neutral", "reduction"),
     Index("ix_tiles_glaze_id", "glaze_id"),
 )

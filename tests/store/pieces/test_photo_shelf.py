@@ -194,6 +194,25 @@ def test_a_photo_whose_file_is_lost_is_told_and_not_forgotten_by_a_backup(source
     assert keeping.check(str(tmp_path / "new.db")) == (problem,)
 
 
+def test_a_photo_that_rots_on_its_disk_is_found_by_the_check_and_so_is_one_from_before(source: str) -> None:
+    shelf, store = shelf_for(source), open_store(source)
+    assert shelf is not None
+    tiled(store, "Still Water", ADA)
+    first, *_ = store.read.album.of(1)
+    store.close()
+    with closing(sqlite3.connect(source.removeprefix("sqlite:///"))) as file:
+        file.execute("UPDATE photos SET sha256 = NULL WHERE stem = ?", [first.stem])
+        file.commit()
+
+    keeping.note_photos(source)
+    assert keeping.check(source) == ()
+    for path in shelf.folder.rglob("*-large.jpg"):
+        jpeg = path.read_bytes()
+        path.write_bytes(jpeg[:-3] + bytes([jpeg[-3] ^ 1]) + jpeg[-2:])
+
+    assert sorted(one.code for one in keeping.check(source)) == ["photo-damaged", "photo-damaged", "tile-damaged"]
+
+
 def test_a_photo_removed_while_the_backup_is_made_is_not_in_it(source: str, tmp_path: Path) -> None:
     store = open_store(source)
     tiled(store, "Still Water", ADA)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
+from hashlib import sha256
 
 from tracker.domain.message import Message, _
 from tracker.domain.pieces.piece import Stage
@@ -55,6 +56,11 @@ class Prints:
     def of(self, size: Size) -> bytes:
         """The JPEG of one size."""
         return self.small if size is Size.SMALL else self.large
+
+    @property
+    def sha256(self) -> str:
+        """The SHA-256 of both, the small one first: what its files are known by later."""
+        return sha256(self.small + self.large).hexdigest()
 
 
 def format_of(head: bytes) -> Format:

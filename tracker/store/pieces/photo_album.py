@@ -111,6 +111,7 @@ class AlbumPen:
                 "width": prints.width,
                 "height": prints.height,
                 "bytes": len(prints.small) + len(prints.large),
+                "sha256": prints.sha256,
                 "stage": piece.stage,
                 "words": words,
                 "added_at": self._request.at,

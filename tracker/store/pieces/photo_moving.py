@@ -12,7 +12,7 @@ from contextlib import closing, contextmanager
 from hashlib import sha256
 from typing import TYPE_CHECKING
 
-from sqlalchemy import select, text, union_all
+from sqlalchemy import select, text, union_all, update
 
 from tracker.domain.message import Message, _, together
 from tracker.domain.pieces.codes import slip_text
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
     from pathlib import Path
 
-    from sqlalchemy import Connection, Engine
+    from sqlalchemy import Connection, Engine, Update
 
     from tracker.store.pieces.photo_shelf import PhotoShelf
 
@@ -130,15 +130,17 @@ def _packed_in(copy: Path) -> Iterator[tuple[str, Size, bytes, str | None]]:
             yield stem, Size(size), jpeg, told
 
 
-def lost_photos(connection: Connection, shelf: PhotoShelf | None) -> Iterator[Message]:
-    """What is said of each photo whose files are gone; a backup has them inside."""
+def faulty_photos(connection: Connection, shelf: PhotoShelf | None) -> Iterator[Message]:
+    """What is said of each photo whose files are gone or not as they were kept; a backup has them inside."""
     of_pieces = connection.execute(
-        select(photos.c.id, photos.c.stem, pieces.c.code, photos.c.piece_id)
+        select(photos.c.id, photos.c.stem, photos.c.sha256, pieces.c.code, photos.c.piece_id)
         .join(pieces, pieces.c.id == photos.c.piece_id)
         .order_by(photos.c.id)
     ).all()
     of_tiles = connection.execute(
-        select(tiles.c.stem, glazes.c.name).join(glazes, glazes.c.id == tiles.c.glaze_id).order_by(tiles.c.id)
+        select(tiles.c.stem, tiles.c.sha256, glazes.c.name)
+        .join(glazes, glazes.c.id == tiles.c.glaze_id)
+        .order_by(tiles.c.id)
     ).all()
     if not (of_pieces or of_tiles):
         return
@@ -148,10 +150,35 @@ def lost_photos(connection: Connection, shelf: PhotoShelf | None) -> Iterator[Me
     inside = frozenset[str]()
     if connection.dialect.name == "sqlite" and connection.scalar(text(_IS_THERE)):
         inside = frozenset(connection.scalars(text(f"SELECT stem FROM {_TABLE} GROUP BY stem HAVING count(*) = 2")))  # noqa: S608 -- as above
-    for stem, glaze in of_tiles:
-        if stem not in inside and not shelf.has(stem):
-            yield Message("tile-lost", _("A test tile of {glaze} has lost its file."), glaze=glaze)
-    for number, stem, code, piece_id in of_pieces:
-        if stem not in inside and not shelf.has(stem):
-            words = _("The file of photo {photo}, of {piece}, is missing.")
-            yield Message("photo-lost", words, photo=str(number), piece=code or slip_text(piece_id))
+    for stem, kept, glaze in of_tiles:
+        if stem not in inside and (fault := _fault_of(shelf, stem, kept)):
+            yield Message(f"tile-{fault}", _TILE[fault], glaze=glaze)
+    for number, stem, kept, code, piece_id in of_pieces:
+        if stem not in inside and (fault := _fault_of(shelf, stem, kept)):
+            yield Message(f"photo-{fault}", _PHOTO[fault], photo=str(number), piece=code or slip_text(piece_id))
+
+
+_LOST, _DAMAGED = "lost", "damaged"
+_TILE = {
+    _LOST: _("A test tile of {glaze} has lost its file."),
+    _DAMAGED: _("The file of a test tile of {glaze} is damaged."),
+}
+_PHOTO = {
+    _LOST: _("The file of photo {photo}, of {piece}, is missing."),
+    _DAMAGED: _("The file of photo {photo}, of {piece}, is damaged."),
+}
+
+
+def _fault_of(shelf: PhotoShelf, stem: str, kept: str | None) -> str:
+    """What is wrong with the files of a photo that read as `kept` when it was added; nothing where all is well."""
+    now = shelf.sha256_of(stem)
+    if now is None:
+        return _LOST
+    return "" if kept in {None, now} else _DAMAGED
+
+
+def sha256_to_note(connection: Connection, shelf: PhotoShelf) -> Iterator[Update]:
+    """How to note what the files of each photo read as that is from before that was kept."""
+    for table in (photos, tiles):
+        for number, stem in connection.execute(select(table.c.id, table.c.stem).where(table.c.sha256.is_(None))).all():
+            yield update(table).where(table.c.id == number).values(sha256=shelf.sha256_of(stem))

@@ -10,6 +10,7 @@ import os
 import re
 import secrets
 from contextlib import ExitStack
+from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -87,6 +88,13 @@ class PhotoShelf:
     def has(self, stem: str) -> bool:
         """Whether both sizes of a photo are here."""
         return all(self.path(stem, size).is_file() for size in Size)
+
+    def sha256_of(self, stem: str) -> str | None:
+        """The SHA-256 of both files of a photo together, the small one first; None where one isn't here."""
+        try:
+            return sha256(b"".join(self.path(stem, size).read_bytes() for size in Size)).hexdigest()
+        except FileNotFoundError:
+            return None
 
     def drop(self, stems: Iterable[str]) -> None:
         """Take photos away; one that is gone already is none of our worry."""

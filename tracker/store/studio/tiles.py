@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from sqlalchemy import Connection, Select
 
     from tracker.domain.pieces.history import Request
+    from tracker.domain.pieces.photos import Prints
     from tracker.domain.studio.materials import Clay
     from tracker.domain.studio.tiles import Making
     from tracker.store.studio.known import Known
@@ -88,8 +89,8 @@ class TileBook:
         self._request = request
         self._known = known
 
-    def put_in(self, glaze: str, making: Making, *, stem: str, side: int, swatch: Color) -> None:
-        """Enter a tile whose files are laid down already."""
+    def put_in(self, glaze: str, making: Making, stem: str, prints: Prints, swatch: Color) -> None:
+        """Enter a tile whose files are laid down already; its prints are square."""
         known = self._known()
         self._connection.execute(
             insert(tiles),
@@ -99,7 +100,8 @@ class TileBook:
                 "cone": making.cone.rank,
                 "atmosphere": making.atmosphere,
                 "stem": stem,
-                "side": side,
+                "side": prints.width,
+                "sha256": prints.sha256,
                 "swatch": str(swatch),
                 "added_at": self._request.at,
                 "by_id": self._request.by.id,

@@ -49,7 +49,7 @@ def add(
     def put_in(change: Change, stem: str) -> Receipt:
         one = may_add(change, glaze, change.request.by)
         named = replace(making, clay=change.catalog.clay(making.clay).name)
-        change.tiles.put_in(one.name, named, stem=stem, side=prints.width, swatch=swatch)
+        change.tiles.put_in(one.name, named, stem, prints, swatch)
         says = Message("tile-kept", _("{glaze}: test tile added."), glaze=one.name)
         return Receipt(message=says, extra={"photo": stem})
 
