@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import sys
 from contextlib import ExitStack
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NoReturn
 
 from tracker.app import create_app
 from tracker.domain.refusals import Refusal
@@ -19,6 +19,9 @@ from tracker.wording.render import say_refusal
 if TYPE_CHECKING:
     from flask import Flask
 
+_NO_USE_TO_TRY_AGAIN = 3
+"""With any other status than this, gunicorn starts its workers again and again."""
+
 _held = ExitStack()
 """What keeps others from restoring into the database, for as long as this process runs."""
 
@@ -30,12 +33,17 @@ def _started() -> Flask:
         must_hold_a_studio(settings.database)
         must_be_current(settings.database)
     except BadSettings as refusal:
-        sys.exit(str(refusal))
+        _end(str(refusal))
     except Refusal as refusal:
-        sys.exit(say_refusal(refusal, ANYONE))
+        _end(say_refusal(refusal, ANYONE))
     _held.enter_context(serving(settings.database))
     begin_log(settings)
     return create_app(settings)
+
+
+def _end(sentence: str) -> NoReturn:
+    sys.stderr.write(f"{sentence}\n")
+    sys.exit(_NO_USE_TO_TRY_AGAIN)
 
 
 app = _started()

@@ -11,8 +11,8 @@ import subprocess
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
-from importlib import import_module
 from pathlib import Path
+from shutil import which
 from urllib.request import Request, urlopen
 
 import pytest
@@ -27,7 +27,10 @@ BIN = Path(sys.executable).parent
 FILES = TOP / "tracker" / "deployment"
 SERVERS = {
     "footring serve": [str(BIN / "footring"), "serve", "--port", "0"],
-    "gunicorn": [sys.executable, "-m", "gunicorn", "--threads", "2", "--bind", "127.0.0.1:0", "tracker.wsgi:app"],
+    "gunicorn": [
+        *(sys.executable, "-m", "gunicorn", "--threads", "2", "--bind", "127.0.0.1:0"),
+        *("--no-control-socket", "tracker.wsgi:app"),
+    ],
 }
 FORWARDED = {
     "X-Forwarded-For": "203.0.113.9, 198.51.100.7",
@@ -71,14 +74,14 @@ def test_the_word_of_one_proxy_is_taken_under_either_server(sqlite_url: str, tmp
     assert headers["Strict-Transport-Security"] == "max-age=31536000"
 
 
-def test_a_database_without_a_studio_ends_a_server_with_a_sentence(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.setenv("FOOTRING_DATABASE", str(tmp_path / "none.db"))
+def test_a_database_without_a_studio_ends_gunicorn_with_a_sentence(tmp_path: Path) -> None:
+    env = {**os.environ, "FOOTRING_DATABASE": str(tmp_path / "none.db")}
 
-    with pytest.raises(SystemExit, match="There's no database at "):
-        import_module("tracker.wsgi")
+    ended = subprocess.run(SERVERS["gunicorn"], cwd=tmp_path, env=env, capture_output=True, timeout=30, check=False)
 
+    assert ended.returncode == 3
+    assert ended.stderr.count(b"There's no database at ") == 1
+    assert b"Traceback" not in ended.stderr
     assert not (tmp_path / "none.db").exists()
 
 
@@ -92,6 +95,17 @@ def test_the_files_are_written_once_and_never_over_others(run: Run, tmp_path: Pa
         "__init__.py",
         "__pycache__",
     }
+
+
+@pytest.mark.skipif(not which("systemd-analyze"), reason="needs systemd-analyze")
+def test_systemd_finds_nothing_to_say_about_the_unit(tmp_path: Path) -> None:
+    unit = tmp_path / "footring.service"
+    unit.write_text((FILES / unit.name).read_text(encoding="utf-8").replace("/opt/footring/bin", str(BIN)))
+
+    said = subprocess.run(["systemd-analyze", "verify", str(unit)], capture_output=True, text=True, check=False)
+
+    assert [line for line in (said.stdout + said.stderr).splitlines() if unit.name in line] == []
+    assert said.returncode == 0
 
 
 def test_the_files_say_the_same_as_the_tool() -> None:
