@@ -12,7 +12,20 @@ from hypothesis import strategies as st
 from tracker.domain.cones import CONES, Cone, ConeRange
 from tracker.domain.message import ByRole, Choice, Either, Message, Plural, Sentences, together
 from tracker.domain.pieces.piece import Stage
-from tracker.domain.quantities import Quantity, Unit, Units, celsius, celsius_step, grams, hours, kilograms, mm, percent
+from tracker.domain.quantities import (
+    Quantity,
+    Unit,
+    Units,
+    celsius,
+    celsius_step,
+    compared,
+    grams,
+    hours,
+    kilograms,
+    kilowatts,
+    mm,
+    percent,
+)
 from tracker.domain.studio.people import Role
 from tracker.wording.reader import ANYONE, Reader
 from tracker.wording.render import read, say, say_all
@@ -111,6 +124,28 @@ def test_a_fact_that_begins_a_sentence_gets_its_capital() -> None:
 )
 def test_quantities_are_read_in_the_readers_units(fact: Quantity, metric: str, us: str) -> None:
     assert (read(fact, METRIC), read(fact, US)) == (metric, us)
+
+
+@pytest.mark.parametrize(
+    ("over", "bound", "metric", "us"),
+    [
+        (grams(4_504), grams(4_500), ("4.504 kg", "4.5 kg"), ("9 lb 14.9 oz", "9 lb 14.7 oz")),
+        (grams(1_816), grams(1_814.369), ("1.82 kg", "1.81 kg"), ("4 lb 0.1 oz", "4 lb")),
+        (mm(168), mm(167), ("168 mm", "167 mm"), ("6 5/8 in", "6 9/16 in")),
+        (percent(3.004), percent(3), ("3.004%", "3%"), ("3.004%", "3%")),
+        (celsius(120.4), celsius(120), ("120.4 °C", "120 °C"), ("249 °F", "248 °F")),
+        (kilowatts(12.3), kilowatts(12.1), ("12.3 kW", "12.1 kW"), ("42,000 Btu/h", "41,000 Btu/h")),
+        (grams(5_000), grams(4_500), ("5 kg", "4.5 kg"), ("11 lb", "9 lb 15 oz")),
+    ],
+    ids=["tongs", "four pounds", "a chamber", "absorption", "a hot kiln", "a burner", "far over"],
+)
+def test_what_is_over_a_bound_never_reads_like_it(
+    over: Quantity, bound: Quantity, metric: tuple[str, str], us: tuple[str, str]
+) -> None:
+    both = compared(over, bound)
+
+    assert tuple(read(one, METRIC) for one in both) == metric
+    assert tuple(read(one, US) for one in both) == us
 
 
 @given(st.floats(0, 5_000))

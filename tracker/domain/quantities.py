@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from fractions import Fraction
 
@@ -82,20 +82,26 @@ def out_of_units(number: float, unit: Unit, units: Units) -> float:
     return (number - zero) / many
 
 
-def inches(length_mm: float) -> Fraction:
-    """A length to the nearest eighth of an inch; under two inches to a sixteenth, under half an inch to a 32nd."""
+def inches(length_mm: float, more: int = 0) -> Fraction:
+    """A length to the nearest eighth of an inch; under two inches to a sixteenth, under half an inch to a 32nd.
+
+    `more` is how often these parts are halved.
+    """
     exact = length_mm / _MM_PER_INCH
-    parts = 32 if exact < _SMALL else 16 if exact < _MIDDLING else 8
+    parts = (32 if exact < _SMALL else 16 if exact < _MIDDLING else 8) << more
     return Fraction(round(exact * parts), parts)
 
 
 _SMALL, _MIDDLING = 0.5, 2.0
 
 
-def pounds_and_ounces(weight_g: float) -> tuple[int, float]:
-    """A mass in pounds and whole ounces; what is under two ounces in hundredths of one."""
+def pounds_and_ounces(weight_g: float, more: int = 0) -> tuple[int, float]:
+    """A mass in pounds and ounces, whole or with `more` decimals; what is under two ounces in hundredths and more."""
     ounces = weight_g / _G_PER_LB * _OZ_PER_LB
-    return (0, round(ounces, 2)) if ounces < _LIGHT else divmod(round(ounces), _OZ_PER_LB)
+    if ounces < _LIGHT:
+        return 0, round(ounces, 2 + more)
+    pounds, rest = divmod(round(ounces, more), _OZ_PER_LB)
+    return int(pounds), round(rest, more)
 
 
 _LIGHT = 2.0
@@ -103,11 +109,20 @@ _LIGHT = 2.0
 
 @dataclass(frozen=True, slots=True)
 class Quantity:
-    """So much of one unit; `digits` is how many decimals are worth reading, at most."""
+    """So much of one unit; `digits` is how many decimals are worth reading, at most.
+
+    One that is told `beside` another value of that unit reads otherwise than that one: with the digits that differ.
+    """
 
     value: float
     unit: Unit
     digits: int = 1
+    beside: float | None = field(default=None, compare=False)
+
+
+def compared(value: Quantity, bound: Quantity) -> tuple[Quantity, Quantity]:
+    """A value and the bound that it is over or under, so that nobody reads the same of both: "4 lb is over 4 lb"."""
+    return replace(value, beside=bound.value), replace(bound, beside=value.value)
 
 
 def mm(value: float, digits: int = 0) -> Quantity:

@@ -130,8 +130,8 @@ _FACTS: Mapping[str, tuple[type, Callable[[Any], Any], Callable[[Any], Fact]]] =
     ),
     "quantity": (
         Quantity,
-        lambda fact: [fact.value, fact.unit.value, fact.digits],
-        lambda plain: Quantity(plain[0], Unit(plain[1]), plain[2]),
+        lambda fact: [fact.value, fact.unit.value, fact.digits, *([fact.beside] if fact.beside is not None else [])],
+        lambda plain: Quantity(plain[0], Unit(plain[1]), *plain[2:]),
     ),
     "message": (Message, plain_of, message_of),
     "sentences": (

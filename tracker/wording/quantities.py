@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from functools import lru_cache
 from typing import Literal
 
@@ -30,13 +31,44 @@ _KILO = 1_000
 
 
 def quantity(fact: Quantity, reader: Reader) -> str:
-    """A quantity as `reader` reads it: "168 mm" or "6 5/8 in", "1.2 kg" or "2 lb 10 oz", "700 °C" or "1,292 °F"."""
+    """A quantity as `reader` reads it: "168 mm" or "6 5/8 in", "1.2 kg" or "2 lb 10 oz", "700 °C" or "1,292 °F".
+
+    Beside another that reads the same, it has as many more digits as tell them apart: "4 lb 0.1 oz", over "4 lb".
+    """
+    text = _as_usual(fact, reader)
+    if fact.beside is None or fact.beside == fact.value:
+        return text
+    other = replace(fact, value=fact.beside)
+    if _as_usual(other, reader) != text:
+        return text
+    finer = ((_finer(fact, more, reader), _finer(other, more, reader)) for more in range(1, _MOST_MORE + 1))
+    return next((own for own, others in finer if own != others), text)
+
+
+_MOST_MORE = 6
+"""A millionth of a unit is less than anybody weighs or measures."""
+
+
+def _finer(fact: Quantity, more: int, reader: Reader) -> str:
+    """A quantity with so many more decimals; inches in halves of their parts, ounces in tenths."""
+    if reader.units is Units.US and fact.unit is Unit.GRAMS:
+        return _pounds(fact.value, reader, more)
+    if reader.units is Units.US and fact.unit in {Unit.MM, Unit.CM} and not _is_scaled_in_us(fact):
+        return _inches(fact.value * (10 if fact.unit is Unit.CM else 1), reader, more)
+    if reader.units is Units.US and fact.unit is Unit.KILOWATTS:
+        return _btu_per_hour(fact.value, reader, more)
+    if fact.unit is Unit.GRAMS and fact.value >= _KILO:
+        return _as_usual(Quantity(fact.value / _KILO, Unit.KILOGRAMS, 2 + more), reader)
+    return _as_usual(replace(fact, digits=fact.digits + more), reader)
+
+
+def _as_usual(fact: Quantity, reader: Reader) -> str:
     if fact.unit in _SCALED or (reader.units is Units.US and _is_scaled_in_us(fact)):
         return _scaled(fact, reader)
     if reader.units is Units.US and fact.unit in _US:
         return _US[fact.unit](fact.value, reader)
     if fact.unit is Unit.GRAMS and fact.value >= _KILO:
-        return quantity(Quantity(fact.value / _KILO, Unit.KILOGRAMS, 2), reader)
+        return _as_usual(Quantity(fact.value / _KILO, Unit.KILOGRAMS, 2), reader)
     return _as_cldr_says(fact, reader)
 
 
@@ -47,7 +79,7 @@ def _is_scaled_in_us(fact: Quantity) -> bool:
 
 def _as_cldr_says(fact: Quantity, reader: Reader) -> str:
     if fact.unit is Unit.PERCENT:
-        return str(format_percent(round(fact.value, fact.digits) / 100, "#,##0.###%", locale=reader.locale))
+        return str(format_percent(round(fact.value, fact.digits) / 100, "#,##0.#########%", locale=reader.locale))
     if fact.unit is Unit.CENTS:
         return _money(fact.value / 100, reader)
     if fact.unit not in _CLDR:
@@ -98,19 +130,24 @@ def _scaled(fact: Quantity, reader: Reader) -> str:
     return f"{number(value, digits, reader)} {name}"
 
 
-def _inches(mm: float, reader: Reader) -> str:
-    """A length in inches and their parts: "6 5/8 in"."""
-    whole, rest = divmod(inches(mm), 1)
+def _inches(mm: float, reader: Reader, more: int = 0) -> str:
+    """A length in inches and their parts: "6 5/8 in", `more` times halved."""
+    whole, rest = divmod(inches(mm, more), 1)
     words = [*([number(int(whole), 0, reader)] if whole or not rest else []), *([str(rest)] if rest else [])]
     return f"{' '.join(words)} in"
 
 
-def _pounds(grams: float, reader: Reader) -> str:
-    """A mass in pounds and whole ounces: "2 lb 10 oz"."""
-    pounds, ounces = pounds_and_ounces(grams)
+def _pounds(grams: float, reader: Reader, more: int = 0) -> str:
+    """A mass in pounds and whole ounces: "2 lb 10 oz", with `more` decimals."""
+    pounds, ounces = pounds_and_ounces(grams, more)
     many = [f"{number(pounds, 0, reader)} lb"] if pounds else []
-    few = [f"{number(ounces, 2, reader)} oz"] if ounces or not pounds else []
+    few = [f"{number(ounces, 2 + more, reader)} oz"] if ounces or not pounds else []
     return " ".join([*many, *few])
+
+
+def _btu_per_hour(kw: float, reader: Reader, more: int = 0) -> str:
+    """A power in thousands of Btu an hour, with `more` digits."""
+    return f"{number(in_units(kw, Unit.KILOWATTS, Units.US), more - 3, reader)} Btu/h"
 
 
 _SCALED = frozenset(
@@ -120,5 +157,5 @@ _US: Mapping[Unit, Callable[[float, Reader], str]] = {
     Unit.MM: _inches,
     Unit.CM: lambda cm, reader: _inches(cm * 10, reader),
     Unit.GRAMS: _pounds,
-    Unit.KILOWATTS: lambda kw, reader: f"{number(in_units(kw, Unit.KILOWATTS, Units.US), -3, reader)} Btu/h",
+    Unit.KILOWATTS: _btu_per_hour,
 }

@@ -6,13 +6,14 @@ All warnings; nobody is stopped by them. They rest on common practice, and every
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from itertools import pairwise
 
 from tracker.domain.findings import Finding, Level
 from tracker.domain.firing.curves import HOUR_S, Curve, Leg, lasting
 from tracker.domain.firing.schedules import QUARTZ_C, Schedule
 from tracker.domain.message import Choice, Message, _
-from tracker.domain.quantities import celsius, celsius_per_hour
+from tracker.domain.quantities import celsius, celsius_per_hour, compared
 from tracker.domain.studio.kilns import PULLED_HOT, RAW, RouteKind
 from tracker.domain.studio.settings import FIRING_PRACTICE, FiringPractice
 
@@ -97,8 +98,8 @@ def _too_fast(parts: Iterable[tuple[float, float, float]], practice: FiringPract
                 _("From {low} to {high} it rises by up to {rate}. Raw ware takes {limit} at most there."),
                 low=celsius(low),
                 high=celsius(high),
-                rate=celsius_per_hour(rate),
-                limit=celsius_per_hour(limit),
+                rate=replace(celsius_per_hour(rate), beside=limit),
+                limit=replace(celsius_per_hour(limit), beside=rate),
             ),
             Message("slow-down", _("Slow the kiln down. Steam and burning matter need time to leave the wall.")),
         )
@@ -111,14 +112,15 @@ def _quartz(curve: Curve, kind: RouteKind, practice: FiringPractice, *, leeway: 
     rate = None if kind in PULLED_HOT else quartz_rate(curve, practice)
     if rate is None or rate <= practice.quartz_c_per_h * leeway:
         return []
+    fell, limit = compared(celsius_per_hour(rate), celsius_per_hour(practice.quartz_c_per_h))
     return [
         _warning(
             Message(
                 "quartz-too-fast",
                 _("It cools by {rate} through {quartz}, where quartz shrinks all at once. Keep below {limit}."),
-                rate=celsius_per_hour(rate),
+                rate=fell,
                 quartz=celsius(QUARTZ_C),
-                limit=celsius_per_hour(practice.quartz_c_per_h),
+                limit=limit,
             ),
             Message(
                 "keep-shut",

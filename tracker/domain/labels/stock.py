@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from tracker.domain.message import Choice, Message, _
-from tracker.domain.quantities import mm
+from tracker.domain.quantities import compared, mm
 from tracker.domain.refusals import BadValue
 
 SMALLEST_LABEL_MM, LARGEST_PAGE_MM = 5.0, 1_000.0
@@ -116,16 +116,16 @@ class LabelStock:
             axis = "x" if across else "y"
             if pitch < label - _SLACK_MM and count > 1:
                 words = _("With a pitch of {pitch}, labels of {label} overlap.")
-                told = Message("pitch-too-small", words, pitch=mm(pitch, 2), label=mm(label, 2))
-                raise BadStock(f"pitch_{axis}_mm", told)
+                short, least = compared(mm(pitch, 2), mm(label, 2))
+                raise BadStock(f"pitch_{axis}_mm", Message("pitch-too-small", words, pitch=short, label=least))
             side = "left_mm" if across else "top_mm"
             if first < 0:
                 words = _("The first label starts {by} before the page does.")
                 raise BadStock(side, Message("label-before-page", words, by=mm(-first, 2)))
             reaches = first + (count - 1) * pitch + label
             if reaches > page + _SLACK_MM:
-                told = Message("labels-past-page", _PAST, axis=axis, reach=mm(reaches, 2), page=mm(page, 2))
-                raise BadStock(side, told)
+                reach, most = compared(mm(reaches, 2), mm(page, 2))
+                raise BadStock(side, Message("labels-past-page", _PAST, axis=axis, reach=reach, page=most))
 
 
 _PAST = Choice(

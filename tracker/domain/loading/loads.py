@@ -12,7 +12,7 @@ from math import ceil, hypot
 from tracker.domain.loading.packing import Ground
 from tracker.domain.loading.shelf_shapes import Footprint, Shelf, Spot
 from tracker.domain.message import Message, _
-from tracker.domain.quantities import mm
+from tracker.domain.quantities import compared, mm
 
 HEAVY_G = 3_000
 """A piece of this weight and more goes onto a low shelf, where nobody reaches over others with it (common practice)."""
@@ -115,7 +115,8 @@ class LoadKiln:
         if self.level_for(piece.height_mm) is None:
             room = max(self.room_without_posts_mm - self.shelf_thickness_mm, 0)
             words = _("too tall for the chamber: {height}, with room for {room}")
-            return Message("chamber-too-low", words, height=mm(piece.height_mm, 1), room=mm(room, 1))
+            height, free = compared(mm(piece.height_mm, 1), mm(room, 1))
+            return Message("chamber-too-low", words, height=height, room=free)
         if Ground(self.shelf, 0).spot_for(piece.footprint) is None:
             return self._too_wide(piece.footprint)
         if without_posts.spot_for(piece.footprint) is None:
@@ -126,7 +127,8 @@ class LoadKiln:
         across = lies.width_mm if lies.is_round else hypot(lies.width_mm, lies.depth_mm)
         if self.shelf.is_round and across > self.shelf.width_mm:
             words = _("wider than the kiln shelf: {across} across on a shelf of {shelf}")
-            return Message("too-far-across", words, across=mm(ceil(across)), shelf=mm(self.shelf.width_mm, 1))
+            reaches, shelf = compared(mm(ceil(across)), mm(self.shelf.width_mm, 1))
+            return Message("too-far-across", words, across=reaches, shelf=shelf)
         words = _("wider than the kiln shelf: {size} on a shelf of {shelf}")
         return Message("shelf-too-narrow", words, size=lies.size, shelf=self.shelf.size)
 

@@ -8,7 +8,7 @@ warm as the air. Masses are in kg, temperatures in °C and power in kW; the char
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
@@ -155,10 +155,11 @@ def keeps_up(
         ),
         air=celsius(air_c),
         tanks=tanks.count,
-        first=kilowatts(first),
-        last=kilowatts(last),
+        first=replace(kilowatts(first), beside=draw.kw),
+        last=replace(kilowatts(last), beside=draw.kw),
     )
-    draws = Message("burner-draws", _DRAWS, ground="plate" if draw.from_plate else "rounds", draw=kilowatts(draw.kw))
+    drawn = replace(kilowatts(draw.kw), beside=first if word is Enough.NOT_ENOUGH else last)
+    draws = Message("burner-draws", _DRAWS, ground="plate" if draw.from_plate else "rounds", draw=drawn)
     said = [gives, draws]
     if word is not Enough.ENOUGH:
         said.append(Message("tanks-too-slow", _TOO_SLOW, word=word))

@@ -15,7 +15,7 @@ from tracker.domain.outdoor.bins import Containers
 from tracker.domain.outdoor.cooling import likely_pulls, pulls_in_time
 from tracker.domain.outdoor.kiln_floor import large_first, reach_mm, stand
 from tracker.domain.outdoor.setting_up import Container, Crew, OutdoorFloor, Round, Stood, ToFire
-from tracker.domain.quantities import kilograms, mm
+from tracker.domain.quantities import compared, grams, mm
 from tracker.domain.studio.kilns import PULLED_HOT, RouteKind
 from tracker.domain.studio.settings import OutdoorPractice
 
@@ -59,7 +59,8 @@ class Yard:
     def _reasons_against(self, piece: ToFire) -> Iterator[Message]:
         if piece.height_mm > self.floor.height_mm:
             words = _("This piece is {height} high. The kiln has room for {room}.")
-            yield Message("kiln-too-low", words, height=mm(piece.height_mm), room=mm(self.floor.height_mm))
+            height, room = compared(mm(piece.height_mm), mm(self.floor.height_mm))
+            yield Message("kiln-too-low", words, height=height, room=room)
         if self._spots((piece,)) is None:
             yield _too_wide(piece.footprint, self.floor.shelf)
         if self.is_too_heavy(piece):
@@ -79,8 +80,8 @@ class Yard:
 
     def weights(self, piece: ToFire) -> dict[str, Fact]:
         """What a piece weighs and what the tongs should lift at most."""
-        both = {"weight": piece.weight_g, "limit": self.floor.tongs_g}
-        return {name: kilograms((grams or 0) / 1000, 3) for name, grams in both.items()}
+        weight, limit = compared(grams(piece.weight_g or 0), grams(self.floor.tongs_g or 0))
+        return {"weight": weight, "limit": limit}
 
     def round_of(self, pieces: Sequence[ToFire]) -> Round | None:
         """One round of exactly these pieces of one kind, in the order of pulling, or nothing where they do not go."""

@@ -12,7 +12,7 @@ from tracker.domain.outdoor.kiln_floor import between_mm, inside_mm, is_in_sight
 from tracker.domain.outdoor.kiln_yard import Yard, turn
 from tracker.domain.outdoor.pull_heats import pull_c
 from tracker.domain.outdoor.setting_up import Container, Crew, OutdoorFloor, Round, Stood, ToFire
-from tracker.domain.quantities import celsius, mm
+from tracker.domain.quantities import celsius, compared, mm
 from tracker.domain.studio.kilns import PULLED_HOT, RouteKind
 from tracker.domain.studio.settings import OutdoorPractice
 
@@ -66,10 +66,11 @@ def out_of_heat(kinds: Sequence[RouteKind], practice: OutdoorPractice) -> tuple[
     """For each of the rounds to come, in their order, what is wrong with its turn: cool ones go before hot ones."""
     heats = [pull_c(kind, practice) for kind in kinds]
     words = _("A cooler round comes after a hotter one: {heat} after {before}.")
-    return tuple(
-        Message("out-of-heat", words, heat=celsius(heat), before=celsius(before)) if heat < before else None
-        for heat, before in zip(heats, (heats[:1] + heats)[: len(heats)], strict=True)
-    )
+    found: list[Message | None] = []
+    for heat, before in zip(heats, (heats[:1] + heats)[: len(heats)], strict=True):
+        cool, hot = compared(celsius(heat), celsius(before))
+        found.append(Message("out-of-heat", words, heat=cool, before=hot) if heat < before else None)
+    return tuple(found)
 
 
 def _of_one(kind: RouteKind, stood: Stood, piece: ToFire, yard: Yard) -> Iterator[Message]:
@@ -80,7 +81,8 @@ def _of_one(kind: RouteKind, stood: Stood, piece: ToFire, yard: Yard) -> Iterato
         yield Message("wrong-kind", words, piece=piece.ref, kind=piece.kind, round=kind)
     if piece.height_mm > floor.height_mm:
         words = _("{piece} is {height} high. The kiln has room for {room}.")
-        yield Message("piece-too-high", words, piece=piece.ref, height=mm(piece.height_mm), room=mm(floor.height_mm))
+        height, free = compared(mm(piece.height_mm), mm(floor.height_mm))
+        yield Message("piece-too-high", words, piece=piece.ref, height=height, room=free)
     if yard.is_too_heavy(piece):
         words = _("{piece} is too heavy: {weight}. The tongs should lift {limit} at most.")
         yield Message("piece-too-heavy", words, piece=piece.ref, **yard.weights(piece))
@@ -105,14 +107,14 @@ def _too_near(standing: Standing, practice: OutdoorPractice) -> Iterator[Message
         needed = practice.room_apart_mm if is_apart else practice.tong_room_mm
         room = between_mm((piece.footprint, stood.spot), (other.footprint, other_stood.spot))
         if room < needed - _LEEWAY_MM:
-            both = (piece.ref, other.ref)
+            there, least = compared(mm(max(room, 0)), mm(needed))
             yield Message(
                 "too-near",
                 _TOO_NEAR,
                 case=f"{'some' if room > 0 else 'no'} room, {'apart' if is_apart else 'tongs'}",
-                pieces=both,
-                room=mm(max(room, 0)),
-                needed=mm(needed),
+                pieces=(piece.ref, other.ref),
+                room=there,
+                needed=least,
             )
 
 

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from tracker.domain.firing.firings import FiringStage
 from tracker.domain.message import Choice, Message, _
-from tracker.domain.quantities import kilograms
+from tracker.domain.quantities import compared, kilograms
 from tracker.domain.refusals import NotAStep, Unusable
 
 if TYPE_CHECKING:
@@ -152,7 +152,8 @@ class Session:
         before = self.facts.fuel_before_kg
         if before is not None and after_kg is not None and after_kg > before:
             words = _("The propane weighs {after} after the session and {before} before it.")
-            problem = Message("fuel-after-more", words, after=kilograms(after_kg, 3), before=kilograms(before, 3))
+            after, least = compared(kilograms(after_kg, 3), kilograms(before, 3))
+            problem = Message("fuel-after-more", words, after=after, before=least)
             raise Unusable([problem], Message("same-bottles", _("Weigh the same tanks both times.")))
 
 

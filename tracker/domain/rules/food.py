@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from tracker.domain.cones import Cone
 from tracker.domain.findings import Level
 from tracker.domain.message import ByRole, Choice, Fact, Message, Plural, _
-from tracker.domain.quantities import percent
+from tracker.domain.quantities import compared, percent
 from tracker.domain.rules.rule import (
     NOTHING_MORE,
     Case,
@@ -138,13 +138,15 @@ def _absorbs_too_much(clay: Clay, firing: Cone, limit: float) -> Facts | None:
     least, most = at_least(measured, firing), at_most(measured, firing)
     if least is not None and least.pct > limit:
         why = "measured here" if least.method is Soak.BOIL and least.cone == firing else f"measured {least.method}"
-        return {"why": why, **told, **measurement_of(least)}
+        absorption, bound = compared(percent(least.pct), percent(limit))
+        return {"why": why, **told, **measurement_of(least), "absorption": absorption, "limit": bound}
     if most is not None and most.pct <= limit:
         return None
     if (sheet := clay.absorption_pct) is not None:
         is_too_cool = firing <= _LOW_HEAT and clay.cone_high >= _STONEWARE_HEAT
         why = "absorbent" if sheet > limit else "elsewhere"
-        told |= {"why": why, "absorption": percent(sheet), "top": clay.cone_high}
+        absorption, bound = compared(percent(sheet), percent(limit))
+        told |= {"why": why, "absorption": absorption, "limit": bound, "top": clay.cone_high}
         return told if sheet > limit or is_too_cool else None
     if clay.kind is _UNKNOWN or (clay.absorption is None and not measured):
         return None

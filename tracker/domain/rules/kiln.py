@@ -5,7 +5,7 @@ from __future__ import annotations
 from tracker.domain.findings import Level
 from tracker.domain.message import ByRole, Choice, Plural, _
 from tracker.domain.pieces.piece import Coats
-from tracker.domain.quantities import celsius, grams, hours, mm
+from tracker.domain.quantities import celsius, compared, grams, hours, mm
 from tracker.domain.rules.food_surface import has_liner
 from tracker.domain.rules.melting import running
 from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, for_staff, indoors_or_not, names_of
@@ -77,7 +77,10 @@ def _wants_oxidation(case: Case) -> Facts | None:
 def _too_heavy(case: Case) -> Facts | None:
     weight = case.ware.weight_g
     limit = (case.kiln.tongs_g if case.kiln else None) or case.practice.tongs_g
-    return {"weight": grams(weight), "limit": grams(limit)} if weight is not None and weight > limit else None
+    if weight is None or weight <= limit:
+        return None
+    told, most = compared(grams(weight), grams(limit))
+    return {"weight": told, "limit": most}
 
 
 def _no_container(case: Case) -> Facts | None:
@@ -122,7 +125,8 @@ def _thick_wall(case: Case) -> Facts | None:
     ware, thick = case.ware, case.practice.thick_wall_mm
     if ware.wall_mm is None or ware.wall_mm <= thick or not _goes_in_raw(case):
         return None
-    return {"wall": mm(ware.wall_mm), "thick": mm(thick), "candling": celsius(100)}
+    wall, most = compared(mm(ware.wall_mm), mm(thick))
+    return {"wall": wall, "thick": most, "candling": celsius(100)}
 
 
 def _damp_glaze(case: Case) -> Facts | None:

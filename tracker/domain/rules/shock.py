@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from tracker.domain.findings import Level
 from tracker.domain.message import ByRole, Choice, _
 from tracker.domain.pieces.piece import Build
-from tracker.domain.quantities import mm
+from tracker.domain.quantities import compared, mm
 from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, for_staff, indoors_or_not
 from tracker.domain.studio.absorption import at_most
 from tracker.domain.studio.kilns import PULLED_HOT
@@ -34,7 +34,8 @@ def _porcelain_cracks(case: Case) -> Facts | None:
 def _risk_of_porcelain(ware: Ware, large: int) -> Facts | None:
     """Why porcelain such as this may crack, or None where it is small and not built of slabs."""
     if ware.largest_mm is not None and ware.largest_mm > large:
-        return {"why": "large", "size": mm(ware.largest_mm), "large": mm(large)}
+        size, most = compared(mm(ware.largest_mm), mm(large))
+        return {"why": "large", "size": size, "large": most}
     return {"why": "slab"} if ware.build is _SLAB else None
 
 

@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from enum import StrEnum
+from itertools import zip_longest
 from math import ceil, hypot
 from typing import TYPE_CHECKING, Protocol
 
 from tracker.domain.cones import Cone
 from tracker.domain.message import Message, _
-from tracker.domain.quantities import mm
+from tracker.domain.quantities import Quantity, compared, mm
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Mapping, Sequence
 
     from tracker.domain.studio.segments import Segment
 
@@ -211,7 +212,8 @@ class Room:
         if ware.height_mm <= room:
             return None
         words = _("it's {size} high, with room for {room}")
-        return Message("too-high", words, size=mm(ware.height_mm), room=mm(room))
+        size, most = compared(mm(ware.height_mm), mm(room))
+        return Message("too-high", words, size=size, room=most)
 
     def _is_too_narrow_for(self, ware: Sized) -> Message | None:
         """Why its footprint does not go in, however it is turned; a side that is unknown keeps nothing out."""
@@ -223,18 +225,28 @@ class Room:
         if self.round_mm is not None:
             across, room = _across(narrow, wide, is_round=ware.is_round), self.round_mm - free
             words = _("it's {size} across, with room for {room}")
-            return Message("too-wide", words, size=mm(across), room=mm(room)) if across > room else None
+            if across <= room:
+                return None
+            size, most = compared(mm(across), mm(room))
+            return Message("too-wide", words, size=size, room=most)
         rooms = sorted(side - free for side in (self.width_mm, self.depth_mm) if side is not None)
         if not rooms or (narrow <= rooms[0] and (len(rooms) == 1 or wide <= rooms[1])):
             return None
         words = _("it's {size}, with room for {room}")
-        return Message("too-wide", words, size=_by(wide, narrow), room=_by(*reversed(rooms)))
+        lies, room_for = [side for side in (wide, narrow) if side], rooms[::-1]
+        return Message("too-wide", words, size=_by(*_beside(lies, room_for)), room=_by(*_beside(room_for, lies)))
 
 
-def _by(wide: int, narrow: int = 0) -> Message:
-    if narrow:
-        return Message("width-by-depth", _("{wide} by {narrow}"), wide=mm(wide), narrow=mm(narrow))
-    return Message("width", _("{wide} wide"), wide=mm(wide))
+def _beside(sides: Sequence[int], others: Sequence[int]) -> list[Quantity]:
+    """Sides as they are told beside those of the room that they don't fit in, or of what doesn't fit in it."""
+    pairs = zip_longest(sides, others)
+    return [replace(mm(side), beside=other) for side, other in pairs if side is not None]
+
+
+def _by(wide: Quantity, narrow: Quantity | None = None) -> Message:
+    if narrow is not None:
+        return Message("width-by-depth", _("{wide} by {narrow}"), wide=wide, narrow=narrow)
+    return Message("width", _("{wide} wide"), wide=wide)
 
 
 def _across(narrow: int, wide: int, *, is_round: bool) -> int:
