@@ -12,14 +12,22 @@ import pytest
 from sqlalchemy import Engine, create_engine, event, inspect, make_url, text
 
 from tests.photographed import photographed
-from tests.staffed import MIRA, bisqued, open_studio
+from tests.staffed import ADA, MIRA, TOM, asked_by, bisqued, open_studio, started, studio_store, the_piece, unload
 from tests.store.test_backup import everything
+from tests.studio import a_new_piece
+from tracker.domain.pieces.outcomes import Flaw, Outcome
+from tracker.domain.pieces.piece import Piece, Stage
 from tracker.domain.refusals import Unusable
+from tracker.domain.studio.materials import Zone
 from tracker.store import backup as keeping
 from tracker.store.locks import upgrading
 from tracker.store.presence import must_be_current
 from tracker.store.schema import downgrade, drift, migrate, newest
+from tracker.store.unit_of_work import Store
 from tracker.store.upgrade import Upgraded, upgrade
+from tracker.usecases.firing import firings
+from tracker.usecases.pieces import pieces
+from tracker.usecases.pieces.later_flaws import note_flaws
 
 NOW = datetime(2026, 11, 30, 9, 54, tzinfo=UTC)
 OLDER = "0024"
@@ -167,3 +175,34 @@ def test_an_old_schema_can_be_backed_up_before_its_upgrade(older: str, tmp_path:
         downgrade(older, version)
         keeping.backup(older, tmp_path / version, photos=str(tmp_path / "attic"))
         keeping.check_backup(tmp_path / version)
+
+
+def test_a_crack_that_a_bisque_left_before_flaws_were_kept_is_carried_over(database_url: str) -> None:
+    store = open_studio(database_url)
+    cracked, mended, never = [out_of_a_bisque(store, Outcome.of(Flaw.S_CRACK, Flaw.WARPED)) for _ in range(3)]
+    pieces.glaze(store, asked_by(TOM), mended.ref, "Still Water", Zone.OUTSIDE)
+    pieces.queue(store, asked_by(TOM), mended.ref, "mid-range")
+    firing = started(store)
+    firings.put_in(store, asked_by(TOM), firing, mended.ref)
+    unload(store, firing, {mended.ref: Outcome.GOOD})
+    note_flaws(store, asked_by(TOM), mended.ref, ())
+    pieces.correct(store, asked_by(ADA), never.ref, Stage.GREENWARE, "It was another bowl.")
+    store.close()
+    downgrade(database_url, "0033")
+    run(database_url, "UPDATE pieces SET flaws = NULL, mended = FALSE")
+
+    migrate(database_url)
+
+    again = studio_store(database_url)
+    kept = [(one.flaws, one.mended) for piece in (cracked, mended, never) for one in [the_piece(again, f"W{piece.id}")]]
+    again.close()
+    assert kept == [((Flaw.S_CRACK,), True), ((), False), ((), False)]
+
+
+def out_of_a_bisque(store: Store, outcome: Outcome) -> Piece:
+    """A piece that came out of a bisque so."""
+    slip = pieces.register(store, asked_by(MIRA), a_new_piece()).ref
+    firing = started(store, "Front box", "bisque", "06")
+    firings.put_in(store, asked_by(TOM), firing, slip, dry=True)
+    unload(store, firing, {slip: outcome})
+    return the_piece(store, slip)

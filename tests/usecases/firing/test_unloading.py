@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from typing import TYPE_CHECKING
 
 import pytest
 
 from tests.staffed import ADA, TOM, asked_by, queued, started, the_piece
+from tests.studio import NOON
 from tracker.domain.firing.unloading import TakenOut
 from tracker.domain.pieces.outcomes import Flaw, Outcome
 from tracker.domain.pieces.piece import Stage
 from tracker.domain.refusals import NotAStep
-from tracker.usecases.firing import firings
+from tracker.usecases.firing import firings, logs
 from tracker.usecases.firing.unloading import say_of
 
 if TYPE_CHECKING:
@@ -67,3 +69,19 @@ def test_what_is_said_of_an_unloaded_firing_is_refused(store: Store) -> None:
         say_of(store, asked_by(TOM), number, ref, TakenOut(CRACKED))
 
     assert refused.value.code == "unloaded-already"
+
+
+def test_readings_of_a_time_to_come_keep_no_kiln_shut_and_a_cool_one_of_now_opens_it(store: Store) -> None:
+    """Older studios took logs whose hours were minutes, and kept them."""
+    ref = queued(store)
+    number, now = _cooling(store, ref), NOON + timedelta(hours=9)
+    with store.writing() as connection:
+        kept = [f"({number}, {hour * 3_600}, {heat})" for hour, heat in ((0, 20), (8, 900), (70, 1_220), (90, 400))]
+        connection.exec_driver_sql(f"INSERT INTO readings (firing_id, second, temp_c) VALUES {', '.join(kept)}")
+
+    with pytest.raises(NotAStep, match=r"kiln-was-hot.*heat=.*900"):
+        firings.unload(store, asked_by(TOM, now), number, {ref: Outcome.GOOD})
+    logs.note_reading(store, asked_by(TOM, now), number, 60.0, sure=True)
+    firings.unload(store, asked_by(TOM, now), number, {ref: Outcome.GOOD})
+
+    assert the_piece(store, ref).stage is Stage.FIRED

@@ -80,7 +80,7 @@ def _under_overglaze(case: Case) -> Facts:
 _FADES = {
     "underglaze": _("{glaze}, an underglaze to {top}, fades"),
     "slip": _("{glaze}, a slip to {top}, darkens"),
-    "sigillata": _("{glaze}, a terra sigillata to {top}, loses its sheen"),
+    "sigillata": _("{glaze}, terra sigillata to {top}, darkens and loses its sheen"),
 }
 
 
@@ -252,13 +252,16 @@ RULES = (
     Rule(
         name="coat-fades",
         about="heat",
-        when="a slip, underglaze or terra sigillata over its top cone: it fades or darkens but doesn't run",
+        when=(
+            "a slip, underglaze or terra sigillata over its top cone: it fades, darkens or loses its sheen, "
+            "but doesn't run"
+        ),
         level=Level.WARN,
         look=_fades,
         of_coats=True,
         of_materials=True,
         message=_("{glazes} at {firing}."),
-        remedy=_("Choose a cooler firing, or accept another color."),
+        remedy=_("Choose a cooler firing, or accept another color or sheen."),
     ),
     Rule(
         name="overglaze-on-bare-clay",

@@ -9,8 +9,9 @@ from tracker.domain.firing.curves import lasting
 from tracker.domain.firing.firings import FiringStage
 from tracker.domain.firing.greenware import schedule_of
 from tracker.domain.message import Message, _
-from tracker.domain.quantities import celsius
+from tracker.domain.quantities import celsius, compared
 from tracker.domain.refusals import NotAStep
+from tracker.usecases.firing.times import AHEAD
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -46,17 +47,27 @@ def kept_shut(reader: Queries, firing: Firing, at: datetime) -> NotAStep | None:
         message = Message("kiln-is-on", _("{kiln} is still on."), kiln=firing.kiln.name)
         return NotAStep(message, Message("mark-it-off", _("Switch the kiln off, then mark it as off.")))
     below_c = reader.catalog().practice.fires.open_below_c
-    second, last_c = max(reader.firings.log(firing.id), default=(0, below_c))
+    second, last_c = _last_reading(reader, firing, at) or (0, below_c)
     if firing.stage is not FiringStage.COOLING or last_c <= below_c:
         return None
     read_at = firing.lit_at + timedelta(seconds=second) if firing.lit_at else at
     ago = (at - read_at).total_seconds()
-    message = Message("kiln-is-hot", _("The last reading is {heat}. Keep the kiln shut."), heat=celsius(last_c))
+    last, most = compared(celsius(last_c), celsius(below_c))
+    message = Message("kiln-is-hot", _("The last reading is {heat}. Keep the kiln shut."), heat=last)
     if ago >= _A_MINUTE_S:
         words = _("The last reading is {heat}, {span} ago. Keep the kiln shut.")
-        message = Message("kiln-was-hot", words, heat=celsius(last_c), span=lasting(ago))
+        message = Message("kiln-was-hot", words, heat=last, span=lasting(ago))
     remedy = _("Once the pyrometer shows {heat} or less, save that reading. Then unload.")
-    return NotAStep(message, Message("save-cool-reading", remedy, heat=celsius(below_c)))
+    return NotAStep(message, Message("save-cool-reading", remedy, heat=most))
+
+
+def _last_reading(reader: Queries, firing: Firing, at: datetime) -> tuple[int, float] | None:
+    """The last reading that was taken by now: a log with a wrong start or unit can tell of hours that are to come."""
+    log = reader.firings.log(firing.id)
+    if firing.lit_at is not None:
+        by_now = (at + AHEAD - firing.lit_at).total_seconds()
+        log = tuple(reading for reading in log if reading[0] <= by_now)
+    return max(log, default=None)
 
 
 def heat_in_doubt(reader: Queries, firing: Firing) -> Message | None:
