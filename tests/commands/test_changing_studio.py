@@ -88,6 +88,30 @@ def test_what_must_come_out_of_a_kiln_is_named_before_and_after(run: Run, databa
     assert answer["take_out"] == [{"piece": ref, "kiln": "Back box", "firing": firing}]
 
 
+def test_what_comes_out_wrong_of_a_hot_kiln_is_named_before_and_after(
+    run: Run, database_url: str, tmp_path: Path
+) -> None:
+    store = open_studio(database_url)
+    ref, firing = queued(store, "Still Water"), started(store)
+    firings.put_in(store, asked_by(TOM), firing, ref)
+    firings.light(store, asked_by(TOM), firing)
+    studio = store.read.studio()
+    cooler = replace(studio.catalog.glazes["Still Water"], cone_high=Cone.parse("5"))
+    (tmp_path / "new.toml").write_text(write_studio(with_thing(studio, cooler)), encoding="utf-8")
+    store.close()
+
+    no = run("--database", database_url, "change-studio", "new.toml", says=b"n\n")
+    yes = run("--database", database_url, "change-studio", "new.toml", "--yes", "--json")
+
+    answer = json.loads(yes.stdout)
+    (hot,) = answer["in_hot_kilns"]
+    assert (hot["piece"], hot["kiln"], hot["firing"]) == (ref, "Back box", firing)
+    assert hot["expect"]
+    assert hot["check"]
+    assert (answer["moved"], answer["take_out"]) == ([], [])
+    assert all(text in says for text in (ref, *hot["expect"], *hot["check"]) for says in (no.stdout, answer["says"]))
+
+
 def test_a_changed_cone_is_told_from_what_to_what_and_one_that_does_not_fit_is_refused_with_its_line(
     run: Run, studio: str, studio_file: Path
 ) -> None:

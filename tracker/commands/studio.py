@@ -49,8 +49,10 @@ def export_studio(house: House, path: Path, *, as_json: bool) -> None:
 @click.pass_obj
 def change_studio(house: House, path: Path, by: str | None, *, yes: bool, as_json: bool) -> None:
     """Apply a studio file to the catalog. Anything not in the file is retired."""
+    from tracker.domain.rules.unloading_checks import checks_at_unloading
     from tracker.domain.studio.catalog_changes import merged
     from tracker.forms.studio.studio_file import read_studio
+    from tracker.usecases.pieces.in_hot_kilns import wrong_in_hot_kilns
     from tracker.usecases.pieces.revalidate import still_in_a_kiln
     from tracker.usecases.studio import catalog
 
@@ -72,11 +74,22 @@ def change_studio(house: House, path: Path, by: str | None, *, yes: bool, as_jso
             {"piece": piece.ref, "kiln": firing.kiln.name, "firing": firing.id}
             for piece, firing in still_in_a_kiln(store.read)
         ]
+        in_hot_kilns = [
+            {
+                "piece": piece.ref,
+                "kiln": firing.kiln.name,
+                "firing": firing.id,
+                "expect": [text_of_message(one.message) for one in findings],
+                "check": [text_of_message(one) for one in checks_at_unloading(findings)],
+            }
+            for piece, firing, findings in wrong_in_hot_kilns(store.read)
+        ]
     answer = {
         "says": text_of_message(receipt.message),
         "changes": [text_of_message(one) for one in ahead.differences],
         "moved": list(receipt.refs),
         "take_out": take_out,
+        "in_hot_kilns": in_hot_kilns,
     }
     say(text_of_message(receipt.message, house.reader), answer, as_json=as_json)
 

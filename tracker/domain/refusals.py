@@ -127,14 +127,20 @@ class BadValue(ValueError):
 
 
 class MovesPieces(Refusal):
-    """A change of the catalog takes pieces out of their queues, which somebody must confirm first."""
+    """A change of the catalog takes pieces out of their queues, which somebody must confirm first.
+
+    `leaves` is false where it only shows that pieces in hot kilns come out wrong: those stay where they are.
+    """
 
     word = Message("look-first", _("Check first"))
 
-    def __init__(self, message: Message, remedy: Message, different: Sequence[Message] = ()) -> None:
+    def __init__(
+        self, message: Message, remedy: Message, different: Sequence[Message] = (), *, leaves: bool = True
+    ) -> None:
         """Keep which pieces it moves, and what it would change."""
         super().__init__(message, remedy)
         self.different = tuple(different)
+        self.leaves = leaves
 
 
 class Trouble(StrEnum):

@@ -64,7 +64,8 @@ INVARIANTS = (
         _("Piece {piece} is queued, but waits for no kiln."),
         ("piece",),
         """SELECT p.id FROM pieces p WHERE p.stage = 'queued'
-           AND NOT EXISTS (SELECT 1 FROM waiting w WHERE w.piece_id = p.id)""",
+           AND NOT EXISTS (SELECT 1 FROM waiting w WHERE w.piece_id = p.id)
+           AND NOT EXISTS (SELECT 1 FROM caught c WHERE c.piece_id = p.id AND c.queue_route IS NOT NULL)""",
     ),
     Invariant(
         "waits-unqueued",
@@ -133,6 +134,16 @@ INVARIANTS = (
         ("piece", "firing"),
         """SELECT v.piece_id, v.firing_id FROM leaving v JOIN firings f ON f.id = v.firing_id
            WHERE f.stage <> 'loading' OR EXISTS (SELECT 1 FROM loaded l WHERE l.piece_id = v.piece_id)""",
+    ),
+    Invariant(
+        "caught-nowhere",
+        _("Piece {piece} counts as caught in firing {firing}, which isn't hot or where it waits for another."),
+        ("piece", "firing"),
+        """SELECT c.piece_id, c.firing_id FROM caught c JOIN firings f ON f.id = c.firing_id
+           JOIN pieces p ON p.id = c.piece_id
+           WHERE f.stage NOT IN ('firing', 'cooling') OR EXISTS (SELECT 1 FROM waiting w WHERE w.piece_id = c.piece_id)
+           OR EXISTS (SELECT 1 FROM loaded l WHERE l.piece_id = c.piece_id)
+           OR p.stage <> CASE WHEN c.queue_route IS NULL THEN 'greenware' ELSE 'queued' END""",
     ),
     Invariant(
         "fired-without-outcome",

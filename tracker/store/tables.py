@@ -415,6 +415,20 @@ leaving = Table(
     Index("ix_leaving_firing_id", "firing_id"),
 )
 
+caught = Table(
+    "caught",
+    metadata,
+    Column("piece_id", ForeignKey("pieces.id"), primary_key=True, autoincrement=False),
+    Column("firing_id", ForeignKey("firings.id"), nullable=False),
+    Column("since", UtcTime, nullable=False),
+    _words("findings"),
+    Column("loaded_at", UtcTime, nullable=False),
+    Column("queue_route", ForeignKey("routes.name")),
+    Column("waiting_since", UtcTime),
+    _words("accepted"),
+    Index("ix_caught_firing_id", "firing_id"),
+)
+
 wishes = Table(
     "wishes",
     metadata,

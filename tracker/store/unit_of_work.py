@@ -55,7 +55,7 @@ from tracker.store.tables import (
 from tracker.store.turns import Turns
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Collection, Iterator
+    from collections.abc import Callable, Collection, Iterator, Sequence
     from contextlib import AbstractContextManager
     from datetime import datetime
 
@@ -281,7 +281,7 @@ class Change:
         for layer in after.layers[kept:]:
             self._put_on(after, layer)
         if after.route and after.route != before.route:
-            self._stand_in_line(after, line, waits_since or self.request.at)
+            self.stand_in_line(after, waits_since or self.request.at, line.accepted)
         return self.write(after, line)
 
     def write(self, piece: Piece, line: HistoryLine) -> int:
@@ -390,7 +390,8 @@ class Change:
             },
         )
 
-    def _stand_in_line(self, piece: Piece, line: HistoryLine, since: datetime) -> None:
+    def stand_in_line(self, piece: Piece, since: datetime, accepted: Sequence[str]) -> None:
+        """Let a piece wait for its firing type since that moment, with these warnings accepted."""
         route = self.catalog.route(piece.route or "")
         _JOIN_QUEUE.run(
             self._connection,
@@ -403,7 +404,7 @@ class Change:
                 "heat": route.cone.rank,
                 "takes_outdoor": route.takes_outdoor_glaze,
                 "since": since,
-                "accepted": json.dumps(line.accepted),
+                "accepted": json.dumps(accepted),
             },
         )
 

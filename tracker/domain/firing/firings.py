@@ -34,7 +34,8 @@ class FiringStage(StrEnum):
         return self in _AT_THE_KILN
 
 
-_AT_THE_KILN = frozenset({FiringStage.LOADING, FiringStage.FIRING, FiringStage.COOLING})
+_HOT = frozenset({FiringStage.FIRING, FiringStage.COOLING})
+_AT_THE_KILN = _HOT | {FiringStage.LOADING}
 
 
 class FiringStep(StrEnum):
@@ -205,6 +206,24 @@ class Leaving:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Caught:
+    """A piece that a change showed to be wrong in a kiln that is hot: it stays in there until that is unloaded.
+
+    `findings` say what to expect of it, worst first; there are none where only its queue became too hot for it. The
+    rest is where it was: when it was loaded, the queue it came from (None for greenware), since when it waited there
+    and what was accepted.
+    """
+
+    piece_id: int
+    firing_id: int
+    findings: tuple[Finding, ...]
+    loaded_at: datetime
+    queue_route: str | None = None
+    waiting_since: datetime | None = None
+    accepted: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Firing:
     """One heating of one kiln on one route, to its own `target` cone.
 
@@ -237,6 +256,11 @@ class Firing:
     def is_open(self) -> bool:
         """Whether it has not come to its end."""
         return self.stage is not FiringStage.UNLOADED
+
+    @property
+    def is_hot(self) -> bool:
+        """Whether its kiln was started and not unloaded yet, so that nothing can be taken out."""
+        return self.stage in _HOT
 
     def after(self, step: FiringStep) -> FiringStage:
         """The stage that `step` leads to; `NotAStep` when it does not start where this firing stands."""

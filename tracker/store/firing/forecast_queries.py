@@ -16,7 +16,18 @@ from tracker.domain.firing.outlooks import FiringAhead
 from tracker.domain.pieces.piece import Stage
 from tracker.domain.studio.kilns import PULLED_HOT
 from tracker.store.mappers import reasons_in_plan
-from tracker.store.tables import firings, leaving, loaded, outdoor_sessions, pieces, planned, results, routes, waiting
+from tracker.store.tables import (
+    caught,
+    firings,
+    leaving,
+    loaded,
+    outdoor_sessions,
+    pieces,
+    planned,
+    results,
+    routes,
+    waiting,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Sequence
@@ -46,9 +57,10 @@ _AHEAD = (
 _FREE = (
     select(pieces.c.id)
     .outerjoin(loaded, loaded.c.piece_id == pieces.c.id)
+    .outerjoin(caught, caught.c.piece_id == pieces.c.id)
     .outerjoin(leaving, leaving.c.piece_id == pieces.c.id)
     .outerjoin(planned, planned.c.piece_id == pieces.c.id)
-    .where(loaded.c.piece_id.is_(None), leaving.c.piece_id.is_(None), planned.c.piece_id.is_(None))
+    .where(*(table.c.piece_id.is_(None) for table in (loaded, caught, leaving, planned)))
 )
 """Pieces that are in no kiln and planned for no firing."""
 

@@ -6,17 +6,18 @@ import json
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
-from sqlalchemy import bindparam, func, or_, select
+from sqlalchemy import bindparam, func, or_, select, union_all
 
 from tracker.domain.cones import Cone
-from tracker.domain.firing.firings import Firing, FiringStage, Leaving
+from tracker.domain.firing.firings import Caught, Firing, FiringStage, Leaving
 from tracker.domain.firing.unloading import TakenOut
 from tracker.domain.pieces.piece import Stage
-from tracker.store.mappers import findings_of, outcome_of, plan_of
+from tracker.store.mappers import findings_of, findings_text, outcome_of, plan_of
 from tracker.store.messages import message_of
 from tracker.store.numbers import is_number
 from tracker.store.pieces.queries import PIECE_ROW, PieceQueries, PieceRow
 from tracker.store.tables import (
+    caught,
     firing_corrections,
     firings,
     history,
@@ -39,6 +40,7 @@ if TYPE_CHECKING:
     from sqlalchemy import Connection, Row
 
     from tracker.domain.cones import Kind
+    from tracker.domain.findings import Finding
     from tracker.domain.message import Message
     from tracker.domain.pieces.outcomes import Outcome
     from tracker.domain.studio.catalog import Catalog
@@ -48,7 +50,8 @@ if TYPE_CHECKING:
 class FiringRow:
     """A firing as lists show it.
 
-    `count` pieces are in it, or were; `leaving` of these must come out. `planned` are to go in.
+    `count` pieces are in it, or were; `leaving` of these must come out, and of `caught` its hot kiln is wrong.
+    `planned` are to go in.
     """
 
     id: int
@@ -64,6 +67,7 @@ class FiringRow:
     count: int
     planned: int
     leaving: int
+    caught: int
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -89,6 +93,8 @@ class CorrectionRow:
 class FiringPage:
     """All that the page of a firing shows: what stands in it now or what came of it, what is to come, what must leave.
 
+    `caught` says of each piece in its hot kiln that is wrong for it what to expect, worst first.
+
     `raw_ids` are those of all these that are greenware, or were when they went in.
     Fuel in kg, cost in cents; None is unknown.
     """
@@ -99,6 +105,7 @@ class FiringPage:
     pieces: tuple[PieceRow, ...]
     coming: tuple[PieceRow, ...]
     leaving: tuple[tuple[PieceRow, Leaving], ...]
+    caught: tuple[tuple[PieceRow, tuple[Finding, ...]], ...]
     raw_ids: frozenset[int]
     witnesses: tuple[WitnessRow, ...]
     kwh: float | None
@@ -132,6 +139,12 @@ _RAW = select(pieces.c.id).where(
 _LEAVING_IDS = (
     select(leaving.c.piece_id).where(leaving.c.firing_id == bindparam("firing_id")).order_by(leaving.c.piece_id)
 )
+_NOTHING_FOUND = findings_text(())
+_INSIDE = union_all(
+    select(loaded.c.piece_id, loaded.c.at).where(loaded.c.firing_id == bindparam("firing_id")),
+    select(caught.c.piece_id, caught.c.loaded_at).where(caught.c.firing_id == bindparam("firing_id")),
+).order_by("at", "piece_id")
+"""What is in a kiln, in the order in which it went in."""
 _OPEN = tuple(stage for stage in FiringStage if stage is not FiringStage.UNLOADED)
 
 
@@ -155,11 +168,14 @@ class FiringQueries:
         came_out = select(func.count()).where(results.c.firing_id == firings.c.id).scalar_subquery()
         coming = select(func.count()).where(planned.c.firing_id == firings.c.id).scalar_subquery()
         unfit = select(func.count()).where(leaving.c.firing_id == firings.c.id).scalar_subquery()
+        wrong = select(func.count()).where(caught.c.firing_id == firings.c.id).scalar_subquery()
+        told = select(func.count()).where(caught.c.firing_id == firings.c.id, caught.c.findings != _NOTHING_FOUND)
         counted = select(
             firings,
-            (inside + came_out + unfit).label("how_many"),
+            (inside + came_out + unfit + wrong).label("how_many"),
             coming.label("how_many_more"),
             unfit.label("how_many_leave"),
+            told.scalar_subquery().label("how_many_wrong"),
         )
         wanted = counted.order_by(firings.c.id.desc()).limit(limit)
         if open_only:
@@ -197,6 +213,7 @@ class FiringQueries:
                 ),
                 coming=self._pieces.rows_over(connection, by_turn),
                 leaving=self._leaving_over(connection, firing),
+                caught=self._caught_over(connection, firing),
                 raw_ids=_raw_over(connection, firing),
                 witnesses=tuple(map(_witness_of, connection.execute(seen))),
                 kwh=row.kwh,
@@ -216,6 +233,26 @@ class FiringQueries:
             wanted = wanted.where(leaving.c.piece_id == piece_id)
         with self._connect() as connection:
             return tuple(map(_leaving_of, connection.execute(wanted)))
+
+    def caught(self, *, firing_id: int | None = None, piece_id: int | None = None) -> tuple[Caught, ...]:
+        """The pieces in hot kilns that are wrong for them; of one firing, or only this piece, by number."""
+        wanted = select(caught).order_by(caught.c.firing_id, caught.c.piece_id)
+        if firing_id is not None:
+            wanted = wanted.where(caught.c.firing_id == firing_id)
+        if piece_id is not None:
+            wanted = wanted.where(caught.c.piece_id == piece_id)
+        with self._connect() as connection:
+            return tuple(map(_caught_of, connection.execute(wanted)))
+
+    def _caught_over(self, connection: Connection, firing: Firing) -> tuple[tuple[PieceRow, tuple[Finding, ...]], ...]:
+        wanted = select(caught.c.piece_id, caught.c.findings).where(
+            caught.c.firing_id == firing.id, caught.c.findings != _NOTHING_FOUND
+        )
+        why = {row.piece_id: findings_of(row.findings) for row in connection.execute(wanted)} if firing.is_hot else {}
+        if not why:
+            return ()
+        rows = self._pieces.rows_over(connection, PIECE_ROW.where(pieces.c.id.in_(why)).order_by(pieces.c.id))
+        return tuple((row, why[row.piece.id]) for row in rows)
 
     def _leaving_over(self, connection: Connection, firing: Firing) -> tuple[tuple[PieceRow, Leaving], ...]:
         if not firing.leaving_ids:
@@ -290,18 +327,15 @@ class FiringQueries:
     def firing_of(self, connection: Connection, row: Row[Any]) -> Firing:
         """The firing in a row, with the numbers of its pieces, over a connection that is open already."""
         catalog = self._catalog()
-        inside = (
-            select(results.c.piece_id).where(results.c.firing_id == row.id).order_by(results.c.piece_id)
-            if row.stage == FiringStage.UNLOADED
-            else select(loaded.c.piece_id).where(loaded.c.firing_id == row.id).order_by(loaded.c.at, loaded.c.piece_id)
-        )
+        came_out = select(results.c.piece_id).where(results.c.firing_id == bindparam("firing_id"))
+        inside = came_out.order_by(results.c.piece_id) if row.stage == FiringStage.UNLOADED else _INSIDE
         return Firing(
             id=row.id,
             kiln=catalog.kiln(row.kiln),
             route=catalog.route(row.route),
             target=Cone.of_rank(row.heat),
             stage=FiringStage(row.stage),
-            piece_ids=tuple(connection.scalars(inside)),
+            piece_ids=tuple(connection.scalars(inside, {"firing_id": row.id})),
             planned_ids=tuple(connection.scalars(_PLANNED, {"firing_id": row.id})),
             leaving_ids=tuple(connection.scalars(_LEAVING_IDS, {"firing_id": row.id})),
             plan=plan_of(row.plan),
@@ -333,6 +367,7 @@ def _firing_row_of(row: Row[Any]) -> FiringRow:
         count=row.how_many,
         planned=row.how_many_more,
         leaving=row.how_many_leave,
+        caught=row.how_many_wrong,
     )
 
 
@@ -346,6 +381,18 @@ def _leaving_of(row: Row[Any]) -> Leaving:
         waiting_since=row.waiting_since,
         accepted=tuple(json.loads(row.accepted)),
         question_id=row.question_id,
+    )
+
+
+def _caught_of(row: Row[Any]) -> Caught:
+    return Caught(
+        piece_id=row.piece_id,
+        firing_id=row.firing_id,
+        findings=findings_of(row.findings),
+        loaded_at=row.loaded_at,
+        queue_route=row.queue_route,
+        waiting_since=row.waiting_since,
+        accepted=tuple(json.loads(row.accepted)),
     )
 
 

@@ -14,6 +14,7 @@ from tracker.store.mappers import findings_text, outcome_row, plan_text
 from tracker.store.messages import plain_of
 from tracker.store.numbers import new_number
 from tracker.store.tables import (
+    caught,
     firing_corrections,
     firings,
     leaving,
@@ -22,6 +23,7 @@ from tracker.store.tables import (
     readings,
     results,
     unloading,
+    waiting,
     witnesses,
 )
 
@@ -31,7 +33,8 @@ if TYPE_CHECKING:
 
     from sqlalchemy import Connection
 
-    from tracker.domain.firing.firings import Firing, KeptPlan, Leaving
+    from tracker.domain.findings import Finding
+    from tracker.domain.firing.firings import Caught, Firing, KeptPlan, Leaving
     from tracker.domain.firing.unloading import TakenOut
     from tracker.domain.message import Message
     from tracker.domain.pieces.piece import Piece
@@ -128,8 +131,8 @@ class KilnBook:
         """Let go of every piece that was only planned for a firing."""
         self._connection.execute(delete(planned).where(planned.c.firing_id == firing_id))
 
-    def put_in(self, firing: Firing, piece: Piece) -> None:
-        """Note that a piece is in a firing's kiln, from the queue that it waits in or as greenware."""
+    def put_in(self, firing: Firing, piece: Piece, *, since: datetime | None = None) -> None:
+        """Note that a piece is in a firing's kiln, from its queue or as greenware, now or `since` before."""
         self._connection.execute(
             insert(loaded),
             {
@@ -142,7 +145,7 @@ class KilnBook:
                 "is_bisque": firing.route.kind is RouteKind.BISQUE,
                 "takes_outdoor": firing.route.takes_outdoor_glaze,
                 "queue_route": piece.route,
-                "at": self._at,
+                "at": since or self._at,
             },
         )
 
@@ -173,6 +176,38 @@ class KilnBook:
     def must_leave_no_more(self, piece_id: int) -> None:
         """Note that a piece is out of the kiln that it had to leave, or may stay in it after all."""
         self._connection.execute(delete(leaving).where(leaving.c.piece_id == piece_id))
+
+    def loaded_at(self, piece_id: int) -> datetime:
+        """When a piece that counts as loaded went into its kiln."""
+        at: datetime = self._connection.execute(select(loaded.c.at).where(loaded.c.piece_id == piece_id)).scalar_one()
+        return at
+
+    def catch(self, one: Caught) -> None:
+        """Note that a piece is in a hot kiln that is wrong for it: it waits nowhere and counts as loaded nowhere."""
+        self.take_out(one.firing_id, [one.piece_id])
+        self._connection.execute(delete(waiting).where(waiting.c.piece_id == one.piece_id))
+        self._connection.execute(
+            insert(caught),
+            {
+                "piece_id": one.piece_id,
+                "firing_id": one.firing_id,
+                "since": self._at,
+                "findings": findings_text(one.findings),
+                "loaded_at": one.loaded_at,
+                "queue_route": one.queue_route,
+                "waiting_since": one.waiting_since,
+                "accepted": json.dumps(one.accepted),
+            },
+        )
+
+    def expect(self, piece_id: int, findings: Sequence[Finding]) -> None:
+        """Note what is to be expected now of a piece in a hot kiln that is wrong for it."""
+        what = {"findings": findings_text(findings)}
+        self._connection.execute(update(caught).where(caught.c.piece_id == piece_id).values(**what))
+
+    def caught_no_more(self, piece_id: int) -> None:
+        """Note that a piece came out of the hot kiln that was wrong for it, never was in it, or is right there."""
+        self._connection.execute(delete(caught).where(caught.c.piece_id == piece_id))
 
     def keep_taken_out(self, firing_id: int, piece_id: int, said: TakenOut | None, by_id: int) -> None:
         """Note what is said of a piece while its kiln is being unloaded; None takes back what was said."""

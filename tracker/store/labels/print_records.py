@@ -13,7 +13,7 @@ from tracker.domain.pieces.piece import Stage, StepName
 from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.people import Role, short_name
 from tracker.store.numbers import AT_ONCE, LARGEST_NUMBER, new_number
-from tracker.store.tables import history, loaded, people, pieces, print_jobs, prints, routes
+from tracker.store.tables import caught, history, loaded, people, pieces, print_jobs, prints, routes
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Mapping, Sequence
@@ -27,7 +27,12 @@ if TYPE_CHECKING:
 _HERE = tuple(stage for stage in Stage if stage not in {Stage.CLAIMED, Stage.LOST})
 """The stages of pieces that are still in the studio."""
 
-IN_A_KILN = select(loaded.c.piece_id).where(loaded.c.piece_id == pieces.c.id).correlate(pieces).exists()
+IN_A_KILN = or_(
+    *(
+        select(table.c.piece_id).where(table.c.piece_id == pieces.c.id).correlate(pieces).exists()
+        for table in (loaded, caught)
+    )
+)
 ON_A_SHELF = and_(pieces.c.stage.in_(_HERE), pieces.c.place != "", ~IN_A_KILN)
 """Whether a piece is on a shelf or cart of the studio; what is loaded into a kiln has left it."""
 

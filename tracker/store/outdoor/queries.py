@@ -19,6 +19,7 @@ from tracker.store.firing.writer import CORRECTED
 from tracker.store.mappers import left_out_of, outcome_of, session_of
 from tracker.store.numbers import AT_ONCE
 from tracker.store.tables import (
+    caught,
     clays,
     firings,
     glazes,
@@ -156,7 +157,7 @@ class OutdoorQueries:
             .select_from(table.join(firings, firings.c.id == table.c.firing_id))
             .where(firings.c.session_id == outdoor_sessions.c.id)
             .scalar_subquery()
-            for table in (planned, loaded, results)
+            for table in (planned, loaded, caught, results)
         ]
         counted = select(outdoor_sessions, rounds.scalar_subquery().label("rounds"), sum(held[1:], held[0]).label("n"))
         if open_only:

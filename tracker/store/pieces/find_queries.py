@@ -9,8 +9,9 @@ from sqlalchemy import case, func, select
 from tracker.domain.pieces.codes import slip_text
 from tracker.domain.pieces.piece import Stage
 from tracker.domain.studio.spelling import holds
+from tracker.store.labels.print_records import IN_A_KILN
 from tracker.store.pieces.queries import PieceQueries, PieceRow
-from tracker.store.tables import layers, loaded, people, pieces
+from tracker.store.tables import layers, people, pieces
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -21,7 +22,7 @@ if TYPE_CHECKING:
     from tracker.store.studio.known import Known
 
 _HERE = tuple(stage for stage in Stage if stage not in {Stage.CLAIMED, Stage.LOST})
-_PLACE = case((pieces.c.stage.in_(_HERE) & pieces.c.id.not_in(select(loaded.c.piece_id)), pieces.c.place), else_="")
+_PLACE = case((pieces.c.stage.in_(_HERE) & ~IN_A_KILN, pieces.c.place), else_="")
 """The shelf that a piece is on now: what left the studio, or is in a kiln, only was on one."""
 _NAMES = select(
     pieces.c.id, pieces.c.code, pieces.c.what, pieces.c.set_name, _PLACE.label("place"), people.c.name

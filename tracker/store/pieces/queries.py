@@ -23,6 +23,8 @@ from tracker.store.pieces.lookalikes import lookalikes
 from tracker.store.pieces.wish_book import wish_of
 from tracker.store.prepared import Prepared
 from tracker.store.tables import (
+    UtcTime,
+    caught,
     firings,
     history,
     layers,
@@ -162,19 +164,22 @@ _OPEN_QUESTIONS = (
 )
 _KILN = (
     select(firings.c.kiln)
-    .where(firings.c.id == func.coalesce(loaded.c.firing_id, leaving.c.firing_id))
-    .correlate(loaded, leaving)
+    .where(firings.c.id == func.coalesce(loaded.c.firing_id, caught.c.firing_id, leaving.c.firing_id))
+    .correlate(loaded, caught, leaving)
     .scalar_subquery()
     .label("kiln")
 )
+# What is caught in a hot kiln waits in no queue and counts as loaded in none, but is there all the same.
+_WAITS_FOR = func.coalesce(waiting.c.route, caught.c.queue_route).label("waits_for")
+_IN_FIRING = func.coalesce(loaded.c.firing_id, caught.c.firing_id).label("firing_id")
 _WISHER = people.alias("wisher")
 PIECE_ROW = (
     select(
         pieces,
-        waiting.c.route.label("waits_for"),
-        waiting.c.since.label("waiting_since"),
-        waiting.c.accepted,
-        loaded.c.firing_id,
+        _WAITS_FOR,
+        func.coalesce(waiting.c.since, caught.c.waiting_since, type_=UtcTime()).label("waiting_since"),
+        func.coalesce(waiting.c.accepted, caught.c.accepted).label("accepted"),
+        _IN_FIRING,
         leaving.c.firing_id.label("leaving_id"),
         planned.c.firing_id.label("planned_in"),
         people.c.name.label("maker_name"),
@@ -189,6 +194,7 @@ PIECE_ROW = (
     .join(people, people.c.id == pieces.c.maker_id)
     .outerjoin(waiting, waiting.c.piece_id == pieces.c.id)
     .outerjoin(loaded, loaded.c.piece_id == pieces.c.id)
+    .outerjoin(caught, caught.c.piece_id == pieces.c.id)
     .outerjoin(leaving, leaving.c.piece_id == pieces.c.id)
     .outerjoin(planned, planned.c.piece_id == pieces.c.id)
     .outerjoin(wishes, wishes.c.piece_id == pieces.c.id)
@@ -201,8 +207,8 @@ _WAITING = PIECE_ROW.where(pieces.c.stage == Stage.QUEUED, waiting.c.route.is_no
 _PIECE = (
     select(
         pieces,
-        waiting.c.route.label("waits_for"),
-        loaded.c.firing_id,
+        _WAITS_FOR,
+        _IN_FIRING,
         planned.c.firing_id.label("planned_in"),
         _OPEN_QUESTIONS,
         layers.c.glaze_id,
@@ -211,6 +217,7 @@ _PIECE = (
     )
     .outerjoin(waiting, waiting.c.piece_id == pieces.c.id)
     .outerjoin(loaded, loaded.c.piece_id == pieces.c.id)
+    .outerjoin(caught, caught.c.piece_id == pieces.c.id)
     .outerjoin(planned, planned.c.piece_id == pieces.c.id)
     .outerjoin(layers, layers.c.piece_id == pieces.c.id)
     .order_by(layers.c.id)

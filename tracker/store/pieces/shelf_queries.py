@@ -14,7 +14,7 @@ from tracker.domain.studio.people import short_name
 from tracker.store.labels.print_records import IN_A_KILN, ON_A_SHELF
 from tracker.store.mappers import line_facts_of
 from tracker.store.pieces.queries import PIECE_ROW, PieceQueries, PieceRow
-from tracker.store.tables import history, loaded, people, pieces, requests
+from tracker.store.tables import history, people, pieces, requests
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Mapping, Sequence
@@ -170,7 +170,7 @@ class ShelfQueries:
         """
         for_long = or_(*(and_(pieces.c.stage == stage, pieces.c.since < moment) for stage, moment in before.items()))
         counted = select(func.count()).select_from(pieces).where(for_long, ~IN_A_KILN)
-        wanted = PIECE_ROW.where(for_long, loaded.c.piece_id.is_(None)).order_by(pieces.c.since, pieces.c.id)
+        wanted = PIECE_ROW.where(for_long, ~IN_A_KILN).order_by(pieces.c.since, pieces.c.id)
         with self._connect() as connection:
             rows = self._pieces.rows_over(connection, wanted.limit(limit).offset(offset))
             return rows, connection.scalar(counted) or 0

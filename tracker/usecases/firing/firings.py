@@ -26,8 +26,9 @@ from tracker.domain.studio.people import Right
 from tracker.store.studio.cone_answers import FIRING
 from tracker.usecases.firing.before_unloading import must_be_ready
 from tracker.usecases.firing.unloading import leave_out_absent, put_where_said
+from tracker.usecases.pieces.in_hot_kilns import come_out_wrong, free_of_heat
 from tracker.usecases.pieces.lookup import find_firing, find_piece
-from tracker.usecases.pieces.revalidate import EVERY_FIRING, declined, out_of
+from tracker.usecases.pieces.revalidate import EVERY_FIRING, declined, moves_of, out_of, out_of_a_hot_kiln
 from tracker.usecases.pieces.sets import mates_named, still_to_be_fired
 
 if TYPE_CHECKING:
@@ -214,10 +215,21 @@ def _step(change: Change, firing_id: int, step: FiringStep) -> Receipt:
     if step is FiringStep.STILL_ON:
         undone = Message("off-undone", _("kiln off at {was} undone"), was=firing.shut_at)
         change.book.note_correction(firing_id, change.request.by.id, undone)
-    change.book.move(firing_id, step, stage)
     done = Message("firing-stepped", _STEPPED, firing=str(firing_id), step=step)
+    if step is FiringStep.OPEN_AGAIN:
+        out = _opened_again(change, firing, stage)
+        return Receipt(message=together([done, *([out] if out else [])]), extra={"firing": firing_id})
+    change.book.move(firing_id, step, stage)
     apart = sets_apart(change.read, firing) if step is FiringStep.LIGHT else ()
     return Receipt(message=together([done, *apart]), extra={"firing": firing_id})
+
+
+def _opened_again(change: Change, firing: Firing, stage: FiringStage) -> Message | None:
+    """Open a kiln that was not started after all; what a change made unfit meanwhile must come out, by name."""
+    caught = free_of_heat(change, firing.id)
+    change.book.move(firing.id, FiringStep.OPEN_AGAIN, stage)
+    opened = replace(firing, stage=stage)
+    return moves_of(moved for one, row in caught for moved in out_of_a_hot_kiln(change, one, row, opened))
 
 
 def _must_have_let_all_out(change: Change, firing: Firing) -> None:
@@ -532,9 +544,10 @@ def come_out(change: Change, firing: Firing, piece_id: int, outcome: Outcome, sa
         message = Message("piece-gone", _("Piece {piece} is missing from the database."), piece=str(piece_id))
         raise Unknown(message, Message("run-check", _("Run footring check.")))
     own = must_join(change, firing, piece)
+    found = come_out_wrong(change, piece_id)
     is_bisque = own.kind is RouteKind.BISQUE
     if not (is_bisque and not outcome.survives):
-        piece = _fired(change, firing, own, piece, outcome, said)
+        piece = _fired(change, firing, own, piece, outcome, said, found)
     if not outcome.survives:
         after = piece.take(StepName.LOSE)
         change.save(piece, after, _line(firing, own, piece, after, StepName.LOSE, outcome, reason=BROKE_IN_THE_KILN))
@@ -546,8 +559,19 @@ BROKE_IN_THE_KILN = "broke in the kiln"
 """The cause of a loss in the fire, as the history keeps it."""
 
 
-def _fired(change: Change, firing: Firing, own: Route, piece: Piece, outcome: Outcome, said: str) -> Piece:
-    """Greenware is bisqued and what waited is fired, whatever else was in the kiln."""
+def _fired(
+    change: Change,
+    firing: Firing,
+    own: Route,
+    piece: Piece,
+    outcome: Outcome,
+    said: str,
+    found: tuple[Finding, ...],
+) -> Piece:
+    """Greenware is bisqued and what waited is fired, whatever else was in the kiln.
+
+    `found` is what a change found against it while the kiln was hot.
+    """
     is_bisque = own.kind is RouteKind.BISQUE
     name = StepName.BISQUE if is_bisque else StepName.FIRE
     after = piece.take(name).fired(firing.target)
@@ -562,7 +586,7 @@ def _fired(change: Change, firing: Firing, own: Route, piece: Piece, outcome: Ou
     facts: dict[str, Fact] = {"was_fired": said} if said else {}
     if after.mended and not piece.mended:
         facts["cracked_here"] = True
-    change.save(piece, after, replace(line, facts=facts))
+    change.save(piece, after, replace(line, facts=facts, verdict=Verdict(found) if found else None))
     return after
 
 

@@ -12,6 +12,7 @@ from tracker.domain.refusals import NotAStep
 from tracker.domain.studio.people import Right
 from tracker.usecases.pieces.lookup import find_firing, find_piece
 from tracker.usecases.pieces.pieces import stand_at
+from tracker.usecases.pieces.revalidate import out_of_a_hot_kiln
 
 if TYPE_CHECKING:
     from tracker.domain.firing.firings import Firing
@@ -56,6 +57,9 @@ def leave_out_absent(change: Change, firing: Firing, piece: Piece) -> None:
     if piece.id not in firing.piece_ids:
         return
     change.book.take_out(firing.id, [piece.id])
+    caught = next(iter(change.read.firings.caught(piece_id=piece.id)), None)
+    row = change.read.pieces.row(number=piece.id)
+    change.book.caught_no_more(piece.id)
     change.write(
         piece,
         HistoryLine(
@@ -67,6 +71,8 @@ def leave_out_absent(change: Change, firing: Firing, piece: Piece) -> None:
             firing_id=firing.id,
         ),
     )
+    if caught is not None and row is not None:
+        out_of_a_hot_kiln(change, caught, row, firing)
 
 
 def put_where_said(change: Change, piece: Piece, said: TakenOut | None) -> None:

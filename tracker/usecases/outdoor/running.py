@@ -17,7 +17,9 @@ from tracker.domain.pieces.outcomes import Outcome
 from tracker.domain.refusals import NotAStep, Refusal, Unknown, Unusable
 from tracker.usecases.firing.firings import come_out, held_firing, let_in
 from tracker.usecases.outdoor.sessions import allowed_session, held_session
+from tracker.usecases.pieces.in_hot_kilns import free_of_heat
 from tracker.usecases.pieces.lookup import find_piece
+from tracker.usecases.pieces.revalidate import out_of_a_hot_kiln
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping, Sequence
@@ -195,10 +197,15 @@ _PUT_RIGHT = _("Correct it on the piece's page.")
 def _put_off(change: Change, firing: Firing) -> None:
     """A round was not started after all: its pieces are meant for it again, and stand on their shelf."""
     change.book.take_out(firing.id, firing.piece_ids)
+    caught = free_of_heat(change, firing.id)
     change.book.move(firing.id, FiringStep.OPEN_AGAIN, firing.after(FiringStep.OPEN_AGAIN))
     opened = replace(firing, stage=FiringStage.LOADING, piece_ids=())
-    change.book.move(firing.id, FiringStep.PUT_OFF, opened.after(FiringStep.PUT_OFF))
-    change.book.plan(firing.id, firing.piece_ids, firing.plan)
+    put_off = opened.after(FiringStep.PUT_OFF)
+    change.book.move(firing.id, FiringStep.PUT_OFF, put_off)
+    for one, row in caught:
+        out_of_a_hot_kiln(change, one, row, replace(opened, stage=put_off))
+    wrong = {one.piece_id for one, _row in caught}
+    change.book.plan(firing.id, [one for one in firing.piece_ids if one not in wrong], firing.plan)
 
 
 # ---- what the story does ------------------------------------------------------------------------------------------

@@ -1,7 +1,8 @@
 """What a change means for pieces that wait or are in a kiln: each is judged again, and none stays where it is unfit.
 
 A piece in a kiln that is being loaded leaves its queue and its load at once. In the kiln it still is: it is named with
-its kiln, and that kiln cannot be started until a person confirms that it is out, or until it is fit again.
+its kiln, and that kiln cannot be started until a person confirms that it is out, or until it is fit again. Nothing can
+be taken out of a hot kiln: there it is said what to expect of each piece (see `in_hot_kilns`).
 """
 
 from __future__ import annotations
@@ -20,12 +21,14 @@ from tracker.domain.pieces.piece import STEPS, Stage, StepName
 from tracker.domain.refusals import Unusable
 from tracker.domain.rules.engine import judge, judge_in
 from tracker.domain.rules.kiln import OPEN_QUESTION
+from tracker.usecases.pieces.in_hot_kilns import catch, let_go, needs_less_heat, told_of_hot_kilns
+from tracker.usecases.pieces.moved import Moved
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+    from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
     from datetime import datetime
 
-    from tracker.domain.firing.firings import Firing
+    from tracker.domain.firing.firings import Caught, Firing
     from tracker.domain.pieces.piece import Piece
     from tracker.domain.studio.catalog import Catalog
     from tracker.domain.studio.kilns import Route
@@ -44,30 +47,6 @@ LEFT_BY_DETAILS, OUT_BY_DETAILS = "left-by-its-details", "out-by-its-details"
 _LEFT_A_QUEUE = frozenset({LEFT_A_QUEUE, LEFT_BY_DETAILS})
 EVERY_FIRING = 10_000
 """More than any studio has open at once."""
-
-
-@dataclass(frozen=True, slots=True)
-class Moved:
-    """A piece that a change takes out of its queue or its kiln, and what is found against it.
-
-    `queue` is the title of the firing type whose queue it leaves, empty for greenware; `kiln` is the kiln that it must
-    be taken out of, empty where it is in none.
-    """
-
-    row: PieceRow
-    findings: tuple[Finding, ...]
-    queue: str = ""
-    kiln: str = ""
-
-    @property
-    def why(self) -> Message:
-        """What the worst finding says."""
-        return self.findings[0].message
-
-    @property
-    def is_refused(self) -> bool:
-        """Whether the rules refuse it where it is, so that nobody could allow it."""
-        return self.findings[0].level is Level.REFUSE
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,14 +87,21 @@ def unfit_after(
         if not open_now:
             continue
         settled = {one.message for one in found_open(before, row, firing, leaves_of, at)}
-        # Behind a shut door nothing is asked or warned of any more: only what nobody may allow still counts.
-        is_shut = firing is not None and firing.stage is not FiringStage.LOADING
-        new = [one for one in open_now if one.level is Level.REFUSE or (not is_shut and one.message not in settled)]
+        is_hot = firing is not None and firing.is_hot
+        # What is in a hot kiln is judged by nothing but that fire, and only what is new is told of it.
+        new = [one for one in open_now if one.message not in settled or (one.level is Level.REFUSE and not is_hot)]
         if new:
-            queue = before.routes[row.piece.route].title if row.piece.route else ""
-            kiln = firing.kiln.name if firing is not None else ""
-            found.append(Moved(row, tuple(sorted(new, key=lambda one: -one.level)), queue, kiln))
+            found.append(moved_by(row, new, before, firing))
     return tuple(found)
+
+
+def moved_by(row: PieceRow, new: Iterable[Finding], before: Catalog, firing: Firing | None) -> Moved:
+    """A piece with what is newly found against it: out of the queue it has in `before` and of its kiln, unless hot."""
+    findings = tuple(sorted(new, key=lambda one: -one.level))
+    kiln = firing.kiln.name if firing is not None else ""
+    if firing is not None and firing.is_hot:
+        return Moved(row, findings, kiln=kiln, firing=firing)
+    return Moved(row, findings, before.routes[row.piece.route].title if row.piece.route else "", kiln)
 
 
 def found_open(
@@ -125,10 +111,13 @@ def found_open(
     leaves_of: Callable[[int], Collection[Approval]],
     at: datetime,
 ) -> list[Finding]:
-    """What is found against a piece in its queue and in its kiln that is neither accepted nor allowed."""
+    """What is found against a piece in its queue and in its kiln that is neither accepted nor allowed.
+
+    Of one in a hot kiln that fire alone counts: its queue is behind it.
+    """
     piece = _made_of(catalog, row.piece).at(at)
     found: list[Finding] = []
-    if piece.route:
+    if piece.route and not (firing is not None and firing.is_hot):
         route = catalog.routes[piece.route]
         found += _not_settled(judge_in(catalog, piece, route), route.name, row, leaves_of)
         if route.retired:
@@ -141,6 +130,9 @@ def found_open(
     return list(dict.fromkeys(found))
 
 
+_NOT_HERE = "kiln-takes-it-no-more"
+
+
 def _in_its_kiln(catalog: Catalog, piece: Piece, firing: Firing) -> tuple[Route, Verdict]:
     """The firing type of a piece in a firing, and what its rules say there as `catalog` has it all."""
     firing = replace(firing, kiln=catalog.kilns[firing.kiln.name])
@@ -149,7 +141,7 @@ def _in_its_kiln(catalog: Catalog, piece: Piece, firing: Firing) -> tuple[Route,
         route = catalog.routes[piece.route] if piece.route else firing.route
         words = _("{kiln} doesn't take {firing} pieces into firing {number} any more.")
         facts = {"kiln": firing.kiln.name, "firing": route.title, "number": str(firing.id)}
-        message = Message("kiln-takes-it-no-more", words, **facts)
+        message = Message(_NOT_HERE, words, **facts)
         remedy = Message("kiln-takes-it-no-more-remedy", _("Keep it for another firing."))
         return route, Verdict((Finding(Level.REFUSE, message, remedy, "the studio's kilns"),))
     # That greenware is bone dry was said at the kiln's door.
@@ -178,24 +170,39 @@ def _not_settled(
 def settle_waiting(change: Change, after: Catalog) -> tuple[Moved, ...]:
     """Before `after` becomes the catalog: pull back every piece it makes unfit, and hold each with a question.
 
-    Must come first, since the heat guard lets no ceiling fall under a piece that waits for more.
+    Must come first, since the heat guard lets no ceiling fall under a piece that waits for more. What is in a hot kiln
+    stays there, kept apart.
     """
     read = change.read
     standing = Standing.read(read)
     moved = unfit_after(read.catalog(), after, standing, read.questions.leaves, change.request.at)
-    _must_be_within_reach(moved, standing)
+    _must_still_be_fired_there(moved)
     for one in moved:
-        _pull_back(change, one)
+        if one.firing is None:
+            _pull_back(change, one)
+        else:
+            catch(change, one.row, one.firing, one.findings)
+    _keep_apart(change, after, standing, {one.row.piece.id for one in moved})
     return moved
 
 
-def _must_be_within_reach(moved: Iterable[Moved], standing: Standing) -> None:
-    """Refuse what would take a piece out of a kiln whose door is shut: nobody can, before it is unloaded."""
+def _keep_apart(change: Change, after: Catalog, standing: Standing, moved: Collection[int]) -> None:
+    """Keep apart what is right in its hot kiln, but couldn't wait in its queue any more by the cones of `after`."""
+    known = {one.piece_id for one in change.read.firings.caught()}
+    for row in standing.rows:
+        firing = standing.firings.get(row.firing_id or 0)
+        if firing is None or not firing.is_hot or row.piece.id in moved or row.piece.id in known:
+            continue
+        if needs_less_heat(after, _made_of(after, row.piece), firing):
+            catch(change, row, firing, ())
+
+
+def _must_still_be_fired_there(moved: Iterable[Moved]) -> None:
+    """Refuse what would leave a piece in a hot kiln without a firing type: it could not be unloaded as what it is."""
     shut: dict[int, list[str]] = defaultdict(list)
     for one in moved:
-        firing = standing.firings.get(one.row.firing_id or 0)
-        if firing is not None and firing.stage is not FiringStage.LOADING:
-            shut[firing.id].append(one.row.ref)
+        if one.firing is not None and any(found.rule == _NOT_HERE for found in one.findings):
+            shut[one.firing.id].append(one.row.ref)
     if shut:
         words = Plural(
             "count",
@@ -275,9 +282,9 @@ def fit_again(change: Change) -> tuple[Moved, ...]:
     """Put every piece that must leave a kiln, but is still there and fit again, back into its queue and its load.
 
     Fit is what has nothing against it that is not settled, and that nothing has been done with since. Its question is
-    taken back unless it has been answered.
+    taken back unless it has been answered. The same for what is in a hot kiln.
     """
-    back = []
+    back = [*right_again(change)]
     for one in change.read.firings.leaving():
         row = change.read.pieces.row(number=one.piece_id)
         firing = change.read.firings.firing(one.firing_id)
@@ -294,6 +301,42 @@ def fit_again(change: Change) -> tuple[Moved, ...]:
         _put_back(change, row.piece, one, firing)
         back.append(Moved(row, one.findings, kiln=firing.kiln.name))
     return tuple(back)
+
+
+def right_again(change: Change) -> Iterator[Moved]:
+    """Put every piece that is right in its hot kiln after all back into its queue and its load; gives those told of."""
+    for one in change.read.firings.caught():
+        row = change.read.pieces.row(number=one.piece_id)
+        firing = change.read.firings.firing(one.firing_id)
+        if row is None or firing is None:
+            continue
+        now = found_open(change.catalog, row, firing, change.read.questions.leaves, change.request.at)
+        still = tuple(found for found in one.findings if found in now)
+        if still != one.findings:
+            change.book.expect(one.piece_id, still)
+        if not still and not needs_less_heat(change.catalog, row.piece, firing):
+            let_go(change, one, row.piece, firing)
+        if one.findings and not still:
+            yield Moved(row, one.findings, kiln=firing.kiln.name, firing=firing)
+
+
+def out_of_a_hot_kiln(change: Change, one: Caught, row: PieceRow, firing: Firing) -> tuple[Moved, ...]:
+    """What becomes of a piece that was kept apart in a kiln that was never started, or that it was never in.
+
+    `firing` is that kiln's as it is now: where it is loaded, the piece must come out of it unless it is fit. `row` is
+    the piece as it was in there.
+    """
+    loading = firing if firing.stage is FiringStage.LOADING else None
+    found = found_open(change.catalog, row, loading, change.read.questions.leaves, change.request.at)
+    if not found and loading is not None:
+        let_go(change, one, row.piece, loading)
+    elif not found and row.piece.route is not None:
+        change.stand_in_line(row.piece, one.waiting_since or change.request.at, one.accepted)
+    if not found:
+        return ()
+    moved = moved_by(row if loading else replace(row, firing_id=None), found, change.catalog, loading)
+    _pull_back(change, moved)
+    return (moved,)
 
 
 def fit_to_queue(change: Change) -> tuple[Moved, ...]:
@@ -383,21 +426,28 @@ def no_of(questions: Iterable[QuestionRow], route: str, found: Collection[Findin
 
 
 def moves_of(moved: Iterable[Moved], *, is_done: bool = True) -> Message | None:
-    """What left which queue, or would, and what must come out of which kiln; None where nothing.
+    """What left which queue, or would, what must come out of which kiln, and what to expect of which; None for nothing.
 
     "2 pieces left the Low-fire queue: K7R43 and HX5NA. Take K7R43 out of Round Hob now."
     """
+    moved = tuple(moved)
     queues: dict[str, list[str]] = defaultdict(list)
     kilns: dict[str, list[str]] = defaultdict(list)
     for one in moved:
         if one.queue:
             queues[one.queue].append(one.row.ref)
-        if one.kiln:
+        if one.kiln and one.firing is None:
             kilns[one.kiln].append(one.row.ref)
     code, words = ("left-a-queue", _LEFT) if is_done else ("would-leave-a-queue", _WOULD_LEAVE)
     told = [Message(code, words, count=len(refs), firing=firing, pieces=_some(refs)) for firing, refs in queues.items()]
     told += [out_of(kiln, refs, is_done=is_done) for kiln, refs in kilns.items()]
+    told += told_of_hot_kilns(moved)
     return together(told) if told else None
+
+
+def leaves_any(moved: Iterable[Moved]) -> bool:
+    """Whether a piece leaves its queue or its kiln; what is in a hot kiln stays there."""
+    return any(one.firing is None for one in moved)
 
 
 _LEFT = Plural(

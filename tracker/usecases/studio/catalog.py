@@ -15,11 +15,12 @@ from tracker.domain.refusals import ChangedMeanwhile, MovesPieces, Unusable
 from tracker.domain.rules.food_standing import settled
 from tracker.domain.studio.catalog_changes import KINDS, SHELVES, Thing, differences, merged, problems_of, with_thing
 from tracker.domain.studio.people import Right
+from tracker.usecases.pieces.moved import Moved
 from tracker.usecases.pieces.revalidate import (
     EVERY_FIRING,
-    Moved,
     fit_again,
     fit_to_queue,
+    leaves_any,
     moves_of,
     settle_waiting,
     stays_of,
@@ -253,10 +254,12 @@ def _change(
     moved = settle_waiting(change, after.catalog)
     if (would_leave := moves_of(moved, is_done=False)) and not confirmed:
         remedy = Message("confirm-moves", _("Check the box and save again."))
-        raise MovesPieces(would_leave, remedy, different)
+        raise MovesPieces(would_leave, remedy, different, leaves=leaves_any(moved))
     change.save_studio(after)
     told = (says or _told(different), moves_of(moved), stays_of(fit_again(change)), to_queue_of(fit_to_queue(change)))
-    return Receipt(message=together(one for one in told if one), refs=tuple(one.row.ref for one in moved))
+    left = tuple(one.row.ref for one in moved if one.firing is None)
+    stayed = {"in_hot_kilns": len(moved) - len(left)}
+    return Receipt(message=together(one for one in told if one), refs=left, extra=stayed)
 
 
 def _firings_that_stay(reader: Queries, before: Studio, after: Studio) -> tuple[Message, ...]:

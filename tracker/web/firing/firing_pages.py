@@ -43,7 +43,7 @@ from tracker.web.camera import offered_camera
 from tracker.web.commands_here import commands_shown
 from tracker.web.error_handlers import receipt_json, refusal_json, status_of, wants_json
 from tracker.web.firing.firing_choices import BETWEEN, cone_choices, kiln_choices, known_firing
-from tracker.web.firing.presenters import costs_shown, fire_shown, load_shown
+from tracker.web.firing.presenters import costs_shown, fire_shown, load_shown, wrong_shown
 from tracker.web.firing.said_so_far import fields_of, with_said
 from tracker.web.lists import Order, listed
 from tracker.web.piece_presenters import address_of, tell_url
@@ -121,6 +121,7 @@ def _firings(picked: str, target: str = "", question: ConeQuestion | None = None
             "stage": one.stage,
             "planned": one.planned,
             "leaving": one.leaving,
+            "caught": one.caught,
             "at": one.unloaded_at or one.shut_at or one.lit_at or one.planned_for or one.began_at,
         }
         for one in read.firings.listed(open_only=False, rounds=False, limit=MOST_SHOWN)
@@ -184,7 +185,7 @@ def firing(number: int) -> ResponseReturnValue:
             shown = {"fire": fire_shown(page), "load": load_shown(page), "heat": heat, **_results(page)}
             return render_template("firing/results.html", page=page, answers=answers, **shown)
         case FiringStage.FIRING | FiringStage.COOLING:
-            shown = {"fire": fire_shown(page), "load": load_shown(page), "raw": raw}
+            shown = {"fire": fire_shown(page), "load": load_shown(page), "raw": raw, **wrong_shown(page)}
             return render_template("firing/curve.html", page=page, answers=answers, **shown)
         case FiringStage.PLANNED:
             shown = {"fire": fire_shown(page), "load": load_shown(page), "raw": raw}
@@ -486,6 +487,7 @@ def _unload_page(page: FiringPage, sent: MultiDict[str, str], refusal: Refusal |
         doubt=None if shut else heat_in_doubt(read, page.firing),
         commands=commands_shown(),
         keyboards=letters_of_codes(f"{ALPHABET}W0123456789"),
+        **wrong_shown(page),
     )
 
 

@@ -13,9 +13,11 @@ from tracker.domain.firing.firings import FiringStage
 from tracker.domain.firing.heat_work import label_of
 from tracker.domain.message import Choice, Message, Plural, _, together
 from tracker.domain.quantities import Quantity, Unit, celsius, celsius_per_hour, kilograms, percent
+from tracker.domain.rules.unloading_checks import checks_at_unloading
 from tracker.usecases.firing.corrections import can_correct_times
 from tracker.usecases.firing.pictures import ON_A_DESK, ON_A_PHONE, curve_drawn, load_drawn, load_seen, shelf_fill
 from tracker.usecases.firing.stories import story_of
+from tracker.usecases.pieces.in_hot_kilns import checks_of, keep_closed
 from tracker.web.auth import house
 from tracker.web.presenters import all_waiting_shown, catalog
 from tracker.web.wording import by_the_clock, reader, said, shown
@@ -58,6 +60,21 @@ def fire_shown(page: FiringPage) -> dict[str, Any]:
         "next_hour": [(_clock(firing, second), celsius) for second, celsius in story.next_hour],
         "segments": _schedule_rows(story.schedule, firing) if story.schedule else [],
         "schedule": _schedule(story.schedule, story) if story.schedule else None,
+    }
+
+
+def wrong_shown(page: FiringPage) -> dict[str, Any]:
+    """What a page says of the pieces that come out wrong of a hot kiln: what to expect of each, and what to check."""
+    if not page.caught:
+        return {"wrong": None}
+    pieces = [(row, [one.message for one in found]) for row, found in page.caught]
+    return {
+        "wrong": {
+            "keep_closed": keep_closed(page.firing),
+            "rows": [{"ref": row.ref, "what": row.piece.what, "expected": together(says)} for row, says in pieces],
+            "check": checks_of(one for _row, found in page.caught for one in found),
+            "checks": {row.ref: together(checks_at_unloading(found)) for row, found in page.caught},
+        }
     }
 
 

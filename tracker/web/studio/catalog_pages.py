@@ -21,7 +21,7 @@ from tracker.forms.studio.cone_checks import read_cone_answer
 from tracker.forms.studio.settings_schema import PracticeSchema, StudioSchema
 from tracker.forms.studio.studio_file import CATALOG, read_studio, write_studio
 from tracker.usecases.labels.wall_chart import wall_chart
-from tracker.usecases.pieces.revalidate import moves_of
+from tracker.usecases.pieces.revalidate import leaves_any, moves_of
 from tracker.usecases.studio import catalog as shelving
 from tracker.web.auth import allows, asking, house
 from tracker.web.error_handlers import status_of
@@ -130,6 +130,7 @@ def _leaving(sort: str, old: Thing, refusal: Refusal | None = None) -> str:
         old=old,
         ahead=ahead,
         moves=moves_of(ahead.moved, is_done=False),
+        leaves=leaves_any(ahead.moved),
         refusal=refusal if isinstance(refusal, ChangedMeanwhile) else None,
         version=reader.version(),
     )
@@ -292,6 +293,7 @@ def _file(text: str, wanted: Studio | None = None, *, refusal: Refusal | None = 
         text=text,
         ahead=ahead,
         moves=moves_of(ahead.moved, is_done=False) if ahead else None,
+        leaves=leaves_any(ahead.moved) if ahead else False,
         refusal=refusal,
         problems=refusal.problems if isinstance(refusal, Unusable) else (),
         version=reader.version(),
@@ -343,5 +345,5 @@ def _must_be_named(sort: str, name: str) -> Thing:
 
 def _back(receipt: Receipt, part: str) -> ResponseReturnValue:
     """Back to a part of the catalog, with what was done."""
-    flash(said(receipt.message), "note" if receipt.refs else "good")
+    flash(said(receipt.message), "note" if receipt.refs or receipt.extra.get("in_hot_kilns") else "good")
     return redirect(url_for("catalog.catalog", part=part or None), 303)

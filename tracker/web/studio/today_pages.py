@@ -87,6 +87,7 @@ def _kiln(one: FiringRow, title: str) -> Plain:
         "at": one.shut_at or one.lit_at or one.planned_for or one.began_at,
         "count": one.count or one.planned,
         "leaving": one.leaving,
+        "caught": one.caught,
         "next": label,
         "next_href": url_for(endpoint, number=one.id),
     }

@@ -1,0 +1,51 @@
+"""What to look at when a piece comes out of a kiln that turned out to be wrong for it, by what was found against it.
+
+All of it is common practice.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from tracker.domain.message import Message, _
+from tracker.domain.rules.engine import ABOUT_FOOD
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping
+
+    from tracker.domain.findings import Finding
+
+_RAN = Message(
+    "check-what-ran",
+    _("Look below and around it: glaze may have run onto the kiln shelf and its neighbors. Drips are razor-sharp."),
+)
+_COLOR = Message("check-its-color", _("Look at its color: it may have faded, darkened or burned off."))
+_FOOD = Message("check-for-food", _("Set it aside: it isn't for food until the instructor has decided about it."))
+_CLOSELY = Message("check-closely", _("Look at it closely before you record how it came out."))
+_CHECKS: Mapping[str, Message] = {
+    "glaze-melts-off": _RAN,
+    "runny-without-catch-plate": _RAN,
+    "foot-not-clear": _RAN,
+    "raku-foot-runs": _RAN,
+    "raku-foot-sticks": _RAN,
+    "fired-glaze-in-bisque": _RAN,
+    "glaze-in-bisque": _RAN,
+    "clay-slumps": Message(
+        "check-its-shape",
+        _("Look at its shape: it may have slumped or bloated, and lean on its neighbors or the kiln wall."),
+    ),
+    "overglaze-burns-off": _COLOR,
+    "coat-fades": _COLOR,
+    "wants-reduction": _COLOR,
+    "wants-oxidation": _COLOR,
+    "glaze-underfired": Message(
+        "check-whether-it-matured",
+        _("Feel its glaze: where it's dull, dry or rough, record it as underfired. It can be fired again, hotter."),
+    ),
+    **dict.fromkeys(ABOUT_FOOD, _FOOD),
+}
+
+
+def checks_at_unloading(findings: Iterable[Finding]) -> tuple[Message, ...]:
+    """What to look at for these findings, each once, in their order."""
+    return tuple(dict.fromkeys(_CHECKS.get(one.rule, _CLOSELY) for one in findings))
