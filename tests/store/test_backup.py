@@ -18,7 +18,7 @@ from tests.staffed import ADA, MIRA, TOM, asked_by, bisqued, fired, glazed, open
 from tests.studio import NOON, a_new_piece
 from tests.yard import fire_round, planned_session
 from tracker.domain.cones import Cone
-from tracker.domain.firing.firings import FiringStage, KeptPlan, Leaving
+from tracker.domain.firing.firings import Caught, FiringStage, KeptPlan, Leaving
 from tracker.domain.firing.unloading import TakenOut
 from tracker.domain.message import Message
 from tracker.domain.pieces.history import Receipt
@@ -64,7 +64,7 @@ def busy(url: str, photos: str = "") -> None:
 
 
 def _fill_the_kiln_book(store: Store) -> None:
-    """A firing planned, with a log, a witness cone and a correction; a piece that must leave; a question taken back."""
+    """A firing with a log, a witness cone and a correction; a piece that must leave or can't; a question taken back."""
 
     def work(change: Change) -> Receipt:
         firing = change.book.begin("Front box", "low-fire", 8, is_bisque=False, stage=FiringStage.PLANNED)
@@ -77,6 +77,8 @@ def _fill_the_kiln_book(store: Store) -> None:
         change.questions.take_back(change.questions.ask(1, None, "Is this mine too?", ()))
         change.book.keep_taken_out(loading, 1, TakenOut(None), TOM.id)
         change.book.must_leave(Leaving(piece_id=1, firing_id=loading, findings=(), version=1))
+        hot = change.book.begin("Front box", "low-fire", 8, is_bisque=False, stage=FiringStage.FIRING)
+        change.book.catch(Caught(piece_id=1, firing_id=hot, findings=(), loaded_at=NOON))
         return Receipt(message=Message("written", "Done."))
 
     store.once(asked_by(TOM), "write", work)
@@ -369,6 +371,7 @@ DAMAGE = {
     "bare-with-a-layer": ["UPDATE pieces SET stage = 'bisqued' WHERE id = 4"],
     "in-an-unloaded-firing": ["UPDATE firings SET stage = 'unloaded'"],
     "not-out-of-its-kiln": ["UPDATE firings SET stage = 'firing'"],
+    "caught-nowhere": ["UPDATE firings SET stage = 'loading'"],
     "fired-without-outcome": ["DELETE FROM results"],
     "code-never-issued": ["UPDATE pieces SET code = 'QUERN' WHERE id = 2"],
     "unfit-in-a-queue": ["UPDATE routes SET heat = 140 WHERE name = 'mid-range'"],

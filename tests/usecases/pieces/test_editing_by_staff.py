@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import pytest
 
+from tests.reading import tells
 from tests.staffed import ADA, MIRA, TOM, asked_by, bisqued, fired, queued, started, the_piece
 from tests.studio import a_new_piece
 from tracker.domain.findings import Unfit
 from tracker.domain.pieces.details import Told
 from tracker.domain.pieces.piece import Build, Stage, Use
-from tracker.domain.refusals import NotAStep, Unusable
+from tracker.domain.refusals import NotAStep
 from tracker.store import backup
 from tracker.store.unit_of_work import Store
 from tracker.usecases.firing import firings
@@ -68,16 +69,20 @@ def test_what_becomes_unfit_in_a_kiln_is_named_and_must_be_confirmed_to_be_out(s
     firings.light(store, asked_by(TOM), firing)
 
 
-def test_behind_a_shut_door_only_what_would_be_refused_there_cannot_be_said(store: Store) -> None:
+def test_a_clay_corrected_while_its_kiln_is_hot_is_told_until_it_is_right_again(store: Store) -> None:
     ref, firing = queued(store), started(store)
     firings.put_in(store, asked_by(TOM), firing, ref)
     firings.light(store, asked_by(TOM), firing)
 
-    pieces.set_right(store, asked_by(TOM), ref, Told(what="jar"))
-    with pytest.raises(Unusable, match="unfit-behind-a-door"):
-        pieces.set_right(store, asked_by(TOM), ref, Told(), clay=LOW)
+    wrong = pieces.set_right(store, asked_by(TOM), ref, Told(), clay=LOW)
+    kept = store.read.firings.caught(firing_id=firing)
+    right = pieces.set_right(store, asked_by(TOM), ref, Told(), clay="Doorstep Buff")
 
-    assert (the_piece(store, ref).what, the_piece(store, ref).clay.name) == ("jar", "Doorstep Buff")
+    assert tells([wrong.message], "in-a-hot-kiln", firing=str(firing))
+    assert "clay-slumps" in [found.rule for one in kept for found in one.findings]
+    assert tells([right.message], "fit-again", pieces=(ref,))
+    assert store.read.firings.caught() == ()
+    assert (the_piece(store, ref).route, the_piece(store, ref).in_firing) == ("mid-range", firing)
 
 
 def test_a_clay_is_on_record_though_the_rules_refuse_it(store: Store) -> None:

@@ -24,7 +24,7 @@ from tracker.usecases.pieces.changed_piece import held_where_unfit
 from tracker.usecases.pieces.glaze_shelf import goes_on_now
 from tracker.usecases.pieces.layers import ask_by_itself, kept_for_undo, told_before
 from tracker.usecases.pieces.lookup import find_piece, held_piece, named
-from tracker.usecases.pieces.revalidate import declined, moves_of
+from tracker.usecases.pieces.revalidate import declined, moves_of, right_again, stays_of
 from tracker.usecases.pieces.sets import change_line, in_set, set_for
 from tracker.usecases.pieces.ware_shelves import known_shelves
 from tracker.usecases.pieces.wishes import ended_wish, wish_ended_by, wish_said
@@ -297,7 +297,8 @@ def _set_right(change: Change, piece: Piece, told: Told, belongs_with: str) -> R
     words = Choice("is_tied", {"True": _("{piece}: details saved, {changes}. {tied}"), "False": _SET_RIGHT})
     what = all_changes(changes(piece, after))
     done = _receipt(after, "set-right", words, line=number, changes=what, tied=tied, is_tied=tied is not None)
-    more = [one for one in (moves_of(moved), *(found.message for found in against)) if one is not None]
+    news = (moves_of(moved), stays_of(right_again(change)), *(found.message for found in against))
+    more = [one for one in news if one is not None]
     return replace(done, message=together([done.message, *more])) if more else done
 
 
