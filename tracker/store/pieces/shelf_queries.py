@@ -139,8 +139,8 @@ class ShelfQueries:
         wanted = (
             select(here.id, here.request_key, here.step, here.place, here.facts, here.reason)
             .join(requests, requests.c.key == here.request_key)
-            .outerjoin(loaded, loaded.c.piece_id == here.piece_id)
-            .where(here.at >= since, here.by_id == person_id, loaded.c.piece_id.is_(None), newest == here.id)
+            .join(pieces, pieces.c.id == here.piece_id)
+            .where(here.at >= since, here.by_id == person_id, ~IN_A_KILN, newest == here.id)
             .where(or_(*(requests.c.doing.startswith(one) for one in _TOGETHER)))
             .order_by(here.at.desc(), here.id.desc())
         )
