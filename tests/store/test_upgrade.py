@@ -188,7 +188,7 @@ def test_a_crack_that_a_bisque_left_before_flaws_were_kept_is_carried_over(datab
     note_flaws(store, asked_by(TOM), mended.ref, ())
     pieces.correct(store, asked_by(ADA), never.ref, Stage.GREENWARE, "It was another bowl.")
     store.close()
-    downgrade(database_url, "0033")
+    downgrade(database_url, "0034")
     run(database_url, "UPDATE pieces SET flaws = NULL, mended = FALSE")
 
     migrate(database_url)
