@@ -8,6 +8,7 @@ import stat
 from pathlib import Path
 
 import pytest
+from sqlalchemy import make_url
 
 from tests.commands.conftest import Run
 from tests.forms.studio.studio_example import STUDIO
@@ -37,6 +38,22 @@ def test_a_studio_is_set_up_with_its_first_instructor(run: Run, studio_file: Pat
     assert (result.exit_code, answer["studio"], answer["email"]) == (0, "Marrow Lane", "ines@college.example")
     assert len(answer["password"]) > 10
     assert _people(database_url) == ["ines@college.example"]
+
+
+def test_no_command_says_the_password_of_a_database(
+    run: Run, studio_file: Path, postgres_url: str, tmp_path: Path
+) -> None:
+    there = make_url(postgres_url).set(password="a-word-of-its-own").render_as_string(hide_password=False)
+    who = ("--studio", str(studio_file), "--instructor", "Bo <bo@x.edu>")
+
+    said = [
+        run("--database", there, *words)
+        for words in [("init", *who), ("init", *who), ("upgrade",), ("check",), ("backup", str(tmp_path / "kept"))]
+    ]
+    said.append(run("--database", there, "restore", str(tmp_path / "kept")))
+
+    assert [one.exit_code for one in said] == [0, 1, 0, 0, 0, 1]
+    assert "a-word-of-its-own" not in "".join(one.output for one in said)
 
 
 def test_a_studio_is_never_set_up_over_another(run: Run, studio: str, studio_file: Path) -> None:

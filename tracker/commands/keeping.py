@@ -51,17 +51,20 @@ def backup(house: House, path: Path, keep: int | None) -> None:
 def restore(house: House, path: Path) -> None:
     """Fill an empty or new database from a backup: all of it or nothing."""
     from tracker.store import backup as keeping
+    from tracker.store.engine import shown
 
     with progress("Restoring") as note:
         keeping.restore(house.settings.database, path, note, photos=house.settings.photos)
-    click.echo(f"Restored {path} into {house.settings.database}.")
+    click.echo(f"Restored {path} into {shown(house.settings.database)}.")
 
 
 @click.command(short_help="Bring the database to this version.")
 @click.pass_obj
 def upgrade(house: House) -> None:
     """Bring the database to this version, after a backup of it. footring serve does the same when it starts."""
-    click.echo(upgraded(house) or f"{house.settings.database} is up to date.")
+    from tracker.store.engine import shown
+
+    click.echo(upgraded(house) or f"{shown(house.settings.database)} is up to date.")
 
 
 def upgraded(house: House) -> str:

@@ -51,6 +51,7 @@ _FIRST_PAGES = {"student": "pieces", "staff": "today", "instructor": "today"}
 def init(house: House, path: Path, who: str, *, as_json: bool) -> None:
     """Set up a studio from a TOML file. Reports every problem in the file at once."""
     from tracker.forms.studio.studio_file import read_studio
+    from tracker.store.engine import shown
     from tracker.store.presence import must_be_empty
     from tracker.store.schema import migrate
     from tracker.store.unit_of_work import Store
@@ -64,8 +65,11 @@ def init(house: House, path: Path, who: str, *, as_json: bool) -> None:
     with closing(Store(database, secrets.randbelow)) as store:
         person, password = found(store, studio, someone, at=house.clock())
     say(
-        [f"{studio.name} is set up in {database}.", f"{person.name} signs in with {person.email} and {password}."],
-        {"studio": studio.name, "database": database, "email": person.email, "password": password},
+        [
+            f"{studio.name} is set up in {shown(database)}.",
+            f"{person.name} signs in with {person.email} and {password}.",
+        ],
+        {"studio": studio.name, "database": shown(database), "email": person.email, "password": password},
         as_json=as_json,
     )
 
