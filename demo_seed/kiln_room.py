@@ -43,7 +43,7 @@ TIMETABLE = (
     _turn("Round Hob", "low-fire", range(14, TERM_DAYS + 1, 9), 2, 22, "04"),
     _turn("South box", "mid-range", range(15, TERM_DAYS, 5), 2, 30, "6"),
     _turn("Long Tom", "high-fire", range(TERM_DAYS - 64, TERM_DAYS - 15, 12), 3, 40, "10"),
-    _turn("Round Hob", "overglaze", (45, 54, 63, 72), 1, 12, "018"),
+    _turn("Round Hob", "overglaze", (45, 54, 63, 72), 2, 12, "018"),
     _turn("Yard Bell", "raku", (LAST_OUTDOORS - 28, LAST_OUTDOORS - 14, LAST_OUTDOORS), 0, 24, "06"),
     _turn("Yard Bell", "horsehair", (LAST_OUTDOORS - 21, LAST_OUTDOORS - 1), 0, 16, "010"),
 )

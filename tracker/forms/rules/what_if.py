@@ -46,7 +46,10 @@ def read_what_if(line: str) -> WhatIf:
         raise Unusable([where_and_what(wrong)]) from None
     ware, route, kiln = values["piece"], values["route"], values.get("kiln")
     told = all("zone" in layer for layer in raw["piece"].get("layers", [{}]))
-    ware = replace(ware, coats=Coats.ALL_TOLD if told else Coats.SOMEWHERE)
+    # A layer that was fired says that the clay under it was, as hot or hotter.
+    heats = [one.fired_to for one in ware.layers if one.fired_to is not None]
+    hottest = max([*heats, *([ware.fired_to] if ware.fired_to is not None else [])], default=None)
+    ware = replace(ware, coats=Coats.ALL_TOLD if told else Coats.SOMEWHERE, fired_to=hottest)
     if kiln is None:
         return WhatIf(ware, route)
     # An empty list of containers says that there are none, so none fits.
