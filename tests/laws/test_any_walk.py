@@ -25,8 +25,8 @@ from tracker.domain.rules.engine import RULES
 from tracker.domain.studio.materials import Family, FoodStanding, Zone
 from tracker.domain.studio.people import Person
 from tracker.store import backup as keeping
-from tracker.usecases.firing import firings, results
-from tracker.usecases.pieces import pickup, pieces, registrations, undoing
+from tracker.usecases.firing import firings
+from tracker.usecases.pieces import pickup, pieces, undoing
 from tracker.usecases.rules import questions
 
 STUDIO = a_studio()
@@ -219,27 +219,6 @@ class Walk(RuleBasedStateMachine):
         self.attempt(lambda: firings.light(self.store, asked_by(TOM), firing))
         self.attempt(lambda: off_and_out(self.store, asked_by(TOM), firing, outcomes))
 
-    @rule(by=anybody, number=some.integers(0, 9), other=some.integers(0, 9), to=some.sampled_from(EVERYBODY))
-    def put_registration_right(self, by: Person, number: int, other: int, to: Person) -> None:
-        """Somebody cancels a piece, gives it away, or says that it was registered twice, and takes that back."""
-        ref, second = self.some_ref(number), self.some_ref(other)
-        if other % 3 == 0:
-            self.attempt(lambda: registrations.cancel(self.store, asked_by(by), ref))
-        elif other % 3 == 1:
-            self.attempt(lambda: registrations.give(self.store, asked_by(by), ref, to.id))
-        else:
-            self.attempt(lambda: registrations.merge(self.store, asked_by(by), ref, second))
-            self.attempt(lambda: registrations.part(self.store, asked_by(by), ref, other))
-
-    @precondition(lambda self: self.ask("SELECT 1 FROM results LIMIT 1"))
-    @rule(by=whoever_decides, number=some.integers(0, 9), outcome=some.sampled_from(OUTCOMES))
-    def correct_result(self, by: Person, number: int, outcome: Outcome) -> None:
-        """Somebody corrects what came of a piece in a fire; the result on record is theirs, or nothing changed."""
-        came_out = self.ask("SELECT r.firing_id, p.id, p.code FROM results r JOIN pieces p ON p.id = r.piece_id")
-        firing, piece, code = came_out[number % len(came_out)]
-        ref = code or f"W{piece}"
-        self.attempt(lambda: results.correct_result(self.store, asked_by(by), firing, ref, outcome))
-
     @rule(number=some.integers(1, 9), statement=some.sampled_from(HARMFUL))
     def meddle(self, number: int, statement: str) -> None:
         """Somebody tries by SQL."""
@@ -298,7 +277,7 @@ def test_any_walk_leaves_every_piece_as_its_history_says_and_no_queue_wrong(fres
     run_state_machine_as_test(
         walk,
         settings=settings(
-            max_examples=8,
+            max_examples=7,
             stateful_step_count=50,
             deadline=None,
             suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large],
