@@ -90,6 +90,8 @@ def test_what_was_put_here_and_what_was_missed_is_taken_back_in_one_go(store: St
     assert [the_piece(store, ref).place for ref in new] == ["board 12", ""]
     assert [(the_piece(store, ref).route, the_piece(store, ref).place) for ref in gone] == [("mid-range", "rack 3")] * 2
     assert undoing.done_together(store.read, "rack 3", TOM, LATER) is None
+    count = stocktaking.count_of(store.read, number)
+    assert (_refs(count.missing), _refs(count.new)) == (set(gone), set(new))
 
 
 def test_what_somebody_did_with_a_piece_since_it_was_counted_is_newer_than_the_count(store: Store) -> None:

@@ -334,12 +334,14 @@ class PieceQueries:
         return self._rows(done.order_by(pieces.c.since.desc(), pieces.c.id).offset(skip).limit(limit))
 
     def last_steps(self, piece_ids: Collection[int]) -> dict[int, datetime]:
-        """When the last step was taken with each of these pieces; at most a page of them."""
+        """When the last step was taken with each of these pieces that nobody undid; at most a page of them."""
         if not piece_ids:
             return {}
+        of_these = history.c.piece_id.in_(piece_ids)
+        undone = select(history.c.undoes).where(of_these, history.c.undoes.is_not(None))
         wanted = (
             select(history.c.piece_id, func.max(history.c.at).label("last_at"))
-            .where(history.c.piece_id.in_(piece_ids))
+            .where(of_these, history.c.undoes.is_(None), history.c.id.not_in(undone))
             .group_by(history.c.piece_id)
         )
         with self._connect() as connection:

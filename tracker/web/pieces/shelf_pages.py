@@ -29,6 +29,7 @@ if TYPE_CHECKING:
 pages = Blueprint("shelves", __name__)
 
 _LONGEST = 200
+_LONGEST_NAME = 60
 _MOST = 1_000
 """So many pieces of a list are searched, those that have been there longest."""
 SEARCHED_FOR = timedelta(days=365)
@@ -61,6 +62,7 @@ def shelves() -> ResponseReturnValue:
         is_known=place in known,
         may_move=g.person.may(Right.MOVE),
         others=[one for one in known if one != place],
+        to=request.args.get("to", "")[:_LONGEST_NAME],
         may_remove=place in read.stocktakes.shelves() and not rows,
         counted=_last_count(place) if place else None,
         whole=whole_undo(place) if place else None,
@@ -120,7 +122,11 @@ def move() -> ResponseReturnValue:
     is_new = bool(request.form.get("new_shelf"))
     return told(
         lambda: ware_shelves.move_shelf(house().store, asking(), place, to, may_be_new=is_new),
-        lambda receipt: url_for("shelves.shelves", place=receipt.extra["place"] if receipt else place),
+        lambda receipt: (
+            url_for("shelves.shelves", place=receipt.extra["place"])
+            if receipt
+            else url_for("shelves.shelves", place=place, to=to[:_LONGEST_NAME], _anchor="move")
+        ),
     )
 
 

@@ -58,6 +58,7 @@ def stocktake(number: int) -> ResponseReturnValue:
         number=number,
         place=count.stocktake.place,
         ended_at=count.stocktake.ended_at,
+        how_far=said(_how_far(count)),
         is_even=count.is_even,
         here=[shelved_shown(row) for row in count.here],
         missing=[shelved_shown(row) for row in count.missing],
@@ -91,7 +92,18 @@ def _scanned(number: int) -> tuple[Plain, int]:
     is_again = bool(receipt.extra["again"])
     word = said(_ALREADY if is_again else _COUNTED)
     answer = receipt_json(receipt, word=word, piece_url=address_of(receipt.ref), undo_url=None)
-    return {**answer, "again": is_again}, 200
+    counted = said(_how_far(stocktaking.count_of(house().store.read, number)))
+    return {**answer, "again": is_again, "counted": counted}, 200
+
+
+def _how_far(count: stocktaking.Count) -> Message:
+    """How many of the pieces on record here are scanned, and how many others."""
+    here, others = len(count.here), len(count.new) + len(count.lost) + len(count.away)
+    words = _HERE_AND_OTHERS if others else _("{here} of {of} scanned")
+    return Message("how-far-counted", words, here=here, of=here + len(count.missing), others=others)
+
+
+_HERE_AND_OTHERS = _("{here} of {of} scanned · {others} more that aren't on record here")
 
 
 @pages.post("/shelves/stocktake/<int:number>/<deed>")

@@ -280,6 +280,7 @@ class Queue {
     this.sound.tell(kind);
     showLast(kind, this.lines.piece(`data-scan-shape="${kind}"`), answer, entry.text);
     if ("todo" in answer) showTodo(answer.todo);
+    if ("counted" in answer) showCounted(answer);
     if (this.door) this.door.look();
     if (entry.undoNext) line.querySelector("[data-takes-back]")?.requestSubmit();
   }
@@ -431,6 +432,16 @@ function obeying(form, queue) {
       return { kind: "again" };
     },
   });
+}
+
+/** How far a shelf is counted, and what of it is still to be scanned. */
+function showCounted(answer) {
+  document.querySelector("[data-counted]").textContent = answer.counted;
+  const left = document.querySelector("[data-unscanned]");
+  if (!left) return;
+  const codes = Array.from(left.querySelectorAll(".code"));
+  codes.find((one) => one.textContent === answer.code)?.closest("li").remove();
+  document.querySelector("[data-unscanned-count]").textContent = left.children.length;
 }
 
 /** How many refused scans are on this person's list. */
