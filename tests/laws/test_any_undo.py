@@ -18,6 +18,7 @@ from hypothesis.stateful import RuleBasedStateMachine, invariant, rule, run_stat
 from sqlalchemy import create_engine, make_url
 
 from tests.laws.test_any_walk import WARNINGS
+from tests.reading import said
 from tests.staffed import (
     ADA,
     INES,
@@ -56,6 +57,7 @@ from tracker.usecases.pieces import (
     wishes,
 )
 from tracker.usecases.rules import questions
+from tracker.wording.history import notes_of, step_of
 
 WALKS = 4
 HOUR = timedelta(hours=1)
@@ -131,7 +133,13 @@ class AnyUndo(RuleBasedStateMachine):
         self.model: Model = self.seen()
 
     def teardown(self) -> None:
-        """Check everything there is to check, and let go of the studio."""
+        """Read every history, check everything there is to check, and let go of the studio."""
+        catalog = self.store.read.catalog()
+        for kind, number in self.model:
+            if kind == "piece":
+                for line in self.store.read.pieces.page(number).history:
+                    assert said(step_of(line, catalog))
+                    assert all(map(said, notes_of(line)))
         self.eyes.close()
         self.hand.dispose()
         self.store.close()

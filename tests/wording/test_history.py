@@ -36,7 +36,7 @@ LINES = {
     "Registered": a_line(StepName.REGISTER, Stage.GREENWARE),
     "Registered already bisque-fired, and code issued": a_line(StepName.REGISTER, Stage.BISQUED),
     "Bisque-fired in Front box, firing 4, and code issued": a_line(StepName.BISQUE, kiln="Front box", firing_id=4),
-    "Foot waxed": a_line(StepName.WAX, Stage.WAXED),
+    "Foot waxed": a_line(StepName.WAX, Stage.WAXED, place="rack 3", facts={"before": ""}),
     "Waxed with Line wax (foot)": a_line(StepName.WAX, facts={"glaze": "Line wax", "zone": Zone.FOOT}),
     "Still Water taken off (all over)": a_line(
         StepName.WASH_OFF, facts={"glaze": "Still Water", "zone": Zone.ALL_OVER}

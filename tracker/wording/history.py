@@ -63,7 +63,7 @@ def _registered(line: HistoryRow) -> Message:
 def _glazed(line: HistoryRow) -> Message:
     if line.undoes is not None:
         return Message("history-layers-back", _("Layers back on the record, {stage} again"), stage=line.to)
-    if not line.facts:
+    if "glaze" not in line.facts:
         return Message("history-glazed", _("Glazed"))
     return Message("history-glazed-with", _("Glazed with {glaze} ({zone})"), **line.facts)
 
@@ -75,7 +75,7 @@ def _decorated(line: HistoryRow) -> Message:
 
 
 def _waxed(line: HistoryRow) -> Message:
-    if not line.facts:
+    if "glaze" not in line.facts:
         return Message("history-foot-waxed", _("Foot waxed"))
     return Message("history-waxed-with", _("Waxed with {glaze} ({zone})"), **line.facts)
 
