@@ -17,13 +17,14 @@ if TYPE_CHECKING:
 
 _RAN = Message(
     "check-what-ran",
-    _("Look below and around it: glaze may have run onto the kiln shelf and its neighbors. Drips are razor-sharp."),
+    _("Look below and around the piece: glaze may have run onto the shelf and its neighbors. Drips are razor-sharp."),
 )
 _COLOR = Message("check-its-color", _("Look at its color: it may have faded, darkened or burned off."))
 _FOOD = Message("check-for-food", _("Set it aside: it isn't for food until the instructor has decided about it."))
 _CLOSELY = Message("check-closely", _("Look at it closely before you record how it came out."))
 _CHECKS: Mapping[str, Message] = {
     "glaze-melts-off": _RAN,
+    "layers-share-no-heat": _RAN,
     "runny-without-catch-plate": _RAN,
     "foot-not-clear": _RAN,
     "raku-foot-runs": _RAN,

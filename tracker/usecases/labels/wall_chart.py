@@ -10,7 +10,7 @@ from tracker.domain.quantities import Units, celsius_as_read
 from tracker.domain.rules.food_standing import is_never_for_food, only_failed, passed_tests, settled
 from tracker.domain.studio.cautions import food_on
 from tracker.domain.studio.leach_tests import in_force
-from tracker.domain.studio.materials import ON_CLAY, Coat, Family, FoodStanding, Trait
+from tracker.domain.studio.materials import Coat, Family, FoodStanding, Trait
 from tracker.usecases.studio.cautions import of_shelf, of_smoked_ware
 from tracker.wording.render import read, say, say_all
 
@@ -123,15 +123,24 @@ _LIMITS = {
     Trait.WANTS_REDUCTION: Message("wants-reduction", _("needs a reducing kiln")),
     Trait.WANTS_OXIDATION: Message("wants-oxidation", _("needs an oxidizing kiln")),
 }
-_IN_A_BIN = Message("reduced-in-a-bin", _("needs reduction in a bin"))
+_OUTDOORS = {
+    Trait.RUNNY: Message("runs-off-the-foot", _("runs: keep it well off the foot")),
+    Trait.WANTS_REDUCTION: Message("reduced-in-a-bin", _("needs reduction in a bin")),
+}
+"""What a trait asks for in raku: ware that tongs lift stands on no cookie, and it is reduced after the kiln."""
+_ABOVE_ITS_TOP = {
+    Coat.UNDERGLAZE: _("fades above {cone}"),
+    Coat.SLIP: _("darkens above {cone}"),
+    Coat.SIGILLATA: _("darkens and loses its sheen above {cone}"),
+}
+"""What becomes of what only fades, and stands any heat (`Glaze.ceiling`)."""
 
 
 def limits(glaze: Glaze, regime: Regime) -> tuple[Message, ...]:
     """What must not be done with a glaze whatever the piece is, and what it asks for."""
     if glaze.burns_away:
         return ()
-    # What only fades stands any heat (`Glaze.ceiling`).
-    words = _("fades or darkens above {cone}") if glaze.coat in ON_CLAY else _("never hotter than {cone}")
+    words = _ABOVE_ITS_TOP.get(glaze.coat, _("never hotter than {cone}"))
     messages = [Message("hottest", words, cone=glaze.cone_high)]
     if glaze.is_outdoor_only:
         messages.append(Message("never-indoors", _("never indoors")))
@@ -140,5 +149,5 @@ def limits(glaze: Glaze, regime: Regime) -> tuple[Message, ...]:
         messages.append(Message("never-on-ware-for-food", _("never on a functional piece")))
     for trait, told in _LIMITS.items():
         if trait in glaze.traits and not (is_never and trait is Trait.CRACKLE):
-            messages.append(_IN_A_BIN if glaze.is_outdoor_only and trait is Trait.WANTS_REDUCTION else told)
+            messages.append(_OUTDOORS.get(trait, told) if glaze.is_outdoor_only else told)
     return tuple(messages)

@@ -134,7 +134,7 @@ def _expected(several: Iterable[Moved]) -> Iterator[Message]:
 
 def checks_of(findings: Iterable[Finding]) -> Message:
     """What to check when the pieces with these findings come out."""
-    words = _("When it's unloaded: {checks}")
+    words = _("When you unload it: {checks}")
     return Message("check-when-unloading", words, checks=Sentences(checks_at_unloading(findings)))
 
 
