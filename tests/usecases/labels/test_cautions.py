@@ -64,8 +64,8 @@ def test_only_what_melts_is_never_fired_hotter_and_what_colors_the_clay_fades() 
         coat: said(limits(a_glaze(coat=coat), STUDIO.catalog.practice.regime)[0]) for coat in Coat if coat != Coat.WAX
     }
 
-    assert len({kinds[coat] for coat in ON_CLAY}) == len({kinds[Coat.GLAZE], kinds[Coat.OVERGLAZE]}) == 1
-    assert kinds[Coat.SLIP] != kinds[Coat.GLAZE]
+    assert kinds[Coat.GLAZE] == kinds[Coat.OVERGLAZE]
+    assert len({kinds[coat] for coat in (*ON_CLAY, Coat.GLAZE)}) == len(ON_CLAY) + 1
 
 
 def told_in(words: str) -> set[Danger]:
@@ -173,10 +173,10 @@ def test_a_buckets_label_and_the_chart_say_what_a_glaze_asks_for(trait: Trait, w
     assert any(words in said(one) for one in limits(glaze, COMMON_PRACTICE.regime))
 
 
-def test_a_raku_glaze_is_reduced_in_a_bin_and_not_in_the_kiln() -> None:
-    raku = a_glaze(family=Family.OUTDOOR, traits=frozenset({Trait.WANTS_REDUCTION}))
+def test_a_raku_glaze_is_reduced_in_a_bin_and_no_tongs_lift_it_with_a_cookie() -> None:
+    raku = a_glaze(family=Family.OUTDOOR, traits=frozenset({Trait.WANTS_REDUCTION, Trait.RUNNY}))
 
-    assert "reduced-in-a-bin" in {one.code for one in limits(raku, COMMON_PRACTICE.regime)}
+    assert {"reduced-in-a-bin", "runs-off-the-foot"} <= {one.code for one in limits(raku, COMMON_PRACTICE.regime)}
 
 
 @pytest.mark.parametrize("metal", ["barium", "manganese", "cadmium", "lead"])
