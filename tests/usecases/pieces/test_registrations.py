@@ -146,6 +146,19 @@ def test_a_piece_given_back_is_in_its_set_again(store: Store) -> None:
     assert [row.ref for row in store.read.pieces.mates(the_piece(store, lid))] == [ref]
 
 
+def test_whose_registration_was_merged_with_anothers_piece_sees_what_became_of_it_and_cannot_find_it(
+    store: Store,
+) -> None:
+    ref, other = bisqued(store, maker=INES), bisqued(store)
+    registrations.merge(store, asked_by(TOM), ref, other)
+
+    found = [find_row(store.read, other, by).ref for by in (MIRA, INES, TOM)]
+
+    assert found == [other, ref, ref]
+    with pytest.raises(NotAStep, match="found-as-another"):
+        pieces.find(store, asked_by(MIRA), other)
+
+
 def test_the_photos_of_both_registrations_are_those_of_the_piece_that_stays(store: Store) -> None:
     ref, other = bisqued(store, maker=INES), bisqued(store)
     own, twice = photographed(store, ref, INES), photographed(store, other, MIRA)
@@ -156,9 +169,9 @@ def test_the_photos_of_both_registrations_are_those_of_the_piece_that_stays(stor
     newest = store.read.album.newest_of([stays])[stays].stem
 
     assert (shown, newest) == ([twice, own], twice)
-    assert photos.seen(store, twice, INES)[1].ref == ref
+    assert [photos.seen(store, twice, by)[1].ref for by in (INES, TOM, MIRA)] == [ref, ref, other]
     with pytest.raises(Unknown):
-        photos.seen(store, twice, MIRA)
+        photos.seen(store, own, MIRA)
     registrations.part(store, asked_by(TOM), ref, the_piece(store, other).id)
     assert [photo.stem for photo in store.read.album.of(stays)] == [own]
     assert photos.seen(store, twice, MIRA)[1].ref == other

@@ -33,13 +33,15 @@ Found = TypeVar("Found")
 def find_piece(reader: Queries, text: str, by: Person, *, hold: bool = False) -> Piece:
     """The piece that `text` (a code, a slip number, a tag's address) means; `Unknown` says what it could have been.
 
-    Students find their own pieces only; another's is refused in the words of one that isn't there. Within a change,
-    `hold` keeps others from changing the piece until the end.
+    Students find their own pieces only; another's is refused in the words of one that isn't there. What was registered
+    twice is the piece that stays, for whoever may see that. Within a change, `hold` keeps others from changing the
+    piece until the end.
     """
     code, number = _key(reader, text, by)
     piece = reader.pieces.piece(code=code, number=number, hold=hold)
     if piece is not None and (into := _leads_to(reader, piece)) is not None:
-        piece = reader.pieces.piece(number=into, hold=hold)
+        stays = reader.pieces.piece(number=into, hold=hold)
+        piece = stays if stays is not None and may_see(stays, by) else piece
     if piece is None or not may_see(piece, by):
         raise _nothing_like(reader, text, by)
     return piece
@@ -59,7 +61,8 @@ def find_row(reader: Queries, text: str, by: Person) -> PieceRow:
     code, number = _key(reader, text, by)
     row = reader.pieces.row(code=code, number=number)
     if row is not None and (into := _leads_to(reader, row.piece)) is not None:
-        row = reader.pieces.row(number=into)
+        stays = reader.pieces.row(number=into)
+        row = stays if stays is not None and may_see(stays.piece, by) else row
     if row is None or not may_see(row.piece, by):
         raise _nothing_like(reader, text, by)
     return row

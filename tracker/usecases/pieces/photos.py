@@ -98,13 +98,17 @@ def _remove(change: Change, stem: str) -> Receipt:
 
 
 def seen(store: Store | Change, stem: str, by: Person) -> tuple[PhotoRow, PieceRow]:
-    """A photo and its piece, which is the one that stays where it was registered twice; students see their own only."""
+    """A photo and its piece; students see those of their own pieces only.
+
+    The piece is the one that stays where it was registered twice, for whoever may see that.
+    """
     photo = store.read.album.photo(stem)
-    number = (store.read.pieces.leads_to(photo.piece_id) or photo.piece_id) if photo else None
-    row = store.read.pieces.row(number=number) if photo else None
-    if photo is None or row is None or not may_see(row.piece, by):
-        raise _no_such_photo()
-    return photo, row
+    if photo is not None:
+        for number in (store.read.pieces.leads_to(photo.piece_id), photo.piece_id):
+            row = store.read.pieces.row(number=number) if number is not None else None
+            if row is not None and may_see(row.piece, by):
+                return photo, row
+    raise _no_such_photo()
 
 
 def share(store: Store, request: Request, stem: str, *, shared: bool) -> Receipt:

@@ -541,7 +541,7 @@ def plain_step(
         raise Unusable([Message("say-why", _("Give a reason for “{step}”."), step=name)])
     piece.must_not_be_in_a_kiln()
     if name is StepName.FIND:
-        _must_not_have_broken_in_a_kiln(change, piece)
+        _must_be_there_to_find(change, piece)
     ended = wish_ended_by(change, piece, after) if name is StepName.WASH_OFF else None
     line = HistoryLine(
         step=name,
@@ -572,8 +572,11 @@ def _place_before(piece: Piece, place: str) -> dict[str, Fact]:
     return {} if place == piece.place else {"before": piece.place}
 
 
-def _must_not_have_broken_in_a_kiln(change: Change, piece: Piece) -> None:
-    """Refuse to find what a firing broke by its record: it went through that fire, and the record must say so too."""
+def _must_be_there_to_find(change: Change, piece: Piece) -> None:
+    """Refuse to find what a firing broke by its record, which must say otherwise first, and what is another piece."""
+    if change.read.pieces.leads_to(piece.id) is not None:
+        message = Message("found-as-another", _("{piece} was registered twice. It has another code."), piece=piece.ref)
+        raise NotAStep(message, Message("staff-part-them", _("If it's a piece of its own, tell staff.")))
     if change.read.shelves.causes([piece.id])[piece.id].in_kiln:
         message = Message("broke-by-its-result", _("By its result, {piece} broke in a kiln."), piece=piece.ref)
         raise NotAStep(message, Message("correct-that-result", _("If it's whole, correct its result on its page.")))

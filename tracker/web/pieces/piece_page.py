@@ -53,8 +53,8 @@ def piece_page(row: PieceRow, refusal: Refusal | None = None) -> str:
     page, catalog = read.pieces.page(row.piece.id), read.catalog()
     pot, by, outlook = page.piece, g.person, outlook_of(read, page.row, now)
     can = steps_for(pot, by, in_kiln=row.firing_id is not None)
-    if outlook.next is Next.SHARDS:
-        # What broke in a kiln is found only by its corrected result.
+    if outlook.next in {Next.SHARDS, Next.TWICE}:
+        # What broke in a kiln is found only by its corrected result, and what was registered twice is there.
         can -= {StepName.FIND}
     is_to_fire = pot.stage in CAN_BE_FIRED and row.firing_id is None
     ways = ways_for(pot.at(now), catalog, page.leaves, page.questions) if is_to_fire else ()

@@ -355,7 +355,7 @@ class Queue {
     if (!this.sender.isSaving) this.count.textContent = said("cannot-keep");
     const waiting = this.entries.length;
     const saved = this.entries.filter((entry) => entry.isSaved).length; // only these outlive a tab that is closed now
-    if (!waiting && !this.answered) return;
+    if (!waiting && !this.answered && !Number(this.count.dataset.waiting)) return;
     if (this.sender.isSaving) this.count.textContent = saved ? said("count-waiting", { answered: this.answered, waiting: saved }) : said("count", { answered: this.answered });
     Object.assign(this.count.dataset, { answered: this.answered, waiting, saved });
   }
