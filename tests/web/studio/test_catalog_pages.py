@@ -19,6 +19,7 @@ from tracker.domain.studio.kilns import Room as Chamber
 from tracker.domain.studio.materials import FoodStanding, HowOn, Trait, Zone
 from tracker.domain.studio.settings import CorrectionPractice, LogPractice
 from tracker.forms.studio.studio_file import read_studio, write_studio
+from tracker.usecases.firing import firings
 from tracker.usecases.pieces import pieces
 from tracker.usecases.studio import catalog
 
@@ -174,6 +175,25 @@ def test_a_change_that_would_move_pieces_names_them_and_waits_for_a_tick(room: R
     assert room.piece(ref).stage is Stage.GLAZED
     assert f"1 piece left the Mid-range queue: {ref}." in ada.get("/catalog").text
     assert room.store.read.catalog().glaze("Still Water").cone_high == Cone.parse("5")
+
+
+def test_what_comes_out_wrong_of_a_hot_kiln_is_named_where_it_matters(room: Room, ada: Visitor) -> None:
+    ref = in_queue(room)
+    firing = int(firings.start(room.store, room.asks(TOM), "Back box", "mid-range", Cone.parse("6")).extra["firing"])
+    firings.put_in(room.store, room.asks(TOM), firing, ref)
+    firings.light(room.store, room.asks(TOM), firing)
+    ada.get("/catalog/glaze/form?name=Still+Water")
+
+    asked = ada.post("/catalog/glaze", still_water(room, cone_high="5"))
+    ada.post("/catalog/glaze", still_water(room, cone_high="5", confirmed="yes"))
+    firings.shut_off(room.store, room.asks(TOM), firing)
+
+    assert asked.status_code == 409
+    assert "OK to save: these pieces stay in the kiln" in asked.text
+    for page in ("/catalog", f"/firings/{firing}", f"/firings/{firing}/unload", f"/p/{ref}"):
+        assert "it melts off the pot onto the shelf" in ada.get(page).text, page
+    assert all("1 piece comes out wrong" in ada.get(page).text for page in ("/firings", "/today"))
+    assert ada.get(f"/firings/{firing}/unload").text.count("Drips are razor-sharp.") == 2
 
 
 def test_a_stale_page_is_told_in_one_sentence_and_keeps_what_was_typed(room: Room, ada: Visitor) -> None:

@@ -29,6 +29,7 @@ from tracker.usecases.outdoor.pictures import session_sheet
 from tracker.usecases.outdoor.stories import seen
 from tracker.web.auth import allows, asking, house
 from tracker.web.error_handlers import status_of
+from tracker.web.firing.presenters import wrong_shown
 from tracker.web.outdoor.presenters import drawn, fuel_shown, piece_shown, room_in_words, round_shown
 from tracker.web.presenters import all_waiting_shown, catalog, paper_asked, told
 from tracker.web.wording import reader, said
@@ -86,6 +87,7 @@ def session(number: int) -> ResponseReturnValue:
         "outdoor/session.html",
         it=it,
         rounds=rounds,
+        wrong=_comes_out_wrong(it.session),
         drawings=drawn(it),
         to_accept=[row for one in rounds for row in one["pieces"] if row["to_accept"]],
         left_out=[{**piece_shown(row, known), "why": why} for row, why in it.left_out],
@@ -96,6 +98,13 @@ def session(number: int) -> ResponseReturnValue:
         is_planned=it.session.stage is SessionStage.PLANNED,
         is_running=it.session.stage is SessionStage.RUNNING,
     )
+
+
+def _comes_out_wrong(session: Session) -> list[Any]:
+    """What comes out wrong of each round that is hot, where a cone was corrected meanwhile."""
+    hot = [house().store.read.firings.page(one.id) for one in session.rounds if one.is_hot]
+    told = [wrong_shown(page)["wrong"] for page in hot if page is not None]
+    return [one for one in told if one]
 
 
 @pages.get("/outdoor/<int:number>/sheet.pdf")

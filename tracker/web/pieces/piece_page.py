@@ -118,11 +118,13 @@ def _answer(outlook: Outlook, *, is_mine: bool) -> dict[str, Any]:
 
 
 def _wrong(page: PiecePage) -> tuple[Message, ...]:
-    """What whoever holds the piece has to know: its flaws, and which pieces of its set are somewhere else."""
+    """What there is to know of the piece: what a hot kiln does to it, its flaws, and where the rest of its set is."""
     pot = page.piece
+    caught = house().store.read.firings.caught(piece_id=pot.id) if pot.in_firing is not None else ()
+    hot = [found.message for one in caught for found in one.findings]
     flaws = [Message("its-flaws", "{flaws:capital}.", flaws=came_out(in_order(pot.flaws)))] if pot.flaws else []
     apart = [row for row in page.mates if row.piece.stage is not pot.stage]
-    return (*flaws, *(mate_stands(row) for row in apart))
+    return (*hot, *flaws, *(mate_stands(row) for row in apart))
 
 
 def _stages(page: PiecePage) -> dict[str, Any]:
