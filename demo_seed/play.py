@@ -25,7 +25,8 @@ from tracker.forms.studio.studio_file import read_studio
 from tracker.store.schema import migrate
 from tracker.store.unit_of_work import Store
 from tracker.usecases.studio.catalog import found
-from tracker.usecases.studio.people import choose_password, enrol
+from tracker.usecases.studio.membership import enrol
+from tracker.usecases.studio.people import choose_password
 
 SEED = 1042
 """What all chance in the story is drawn from."""

@@ -126,6 +126,8 @@ PAGES: dict[str, tuple[str, ...]] = {
     "evidence.evidence": ("/evidence",),
     "people.people": ("/people",),
     "people.person": ("/people/3",),
+    "people.new": ("/people/new",),
+    "rosters.upload": ("/people/roster",),
 }
 # One page asks for every kind of paper, and each kind has a right of its own.
 PAPERS = {

@@ -116,7 +116,7 @@ def test_a_roster_is_imported_once_however_often_it_is_run(run: Run, studio: str
         ("mira@example.edu", "student"),
         ("tom@example.edu", "staff"),
     ]
-    assert second.stdout == "0 added, 2 already here.\n"
+    assert second.stdout == "0 added, 0 changed, 2 unchanged.\n"
     assert len(_people(studio)) == 3
 
 

@@ -15,7 +15,7 @@ from tracker.domain.pieces.history import Request
 from tracker.domain.pieces.piece import Stage, Use
 from tracker.domain.studio.people import NewPerson
 from tracker.usecases.pieces.pieces import register
-from tracker.usecases.studio.people import enrol
+from tracker.usecases.studio.membership import enrol
 
 
 def test_a_first_password_opens_nothing_but_the_choice_of_ones_own(visits: Visits) -> None:

@@ -22,7 +22,7 @@ from tracker.domain.studio.people import NewPerson
 from tracker.store import backup as keeping
 from tracker.store.unit_of_work import Change, Store
 from tracker.usecases.pieces import pieces
-from tracker.usecases.studio import people
+from tracker.usecases.studio import membership
 
 HANDS = 8
 Answer = TypeVar("Answer")
@@ -243,11 +243,11 @@ def test_eight_hands_on_one_piece_do_as_much_as_they_were_told(store: Store, dat
 def test_eight_rosters_entered_at_once_in_either_order_add_everybody_once(store: Store) -> None:
     roster = [NewPerson(name=f"Pat {letter}", email=f"pat.{letter}@studio.example") for letter in "abc"]
 
-    def enter(order: Sequence[NewPerson]) -> people.Enrolment:
-        return people.enrol(store, asked_by(ADA), order)
+    def enter(order: Sequence[NewPerson]) -> membership.Enrolment:
+        return membership.enrol(store, asked_by(ADA), order)
 
     answers = together([lambda: enter(roster), lambda: enter(roster[::-1])] * (HANDS // 2))
 
-    added = [person for one in answers if isinstance(one, people.Enrolment) for person, _ in one.added]
+    added = [person for one in answers if isinstance(one, membership.Enrolment) for person, _ in one.added]
     assert sorted(person.email for person in added) == sorted(person.email for person in roster)
     assert all(store.read.people.person(number=person.id) == person for person in added)

@@ -27,7 +27,7 @@ from tracker.settings import Settings
 from tracker.store.unit_of_work import Store
 from tracker.usecases.firing import firings
 from tracker.usecases.pieces import pieces
-from tracker.usecases.studio import catalog, people
+from tracker.usecases.studio import catalog, membership
 from tracker.web.auth import House
 
 if TYPE_CHECKING:
@@ -204,7 +204,7 @@ def studio_template(sqlite_template: Path, tmp_path_factory: pytest.TempPathFact
     shutil.copyfile(sqlite_template, path)
     store = Store(f"sqlite:///{path}", random.Random(23).randrange)  # noqa: S311 -- codes of a test may be guessed
     ada, _ = catalog.found(store, a_studio(), ADA, at=NOON)
-    people.enrol(store, Request(uuid4(), ada, NOON), [TOM, INES, MIRA])
+    membership.enrol(store, Request(uuid4(), ada, NOON), [TOM, INES, MIRA])
     for person in store.read.people.listed():
         store.accounts.set_password(person.id, _QUICK.hash(PASSWORD))
     store.close()

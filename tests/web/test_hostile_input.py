@@ -19,7 +19,7 @@ from tracker.domain.studio.people import NewPerson
 from tracker.settings import Settings
 from tracker.store import backup
 from tracker.store.unit_of_work import Store
-from tracker.usecases.studio import people
+from tracker.usecases.studio import membership
 from tracker.web.auth import House
 from tracker.web.lists import ON_A_PAGE
 
@@ -106,7 +106,7 @@ def test_every_address_answers_hostile_input_without_a_fault(room_of: Room, valu
 @pytest.mark.parametrize("asked", ["endpoint=x", "_scheme=javascript&_external=1"])
 def test_what_an_address_holds_beside_a_list_stays_within_its_links(room: Room, asked: str) -> None:
     newcomers = [NewPerson(name=f"Ann {number}", email=f"ann{number}@studio.example") for number in range(ON_A_PAGE)]
-    people.enrol(room.store, room.asks(ADA), newcomers)
+    membership.enrol(room.store, room.asks(ADA), newcomers)
 
     page = room.visit(ADA).get(f"/people?{asked}")
 

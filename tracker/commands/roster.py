@@ -12,25 +12,30 @@ from typing import Any, TextIO
 import click
 
 from tracker.commands.csv_files import write_rows
-from tracker.commands.house import FILE, NEW_FILE, House, as_json_option, by_option, progress, say, text_of
+from tracker.commands.house import FILE, NEW_FILE, House, as_json_option, by_option, progress, say
 from tracker.domain.message import Message, _
 from tracker.domain.studio.people import NewPerson, Person
 from tracker.store.rooms import flush_folder
 from tracker.wording.render import say as text
 
 
-@click.command("import-roster", short_help="Add new people from a CSV file.")
-@click.argument("path", metavar="FILE.csv", type=FILE)
+@click.command("import-roster", short_help="Add and change people from a CSV or .xlsx file.")
+@click.argument("path", metavar="FILE", type=FILE)
 @click.option("--passwords", type=NEW_FILE, help="Write the first passwords to this new file instead of showing them.")
 @by_option
 @as_json_option
 @click.pass_obj
 def import_roster(house: House, path: Path, passwords: Path | None, by: str | None, *, as_json: bool) -> None:
-    """Add the new people of a CSV file (name, email, section, role): all of them or none."""
-    from tracker.forms.studio.roster import read_roster
-    from tracker.usecases.studio.people import enrol
+    """Add the new people of a CSV or .xlsx file and change those who are here: all of it or nothing.
 
-    newcomers = read_roster(text_of(path))
+    The first line names the columns: name (or first name and last name), email, section, role.
+    """
+    from tracker.forms.studio.roster import guessed_columns, people_in
+    from tracker.forms.studio.spreadsheets import read_sheet
+    from tracker.usecases.studio.membership import enrol
+
+    sheet = read_sheet(path.read_bytes())
+    newcomers = people_in(sheet, guessed_columns(sheet.header))
     with house.store() as store, _kept_once_written(passwords) as keep, progress("Adding people") as note:
         request = house.request(store, by)
 
@@ -45,8 +50,9 @@ def import_roster(house: House, path: Path, passwords: Path | None, by: str | No
         enrolment = enrol(store, request, newcomers, deliver=deliver, progress=note)
     if as_json and not passwords:
         return
-    words = _("{added} added, {already} already here.")
-    done = Message("roster-imported", words, added=len(enrolment.added), already=enrolment.already)
+    words = _("{added} added, {changed} changed, {same} unchanged.")
+    counts = {"added": len(enrolment.added), "changed": len(enrolment.changed), "same": len(enrolment.same)}
+    done = Message("roster-imported", words, **counts)
     told = _told(enrolment.added, newcomers)
     say(text(done), {**told, "added": [_without_password(one) for one in told["added"]]}, as_json=as_json)
 

@@ -212,6 +212,7 @@ def person_of(row: Row[Any]) -> Person:
         section=row.section,
         units=None if row.units is None else Units(row.units),
         paper=None if row.paper is None else Paper(row.paper),
+        has_left=row.left_at is not None,
     )
 
 

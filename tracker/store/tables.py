@@ -111,6 +111,8 @@ people = Table(
     Column("removed_at", UtcTime),
     Column("units", String(6)),
     Column("paper", String(6)),
+    # They may not sign in until they are let in again.
+    Column("left_at", UtcTime),
     _one_of("role", "student", "staff", "instructor"),
     CheckConstraint("email = lower(email)", name="email_is_lower"),
     _few("ix_people_staff", "name", "role <> 'student'"),

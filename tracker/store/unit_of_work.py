@@ -38,7 +38,7 @@ from tracker.store.pieces.wish_book import WishBook
 from tracker.store.prepared import Prepared
 from tracker.store.queries import Queries
 from tracker.store.rules.writer import QuestionBook
-from tracker.store.studio.accounts import Accounts, enter_person, strike_out
+from tracker.store.studio.accounts import Accounts, change_person, enter_person, shut_out, strike_out
 from tracker.store.studio.catalog_writer import enter_studio, save_studio
 from tracker.store.studio.cone_answers import ConeBook
 from tracker.store.studio.known import Known
@@ -345,6 +345,14 @@ class Change:
     def enrol(self, someone: NewPerson, password_hash: str) -> int:
         """Enter a person, who must change the password at the first sign-in; gives the person's number."""
         return enter_person(self._connection, someone, password_hash, self.request.at)
+
+    def change_person(self, person_id: int, someone: NewPerson) -> None:
+        """Give a person another name, email, section and role; whoever had left is let in again."""
+        change_person(self._connection, person_id, someone)
+
+    def shut_out(self, person_ids: Sequence[int]) -> None:
+        """Note that these people left now: their sessions end, and they may not sign in."""
+        shut_out(self._connection, person_ids, self.request.at)
 
     def save_studio(self, after: Studio) -> None:
         """Make `after` the studio and its catalog; whatever this transaction reads from here on goes by it.

@@ -57,6 +57,7 @@ from tracker.web.stations import keys_here
 from tracker.web.studio import catalog_pages as pages_catalog
 from tracker.web.studio import help_pages as pages_help
 from tracker.web.studio import people_pages as pages_people
+from tracker.web.studio import roster_pages as pages_rosters
 from tracker.web.studio import sign_in as signing_in
 from tracker.web.studio import tile_pages as pages_tiles
 from tracker.web.studio import today_pages as pages_today
@@ -104,6 +105,7 @@ ALL_PAGES = (
     pages_tiles.pages,
     pages_evidence.pages,
     pages_people.pages,
+    pages_rosters.pages,
 )
 """Every group of pages there is."""
 

@@ -12,7 +12,7 @@ from tracker.domain.studio.people import FORMER_MAKER, NewPerson, Person
 from tracker.store import backup as keeping
 from tracker.store.unit_of_work import Store
 from tracker.usecases.pieces import pickup, pieces
-from tracker.usecases.studio import people
+from tracker.usecases.studio import membership, people
 from tracker.usecases.studio.forgetting import forget
 
 
@@ -66,7 +66,7 @@ def test_whoever_comes_back_is_entered_anew(store: Store, gone: str) -> None:
     forget(store, asked_by(ADA), MIRA.id)
 
     newcomer = NewPerson(name=MIRA.name, email=MIRA.email, section="Friday")
-    ((person, _),) = people.enrol(store, asked_by(ADA), [newcomer]).added
+    ((person, _),) = membership.enrol(store, asked_by(ADA), [newcomer]).added
 
     assert person.id != MIRA.id
     assert store.read.pieces.finished_of(person.id, limit=5) == ()

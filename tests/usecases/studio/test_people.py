@@ -14,10 +14,10 @@ from tests.staffed import ADA, MIRA, PASSWORD, QUICK, TOM, asked_by
 from tests.studio import NOON
 from tracker.domain.refusals import NotAllowed, TooSoon, Unknown, Unusable
 from tracker.domain.studio.passwords import LONGEST, SHORTEST
-from tracker.domain.studio.people import NewPerson, Person, Role
+from tracker.domain.studio.people import NewPerson, Person
 from tracker.domain.studio.sign_in_waits import Device
 from tracker.store.unit_of_work import Store
-from tracker.usecases.studio import passwords, people
+from tracker.usecases.studio import membership, passwords, people
 
 NEW = "a kiln god in the rafters"
 SECOND = timedelta(seconds=1)
@@ -247,7 +247,7 @@ def test_none_of_the_ten_thousand_commonest_passwords_is_taken() -> None:
 
 
 def test_whoever_is_enrolled_must_change_the_first_password(store: Store) -> None:
-    enrolment = people.enrol(store, asked_by(ADA), [NewPerson(name="Pat Oro", email="Pat@studio.example")])
+    enrolment = membership.enrol(store, asked_by(ADA), [NewPerson(name="Pat Oro", email="Pat@studio.example")])
     ((pat, first),) = enrolment.added
 
     token = signed_in(store, pat.email, first)
@@ -257,26 +257,9 @@ def test_whoever_is_enrolled_must_change_the_first_password(store: Store) -> Non
     assert people.who(store, signed_in(store, pat.email, NEW), at=NOON) == (pat, False)
 
 
-def test_a_roster_entered_twice_adds_nobody_twice(store: Store) -> None:
-    roster = [
-        NewPerson(name="Pat Oro", email="pat@studio.example", section="Tuesday"),
-        NewPerson(name="Pat Oro again", email="PAT@studio.example"),
-        NewPerson(name=MIRA.name, email=MIRA.email.upper(), role=Role.INSTRUCTOR),
-    ]
-    told: list[tuple[int, int]] = []
-
-    first = people.enrol(store, asked_by(ADA), roster, progress=lambda *done: told.append(done))
-    second = people.enrol(store, asked_by(ADA), roster)
-
-    assert [person.name for person, _ in first.added] == ["Pat Oro"]
-    assert (first.already, second.added, second.already) == (2, (), 3)
-    assert told == [(1, 3), (2, 3), (3, 3)]
-    assert store.read.people.person(email=MIRA.email) == MIRA
-
-
 def test_only_the_instructor_enrols_and_renews(store: Store) -> None:
     with pytest.raises(NotAllowed):
-        people.enrol(store, asked_by(TOM), [NewPerson(name="Pat", email="pat@studio.example")])
+        membership.enrol(store, asked_by(TOM), [NewPerson(name="Pat", email="pat@studio.example")])
     with pytest.raises(NotAllowed):
         people.renew_password(store, asked_by(TOM), MIRA.id)
     with pytest.raises(Unknown):
@@ -308,7 +291,7 @@ def test_whoever_is_added_has_a_delivered_password_before_that_is_committed(stor
         assert [one.email for one, _ in added] == [pat.email]
         seen.append(tuple(store.read.people.emails_taken([pat.email])))
 
-    people.enrol(store, asked_by(ADA), [pat], deliver=deliver)
+    membership.enrol(store, asked_by(ADA), [pat], deliver=deliver)
 
     assert seen == [()]
     assert store.read.people.person(email=pat.email)
@@ -321,6 +304,6 @@ def test_nobody_is_added_whose_password_could_not_be_delivered(store: Store) -> 
         raise OSError
 
     with pytest.raises(OSError):  # noqa: PT011 -- any fault of the system does
-        people.enrol(store, asked_by(ADA), [pat], deliver=deliver)
+        membership.enrol(store, asked_by(ADA), [pat], deliver=deliver)
 
     assert store.read.people.person(email=pat.email) is None

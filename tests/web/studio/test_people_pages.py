@@ -47,6 +47,33 @@ def test_a_new_first_password_is_asked_about_shown_once_and_opens_the_door(room:
     assert stranger.get("/pieces/new").location == "/password"
 
 
+def test_a_person_is_added_changed_shut_out_and_let_in_on_pages(room: Room) -> None:
+    ada = room.visit(ADA)
+    facts = {"name": "Pat  Oro", "email": "Pat@x.edu", "section": "Friday", "role": "student"}
+
+    bad = ada.post("/people/new", {**facts, "email": "pat"})
+    twice = ada.post("/people/new", {**facts, "email": INES.email})
+    shown = ada.post("/people/new", facts).text
+    pat = room.store.read.people.person(email="pat@x.edu")
+    assert pat is not None
+    there = f"/people/{pat.id}"
+    ada.post(there, {**facts, "name": "Pat Orr", "role": "staff"})
+    changed = ada.get(there).text
+    ada.post(f"{there}/leave")
+    left = (ada.get(there).text, ada.get("/people").text, ada.get("/people?left=yes").text)
+    ada.post(f"{there}/return")
+
+    assert (bad.status_code, twice.status_code) == (422, 409)
+    assert 'value="Friday"' in bad.text
+    assert INES.name in twice.text
+    assert re.search(r'class="first-password code" translate="no">([^<]+)<', shown)
+    assert 'value="Pat Orr"' in changed
+    assert '<option value="staff" selected>' in changed
+    assert "Let them in again" in left[0]
+    assert ["Pat Orr" in page for page in left[1:]] == [False, True]
+    assert "Pat Orr" in ada.get("/people").text
+
+
 def test_nobody_by_that_number_is_said_so(room: Room) -> None:
     ada = room.visit(ADA)
 

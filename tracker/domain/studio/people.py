@@ -73,7 +73,7 @@ RIGHTS: dict[Right, frozenset[Role]] = {
 class Person:
     """Somebody in the studio. `section` is the class a student belongs to, empty for the others.
 
-    `units` and `paper` are those that the person chose, None for the studio's.
+    `units` and `paper` are those that the person chose, None for the studio's. Whoever `has_left` may do nothing.
     """
 
     id: int
@@ -83,6 +83,7 @@ class Person:
     section: str = ""
     units: Units | None = None
     paper: Paper | None = None
+    has_left: bool = False
 
     @property
     def short_name(self) -> str:
@@ -91,10 +92,15 @@ class Person:
 
     def may(self, right: Right) -> bool:
         """Whether this person's role holds `right` at all."""
-        return self.role in RIGHTS[right]
+        return not self.has_left and self.role in RIGHTS[right]
 
     def must_be_allowed(self, right: Right) -> None:
         """Refuse with `NotAllowed` when this person's role does not hold `right`."""
+        if self.has_left:
+            raise NotAllowed(
+                Message("has-left", _("{name} no longer has an account here."), name=self.name),
+                Message("let-in-again", _("The instructor can let them in again.")),
+            )
         if not self.may(right):
             allowed = Either(tuple(sorted(RIGHTS[right], reverse=True)))
             raise NotAllowed(

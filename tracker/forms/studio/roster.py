@@ -1,48 +1,84 @@
-"""The roster of a class: a CSV file as a registrar's office or a spreadsheet writes it, read whole or not at all."""
+"""The roster of a class as a registrar's office or a spreadsheet writes it: everybody on it, or every bad row."""
 
 from __future__ import annotations
 
-import csv
-import io
 import re
-from collections.abc import Iterator
+from collections.abc import Mapping
 from difflib import get_close_matches
+from enum import StrEnum
 
 from tracker.domain.message import Either, Message, _
 from tracker.domain.refusals import Unusable
 from tracker.domain.studio.people import NewPerson, Role
+from tracker.domain.studio.spelling import plain
 from tracker.forms.plain_values import Wrong, at_line, read_name, read_text, shown
-from tracker.forms.strict_json import THE_FILE, too_long
+from tracker.forms.studio.spreadsheets import Sheet, read_csv
 
-COLUMNS = ("name", "email", "section", "role")
-"""What a roster holds; the columns may stand in any order."""
 
-LONGEST_FILE = 5_000_000
-"""Characters in a roster; fifty thousand people take less."""
+class Column(StrEnum):
+    """What a column of a roster may hold."""
+
+    NAME = "name"
+    FIRST = "first name"
+    LAST = "last name"
+    EMAIL = "email"
+    SECTION = "section"
+    ROLE = "role"
+
 
 LONGEST_EMAIL = 254
 """Characters in an email address that mail can be sent to (RFC 5321, from memory)."""
+
+# What registrars and spreadsheets call a column, in small letters without other signs (common practice).
+_CALLED: Mapping[Column, tuple[str, ...]] = {
+    Column.NAME: ("name", "fullname", "student", "studentname", "displayname"),
+    Column.FIRST: ("firstname", "first", "givenname", "forename", "preferredname"),
+    Column.LAST: ("lastname", "last", "surname", "familyname"),
+    Column.EMAIL: ("email", "mail", "emailaddress", "studentemail", "schoolemail"),
+    Column.SECTION: ("section", "class", "group", "course", "sectionname"),
+    Column.ROLE: ("role",),
+}
 
 # A spreadsheet takes a cell that begins like this for a formula, also where our own lists are opened with one.
 _LIKE_A_FORMULA = tuple("=+-@")
 
 _EMAIL = re.compile(r"[A-Za-z0-9][A-Za-z0-9.!#$%&'*+/=?^_`{|}~-]*@[A-Za-z0-9-]+(?:\.[A-Za-z0-9-]+)+", re.ASCII)
+_LAST_THEN_FIRST = re.compile(r"([^,]+),\s*([^,]+)")
 
 
 def read_roster(text: str) -> tuple[NewPerson, ...]:
     """Everybody in the CSV `text`; `Unusable` with every bad row by its line when there is one.
 
-    The first line names the columns name, email, section and role, in any order and case. Columns are divided by
-    commas, semicolons or tabs. Empty lines are passed over. Emails are taken in small letters.
+    The first line names the columns, in any order and case; of those that mean nothing here, nothing is read. Columns
+    are divided by commas, semicolons or tabs. Empty lines are passed over. Emails are taken in small letters.
     """
-    problems: list[Message] = []
+    sheet = read_csv(text)
+    return people_in(sheet, guessed_columns(sheet.header))
+
+
+def guessed_columns(header: tuple[str, ...]) -> dict[Column, int]:
+    """Which column of a table holds what, by its name; where a name stands twice, the first of them."""
+    called = [re.sub(r"[^a-z]", "", plain(cell)) for cell in header]
+    found = {}
+    for column, names in _CALLED.items():
+        if here := [called.index(name) for name in names if name in called]:
+            found[column] = here[0]
+    if Column.NAME in found and {Column.FIRST, Column.LAST} <= found.keys():
+        del found[Column.NAME]
+    return found
+
+
+def people_in(sheet: Sheet, columns: Mapping[Column, int], *, section: str = "") -> tuple[NewPerson, ...]:
+    """Everybody in a table whose `columns` hold what they are said to; `Unusable` with every bad row by its line.
+
+    Who has no section on their row is of `section`, and who has no role is a student.
+    """
+    problems = _missing(sheet, columns)
     people: list[NewPerson] = []
     lines: dict[str, int] = {}
-    rows = _rows(text, problems)
-    columns = _columns(next(rows, (1, [])), problems)
-    for line, row in rows if columns else ():
+    for line, row in () if problems else sheet.rows:
         found: list[Message] = []
-        person = _person(columns, row, found)
+        person = _person(sheet, columns, row, section, found)
         problems += (at_line(line, one) for one in found)
         if person is None:
             continue
@@ -53,7 +89,7 @@ def read_roster(text: str) -> tuple[NewPerson, ...]:
         lines.setdefault(person.email, line)
         people.append(person)
     if not people and not problems:
-        problems.append(at_line(2, Message("nobody", _("there are no people in the file."))))
+        problems.append(at_line(sheet.line + 1, Message("nobody", _("there are no people in the file."))))
     if problems:
         words = _("Fix these in the file and import it again. No one was added.")
         raise Unusable(problems, Message("fix-roster", words))
@@ -72,77 +108,82 @@ def read_email(raw: object) -> str:
     return email.lower()
 
 
-def _rows(text: str, problems: list[Message]) -> Iterator[tuple[int, list[str]]]:
-    """Each row that is not empty, with the line on which it begins; a broken quote ends the file."""
-    text = text.removeprefix("\ufeff")
-    if len(text) > LONGEST_FILE:
-        problems.append(at_line(1, too_long(THE_FILE, LONGEST_FILE)))
-        return
-    header = text.lstrip("\r\n").partition("\n")[0]
-    delimiter = max(",;\t", key=header.count)
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True, skipinitialspace=True)
-    line = 1
-    try:
-        for row in reader:
-            if any(cell.strip() for cell in row):
-                yield line, row
-            line = reader.line_num + 1
-    except csv.Error as fault:
-        words = _("the quotes or line breaks of this row are broken ({fault}).")
-        problems.append(at_line(line, Message("broken-row", words, fault=str(fault))))
-
-
-def _columns(first: tuple[int, list[str]], problems: list[Message]) -> list[str]:
-    """The names of the columns in their order, or nothing when the first row does not name them all."""
-    line, cells = first
-    columns = [cell.strip().lower().replace("e-mail", "email") for cell in cells]
-    missing = [name for name in COLUMNS if name not in columns]
-    found = [_unknown_column(column, missing) for column in columns if column not in COLUMNS]
-    twice = [column for column in COLUMNS if columns.count(column) > 1]
-    found += [Message("column-twice", _("the column “{column}” appears twice."), column=column) for column in twice]
-    if missing:
-        words = _("the first line must name the columns; missing: {missing}.")
-        found.append(Message("columns-missing", words, missing=tuple(missing)))
-    problems += (at_line(line, one) for one in found)
-    return [] if problems else columns
-
-
-def _unknown_column(column: str, missing: list[str]) -> Message:
-    if near := get_close_matches(column[:40], missing, n=1):
-        words = _('there\'s no column "{column}". Did you mean “{near}”?')
-        return Message("column-misspelt", words, column=shown(column), near=near[0])
-    words = _('there\'s no column "{column}". The columns are {known}.')
-    return Message("column-unknown", words, column=shown(column), known=COLUMNS)
-
-
-def _person(columns: list[str], row: list[str], problems: list[Message]) -> NewPerson | None:
-    """The person on one row; None with everything that is wrong with it among the `problems`."""
-    if len(row) != len(columns):
-        words = _("expected {needed} columns. This row has {count}.")
-        problems.append(Message("row-of-other-length", words, needed=len(columns), count=len(row)))
-        return None
-    cells = dict(zip(columns, row, strict=True))
-    found: dict[str, str] = {}
-    for column, reader in (("name", _name), ("email", read_email), ("section", read_text), ("role", _role)):
-        try:
-            found[column] = reader(cells[column])
-        except Wrong as wrong:
-            problems.append(wrong.message)
-    if problems:
-        return None
-    return NewPerson(name=found["name"], email=found["email"], section=found["section"], role=Role(found["role"]))
-
-
-def _name(raw: object) -> str:
+def read_person_name(raw: object) -> str:
+    """A person's name on one line, its words one space apart; `Wrong` where it is none."""
     name = " ".join(read_name(raw).split())
     if name.startswith(_LIKE_A_FORMULA):
         raise Wrong(Message("like-a-formula", _('"{name}" doesn\'t look like a name.'), name=shown(name)))
     return name
 
 
-def _role(raw: object) -> str:
-    role = str(raw).strip().lower()
+def read_role(raw: object) -> Role:
+    """A role by its name; a student where none is given; `Wrong` for any other word."""
+    role = str(raw).strip().lower() or Role.STUDENT
     if role not in set(Role):
         words = _('the role is {roles}, not "{role}".')
         raise Wrong(Message("no-such-role", words, roles=Either(tuple(map(str, Role))), role=shown(role)))
-    return role
+    return Role(role)
+
+
+def _missing(sheet: Sheet, columns: Mapping[Column, int]) -> list[Message]:
+    """What a table must have and hasn't: a column of names, or of first and last names, and one of emails."""
+    needed = [] if Column.EMAIL in columns else [Column.EMAIL]
+    if Column.NAME not in columns and not {Column.FIRST, Column.LAST} <= columns.keys():
+        needed.insert(0, Column.NAME)
+    header = [cell.casefold() for cell in sheet.header]
+    near = {column: found[0] for column in needed if (found := get_close_matches(column, header, n=1))}
+    words = _('there\'s no column “{missing}”. Is it "{near}"? Change its name.')
+    problems = [
+        Message("column-misspelt", words, missing=column.value, near=shown(like)) for column, like in near.items()
+    ]
+    if unknown := tuple(column.value for column in needed if column not in near):
+        words = _("the first line must name the columns; missing: {missing}.")
+        problems.append(Message("columns-missing", words, missing=unknown))
+    if len(set(columns.values())) < len(columns):
+        problems.append(Message("column-means-two-things", _("one column can't be two things at once.")))
+    return [at_line(sheet.line, one) for one in problems]
+
+
+def _person(
+    sheet: Sheet, columns: Mapping[Column, int], row: tuple[str, ...], section: str, problems: list[Message]
+) -> NewPerson | None:
+    """The person on one row; None with everything that is wrong with it among the `problems`."""
+    while len(row) > len(sheet.header) and not row[-1].strip():
+        row = row[:-1]
+    if len(row) != len(sheet.header):
+        words = _("expected {needed} columns. This row has {count}.")
+        problems.append(Message("row-of-other-length", words, needed=len(sheet.header), count=len(row)))
+        return None
+    cells = {column: row[at] for column, at in columns.items()}
+    readers = (("name", _name), ("email", _email), ("section", _section), ("role", _role))
+    found: dict[str, str] = {}
+    for name, reader in readers:
+        try:
+            found[name] = reader(cells)
+        except Wrong as wrong:
+            problems.append(wrong.message)
+    if problems:
+        return None
+    role = Role(found["role"])
+    of_section = found["section"] or (section if role is Role.STUDENT else "")
+    return NewPerson(name=found["name"], email=found["email"], section=of_section, role=role)
+
+
+def _name(cells: Mapping[Column, str]) -> str:
+    if Column.NAME not in cells:
+        return read_person_name(f"{cells[Column.FIRST]} {cells[Column.LAST]}")
+    if found := _LAST_THEN_FIRST.fullmatch(cells[Column.NAME].strip()):
+        return read_person_name(f"{found[2]} {found[1]}")
+    return read_person_name(cells[Column.NAME])
+
+
+def _email(cells: Mapping[Column, str]) -> str:
+    return read_email(cells[Column.EMAIL])
+
+
+def _section(cells: Mapping[Column, str]) -> str:
+    return read_text(cells.get(Column.SECTION, ""))
+
+
+def _role(cells: Mapping[Column, str]) -> str:
+    return read_role(cells.get(Column.ROLE, ""))

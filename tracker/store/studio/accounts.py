@@ -15,12 +15,12 @@ from tracker.domain.studio.sign_in_waits import (
     wait_for_account,
 )
 from tracker.store.mappers import person_of
-from tracker.store.numbers import new_number
+from tracker.store.numbers import AT_ONCE, new_number
 from tracker.store.prepared import Prepared
 from tracker.store.tables import people, sessions, sign_ins
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Sequence
     from contextlib import AbstractContextManager
     from datetime import datetime, timedelta
 
@@ -35,10 +35,15 @@ _LOCK_OF_TRIES = 1
 
 _SESSION = Prepared(
     select(
-        *(people.c[one] for one in ("id", "name", "email", "role", "section", "units", "paper", "must_change_password"))
+        *(
+            people.c[one]
+            for one in ("id", "name", "email", "role", "section", "units", "paper", "left_at", "must_change_password")
+        )
     )
     .join(sessions, people.c.id == sessions.c.person_id)
-    .where(sessions.c.token_hash == bindparam("of_token"), sessions.c.ends_at > bindparam("at"))
+    .where(
+        sessions.c.token_hash == bindparam("of_token"), sessions.c.ends_at > bindparam("at"), people.c.left_at.is_(None)
+    )
 )
 
 
@@ -160,6 +165,26 @@ def enter_person(connection: Connection, someone: NewPerson, password_hash: str,
         },
     )
     return new_number(done)
+
+
+def change_person(connection: Connection, person_id: int, someone: NewPerson) -> None:
+    """Give a person another name, email, section and role; whoever had left is let in again."""
+    facts = {
+        "name": someone.name,
+        "email": someone.email.lower(),
+        "section": someone.section,
+        "role": someone.role,
+        "left_at": None,
+    }
+    connection.execute(update(people).where(people.c.id == person_id).values(facts))
+
+
+def shut_out(connection: Connection, person_ids: Sequence[int], at: datetime) -> None:
+    """Note that these people left: their sessions end, and they may not sign in."""
+    for start in range(0, len(person_ids), AT_ONCE):
+        some = person_ids[start : start + AT_ONCE]
+        connection.execute(delete(sessions).where(sessions.c.person_id.in_(some)))
+        connection.execute(update(people).where(people.c.id.in_(some)).values(left_at=at))
 
 
 def strike_out(connection: Connection, person: Person, at: datetime) -> None:

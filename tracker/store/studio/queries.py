@@ -26,7 +26,8 @@ if TYPE_CHECKING:
 
     from tracker.domain.studio.people import Person
 
-_HERE = select(people).where(people.c.removed_at.is_(None))
+_HERE = select(people).where(people.c.removed_at.is_(None), people.c.left_at.is_(None))
+_LEFT = select(people).where(people.c.removed_at.is_(None), people.c.left_at.is_not(None))
 # In the words of the index of them: an engine cannot see that a value bound later is the same.
 _STAFF = _HERE.where(people.c.role != literal_column("'student'")).order_by(people.c.name)
 _STUDENTS = _HERE.where(people.c.role == Role.STUDENT).order_by(people.c.id.desc())
@@ -56,6 +57,28 @@ class PeopleQueries:
             newest = connection.execute(_STUDENTS.limit(students)).all()
             found = map(person_of, [*connection.execute(_STAFF), *newest])
             return tuple(sorted(found, key=lambda one: (one.section, one.name)))
+
+    def left(self, *, limit: int = 1_000) -> tuple[Person, ...]:
+        """Those who left last, the newest first; not those whose data was removed."""
+        with self._connect() as connection:
+            found = connection.execute(_LEFT.order_by(people.c.left_at.desc(), people.c.id.desc()).limit(limit))
+            return tuple(map(person_of, found))
+
+    def in_sections(self, sections: Collection[str]) -> tuple[Person, ...]:
+        """The students of these sections, by name."""
+        wanted = _HERE.where(people.c.role == Role.STUDENT, people.c.section.in_(sections)).order_by(people.c.name)
+        with self._connect() as connection:
+            return tuple(map(person_of, connection.execute(wanted)))
+
+    def with_emails(self, emails: Collection[str]) -> tuple[Person, ...]:
+        """Whoever has one of these emails, also those who left."""
+        wanted = sorted({email.lower() for email in emails})
+        found: list[Person] = []
+        with self._connect() as connection:
+            for start in range(0, len(wanted), AT_ONCE):
+                some = people.c.email.in_(wanted[start : start + AT_ONCE])
+                found += map(person_of, connection.execute(select(people).where(some, people.c.removed_at.is_(None))))
+        return tuple(found)
 
     def staff(self) -> tuple[Person, ...]:
         """Those who run the studio, by name."""

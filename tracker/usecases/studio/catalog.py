@@ -28,7 +28,7 @@ from tracker.usecases.pieces.revalidate import (
     would_move,
 )
 from tracker.usecases.studio.cone_answers import note_cones, unchecked, unconfirmed, with_cones_answered
-from tracker.usecases.studio.people import first_instructor
+from tracker.usecases.studio.membership import first_instructor
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable

@@ -1,31 +1,28 @@
-"""Who is in the studio: enrolling, signing in and out, and passwords."""
+"""Who works at a device: signing in and out, passwords, and one's own settings."""
 
 from __future__ import annotations
 
 import secrets
-from dataclasses import dataclass
 from datetime import timedelta
 from hashlib import sha256
 from typing import TYPE_CHECKING
 
-from tracker.domain.message import Message, Plural, _
-from tracker.domain.pieces.history import Receipt
+from tracker.domain.message import Message, _
 from tracker.domain.quantities import minutes, seconds
 from tracker.domain.refusals import NotAllowed, TooSoon, Unknown, Unusable
 from tracker.domain.studio.passwords import OLD_WRONG
-from tracker.domain.studio.people import FORMER_MAKER, NewPerson, Person, Right, Role
+from tracker.domain.studio.people import FORMER_MAKER, Person, Right, Role
 from tracker.domain.studio.sign_in_waits import Device, place_of
 from tracker.usecases.studio.passwords import first_password, hash_of, matches, problems_with
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
     from datetime import datetime
 
     from tracker.domain.labels.stock import Paper
     from tracker.domain.pieces.history import Request
     from tracker.domain.quantities import Units
     from tracker.store.queries import Queries
-    from tracker.store.unit_of_work import Change, Store
+    from tracker.store.unit_of_work import Store
 
 STAYS = {Role.STUDENT: timedelta(days=30), Role.STAFF: timedelta(hours=14), Role.INSTRUCTOR: timedelta(hours=14)}
 """How long each role stays signed in: the staff's devices stand in the studio."""
@@ -35,14 +32,6 @@ _NAMED_AT_MOST = 5
 _NO_DEVICE = Device()
 _IN_SECONDS = timedelta(seconds=90)
 """A shorter wait is told in seconds."""
-
-
-@dataclass(frozen=True, slots=True)
-class Enrolment:
-    """Who was added with which first password, and how many were here already."""
-
-    added: tuple[tuple[Person, str], ...]
-    already: int
 
 
 def sign_in(
@@ -58,7 +47,8 @@ def sign_in(
     is_known = person is not None and person.id in device.people
     place = f"device {device.name}" if is_known else place_of(address)
     _must_not_be_too_soon(store, email, place, at=at, is_address=not is_known)
-    held, is_first = store.accounts.password_hash(person.id) if person else (None, False)
+    may_come = person is not None and not person.has_left
+    held, is_first = store.accounts.password_hash(person.id) if person and may_come else (None, False)
     if not matches(held, password, is_first=is_first) or person is None:
         raise NotAllowed(
             Message("wrong-password", _("Wrong email or password.")),
@@ -158,50 +148,6 @@ def _renewed(store: Store, someone: Person) -> str:
     return password
 
 
-def enrol(
-    store: Store,
-    request: Request,
-    newcomers: Sequence[NewPerson],
-    *,
-    deliver: Callable[[Sequence[tuple[Person, str]]], None] | None = None,
-    progress: Callable[[int, int], None] | None = None,
-) -> Enrolment:
-    """Add whoever is not here yet, all of them or none; an email that is here already is left as it is.
-
-    `deliver` is handed whoever is added with their passwords before that is committed, so that none is lost; where it
-    raises, nobody is added. It is called again where the work had to be done again; the last time counts.
-    Hashing takes long, so it is done before anything is written: nobody else waits for it.
-    """
-    request.by.must_be_allowed(Right.PEOPLE)
-    known = set(store.read.people.emails_taken([someone.email for someone in newcomers]))
-    drawn: dict[str, tuple[str, str]] = {}
-    for done, someone in enumerate(newcomers, start=1):
-        email = someone.email.lower()
-        if email not in known and email not in drawn:
-            drawn[email] = first_password()
-        if progress:
-            progress(done, len(newcomers))
-    added: list[tuple[Person, str]] = []
-
-    def work(change: Change) -> Receipt:
-        added.clear()  # A second try begins anew.
-        here = known | set(change.read.people.emails_taken(list(drawn)))
-        for someone in newcomers:
-            if someone.email.lower() not in here:
-                password, hashed = drawn[someone.email.lower()]
-                number = change.enrol(someone, hashed)
-                added.append((_person(number, someone), password))
-                here.add(someone.email.lower())
-        if deliver:
-            deliver(added)
-        words = Plural("count", "1 person added.", "{count} people added.")
-        return Receipt(message=Message("people-added", words, count=len(added)), extra={"added": len(added)})
-
-    # Two rosters with the same people would stand in each other's way.
-    store.once(request, "enrol", work, alone=True)
-    return Enrolment(tuple(added), len(newcomers) - len(added))
-
-
 def person_called(reader: Queries, text: str) -> Person:
     """The one person of this email or name, or whose name holds it; refused when there is none, or more than one.
 
@@ -231,26 +177,9 @@ def person_called(reader: Queries, text: str) -> Person:
     return found[0]
 
 
-def first_instructor(store: Store, someone: NewPerson, *, at: datetime) -> tuple[Person, str]:
-    """Enter the instructor with whom a new studio begins; gives the first password too."""
-    password, hashed = first_password()
-    number = store.accounts.enrol(someone, hashed, at)
-    return _person(number, someone), password
-
-
 def choose_password(store: Store, person: Person, password: str) -> None:
     """Set a person's password from the command line, where whoever can open the database may do anything."""
     store.accounts.set_password(person.id, hash_of(password))
-
-
-def _person(number: int, someone: NewPerson) -> Person:
-    return Person(
-        id=number,
-        name=someone.name,
-        email=someone.email.lower(),
-        role=someone.role,
-        section=someone.section,
-    )
 
 
 def _hash_of(token: str) -> str:

@@ -1,24 +1,28 @@
-"""People: the roster, searched and sorted, and a new first password for whoever lost theirs."""
+"""People: the roster, searched and sorted; one person is added, changed, shut out, or given a new password."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from flask import Blueprint, render_template, request, url_for
+from flask import Blueprint, flash, g, redirect, render_template, request, url_for
 
 from tracker.domain.message import Message, _
 from tracker.domain.refusals import Refusal
-from tracker.domain.studio.people import Person, Right, Role
+from tracker.domain.studio.people import NewPerson, Person, Right, Role
 from tracker.domain.studio.spelling import plain
+from tracker.forms.plain_values import Wrong, read_text
+from tracker.forms.studio.roster import read_email, read_person_name, read_role
+from tracker.usecases.studio import membership
 from tracker.usecases.studio.forgetting import forget, must_be_ready_to_go
 from tracker.usecases.studio.people import nobody_there, renew_password
 from tracker.web.auth import allows, asking, house
+from tracker.web.error_handlers import status_of
 from tracker.web.lists import Order, listed
 from tracker.web.presenters import told
-from tracker.web.wording import said_refusal
+from tracker.web.wording import said, said_refusal
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
 
     from flask.typing import ResponseReturnValue
 
@@ -26,6 +30,7 @@ pages = Blueprint("people", __name__)
 
 LONGEST_NAME = 254
 _MOST_LISTED = 1_000
+_ROLES = [(str(one), one) for one in Role]
 _ORDERS: dict[str, Order[Person]] = {
     "name": Order(Message("by-name", _("name")), lambda one: plain(one.name)),
     "newest": Order(Message("newest-first", _("newest")), lambda one: one.id, falling=True),
@@ -39,18 +44,101 @@ _ORDERS: dict[str, Order[Person]] = {
 @pages.get("/people")
 @allows(Right.PEOPLE)
 def people() -> ResponseReturnValue:
-    """Those who run the studio and its newest students; or with ?find= those of that name or email."""
+    """Those who run the studio and its newest students; ?find= those of that name or email; ?left= those who left."""
+    are_gone = bool(request.args.get("left"))
     who = request.args.get("find", "").strip()[:LONGEST_NAME]
-    shown = listed(_looked_for(who), told=lambda one: one.name, orders=_ORDERS, kind_of=_group, searched=True)
-    return render_template("studio/people.html", shown=shown)
+    found = house().store.read.people.left() if are_gone else _looked_for(who)
+    shown = listed(found, told=_told_of, orders=_ORDERS, kind_of=_group, searched=not are_gone)
+    return render_template("studio/people.html", shown=shown, are_gone=are_gone)
+
+
+@pages.get("/people/new")
+@allows(Right.PEOPLE)
+def new() -> ResponseReturnValue:
+    """The form for one more person."""
+    return _new_page({"section": request.args.get("section", ""), "role": Role.STUDENT})
+
+
+@pages.post("/people/new")
+@allows(Right.PEOPLE)
+def add() -> ResponseReturnValue:
+    """Add one person; the first password is shown on this one page and nowhere else."""
+    someone, errors = _sent()
+    if someone is None:
+        return _new_page(request.form, errors=errors), 422
+    try:
+        added, password = membership.add(house().store, asking(), someone)
+    except Refusal as refusal:
+        return _new_page(request.form, refusal=said_refusal(refusal)), status_of(refusal)
+    return render_template("studio/person.html", who=added, password=password, is_new=True)
+
+
+def _new_page(filled: Mapping[str, str], *, errors: Mapping[str, Message] | None = None, refusal: str = "") -> str:
+    return render_template(
+        "studio/new_person.html",
+        filled=filled,
+        errors=errors or {},
+        refusal=refusal,
+        roles=_ROLES,
+        sections=_sections(),
+    )
 
 
 @pages.get("/people/<int:number>")
 @allows(Right.PEOPLE)
 def person(number: int) -> ResponseReturnValue:
-    """Ask once more before somebody's password is replaced, or all that is known of them removed."""
+    """One person: their details, a new password, whether they may sign in, and the end of their data."""
     someone = _known(number)
-    return render_template("studio/person.html", who=someone, password="", **_may_go(someone))
+    return _page_of(someone, _details_of(someone))
+
+
+@pages.post("/people/<int:number>")
+@allows(Right.PEOPLE)
+def change(number: int) -> ResponseReturnValue:
+    """Change somebody's name, email, section or role."""
+    before = _known(number)
+    after, errors = _sent()
+    if after is None:
+        return _page_of(before, request.form, errors=errors), 422
+    try:
+        receipt = membership.change_person(house().store, asking(), number, after)
+    except Refusal as refusal:
+        return _page_of(before, request.form, refusal=said_refusal(refusal)), status_of(refusal)
+    flash(said(receipt.message), "good")
+    return redirect(url_for("people.person", number=number), 303)
+
+
+def _page_of(
+    someone: Person, filled: Mapping[str, str], *, errors: Mapping[str, Message] | None = None, refusal: str = ""
+) -> str:
+    return render_template(
+        "studio/person.html",
+        who=someone,
+        password="",
+        filled=filled,
+        errors=errors or {},
+        refusal=refusal,
+        roles=_ROLES,
+        sections=_sections(),
+        is_oneself=someone.id == g.person.id,
+        **_may_go(someone),
+    )
+
+
+@pages.post("/people/<int:number>/leave")
+@allows(Right.PEOPLE)
+def leave(number: int) -> ResponseReturnValue:
+    """Shut somebody out who left: their devices are signed out at once."""
+    there = url_for("people.person", number=number)
+    return told(lambda: membership.shut_out(house().store, asking(), number), lambda _receipt: there)
+
+
+@pages.post("/people/<int:number>/return")
+@allows(Right.PEOPLE)
+def come_back(number: int) -> ResponseReturnValue:
+    """Let somebody in again who left."""
+    there = url_for("people.person", number=number)
+    return told(lambda: membership.let_in(house().store, asking(), number), lambda _receipt: there)
 
 
 @pages.post("/people/<int:number>/password")
@@ -71,6 +159,34 @@ def remove(number: int) -> ResponseReturnValue:
         lambda: forget(house().store, asking(), someone.id),
         lambda receipt: url_for("people.people") if receipt else there,
     )
+
+
+def _details_of(someone: Person) -> dict[str, str]:
+    """A person's details as their form shows them."""
+    told_ = membership.told_of(someone)
+    return {"name": told_.name, "email": told_.email, "section": told_.section, "role": told_.role}
+
+
+def _sent() -> tuple[NewPerson | None, dict[str, Message]]:
+    """The person in the form that was sent, or what is wrong with each field."""
+    found: dict[str, str] = {}
+    errors: dict[str, Message] = {}
+    readers = {"name": read_person_name, "email": read_email, "section": read_text, "role": read_role}
+    for name, reader in readers.items():
+        try:
+            found[name] = reader(request.form.get(name, ""))
+        except Wrong as wrong:
+            errors[name] = wrong.message
+    return (None if errors else NewPerson(**found)), errors  # type: ignore[arg-type]  # a role is a text
+
+
+def _sections() -> list[str]:
+    """The sections that there are, for a field to offer."""
+    return sorted({one.section for one in house().store.read.people.listed() if one.section}, key=str.casefold)
+
+
+def _told_of(someone: Person) -> str:
+    return f"{someone.name} {someone.email}"
 
 
 def _looked_for(who: str) -> Sequence[Person]:

@@ -1,0 +1,139 @@
+"""Who belongs to the studio: a roster is taken whole, and whoever leaves is shut out at once and loses nothing."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+import pytest
+
+from tests.staffed import ADA, INES, MIRA, PASSWORD, TOM, asked_by
+from tests.studio import NOON
+from tracker.domain.refusals import NotAllowed, NotAStep
+from tracker.domain.studio.people import NewPerson, Right, Role
+from tracker.usecases.studio import membership, people
+
+if TYPE_CHECKING:
+    from tracker.store.unit_of_work import Store
+
+PAT = NewPerson(name="Pat Oro", email="pat@studio.example", section="Tuesday")
+
+
+def _roster(store: Store) -> list[NewPerson]:
+    """Everybody who is here, as a roster."""
+    return [membership.told_of(one) for one in store.read.people.listed()]
+
+
+def test_a_roster_adds_changes_and_leaves_alone_and_sent_again_changes_nothing(store: Store) -> None:
+    moved = replace(membership.told_of(MIRA), section="Friday", email=MIRA.email.upper())
+    roster = [PAT, replace(PAT, name="Pat again", email="PAT@studio.example"), moved, membership.told_of(TOM)]
+    told: list[tuple[int, int]] = []
+
+    ahead = membership.coming(store.read, roster)
+    first = membership.enrol(store, asked_by(ADA), roster, progress=lambda *done: told.append(done))
+    second = membership.enrol(store, asked_by(ADA), roster)
+
+    assert [one.name for one in ahead.new] == [one.name for one, _ in first.added] == ["Pat Oro"]
+    assert [before for before, _ in ahead.changed] == [MIRA]
+    assert [one.section for one in first.changed] == ["Friday"]
+    assert (first.same, second.added, second.changed) == ((TOM,), (), ())
+    assert told == [(number, 4) for number in range(1, 5)]
+    assert store.read.people.person(email=MIRA.email) == replace(MIRA, section="Friday")
+
+
+def test_whoever_is_no_longer_on_the_roster_of_their_section_is_told_and_shut_out_when_asked(store: Store) -> None:
+    roster = [replace(PAT, section=MIRA.section)]
+
+    ahead = membership.coming(store.read, roster)
+    membership.enrol(store, asked_by(ADA), roster)
+    still_here = store.read.people.person(number=MIRA.id)
+    done = membership.enrol(store, asked_by(ADA), roster, without_gone=True)
+
+    assert MIRA in ahead.gone
+    assert still_here == MIRA
+    assert done.gone == ahead.gone
+    assert store.read.people.person(number=MIRA.id) == replace(MIRA, has_left=True)
+    assert MIRA.id not in {one.id for one in store.read.people.listed()}
+
+
+def test_whoever_left_is_shut_out_at_once_and_comes_back_by_a_roster_or_by_hand(store: Store) -> None:
+    def sign_in() -> str:
+        return people.sign_in(store, MIRA.email, PASSWORD, at=NOON, address="10.0.0.7")[0]
+
+    token = sign_in()
+    membership.shut_out(store, asked_by(ADA), MIRA.id)
+    ended = people.who(store, token, at=NOON)
+    gone = store.read.people.person(number=MIRA.id)
+    with pytest.raises(NotAllowed) as at_the_door:
+        sign_in()
+
+    assert ended is None
+    assert at_the_door.value.message.code == "wrong-password"
+    assert gone is not None
+    with pytest.raises(NotAllowed) as refused:
+        gone.must_be_allowed(Right.SEE_OWN)
+    assert refused.value.message.code == "has-left"
+    assert store.read.people.left() == (gone,)
+    assert [before for before, _ in membership.coming(store.read, [membership.told_of(MIRA)]).changed] == [gone]
+
+    membership.enrol(store, asked_by(ADA), [membership.told_of(MIRA)])
+    assert people.who(store, sign_in(), at=NOON) == (MIRA, False)
+    membership.shut_out(store, asked_by(ADA), MIRA.id)
+    membership.let_in(store, asked_by(ADA), MIRA.id)
+    assert people.who(store, sign_in(), at=NOON) == (MIRA, False)
+
+
+def test_one_person_is_added_and_changed_by_the_instructor_alone(store: Store) -> None:
+    added, password = membership.add(store, asked_by(ADA), PAT)
+    membership.change_person(store, asked_by(ADA), added.id, replace(PAT, name="Pat Orr", role=Role.STAFF))
+
+    assert people.sign_in(store, PAT.email, password, at=NOON, address="10.0.0.7")[1].role is Role.STAFF
+    assert [one.name for one in store.read.people.named("orr")] == ["Pat Orr"]
+    for deed in (
+        lambda: membership.add(store, asked_by(TOM), replace(PAT, email="other@studio.example")),
+        lambda: membership.enrol(store, asked_by(TOM), [replace(PAT, email="other@studio.example")]),
+        lambda: membership.change_person(store, asked_by(TOM), MIRA.id, PAT),
+        lambda: membership.shut_out(store, asked_by(INES), MIRA.id),
+        lambda: membership.let_in(store, asked_by(MIRA), MIRA.id),
+    ):
+        with pytest.raises(NotAllowed):
+            deed()
+
+
+REFUSED: dict[str, Callable[[Store], object]] = {
+    "email-taken": lambda store: membership.add(store, asked_by(ADA), replace(PAT, email=MIRA.email.upper())),
+    "own-role": lambda store: membership.change_person(
+        store, asked_by(ADA), ADA.id, replace(membership.told_of(ADA), role=Role.STAFF)
+    ),
+    "shuts-out-oneself": lambda store: membership.shut_out(store, asked_by(ADA), ADA.id),
+}
+
+
+@pytest.mark.parametrize("code", REFUSED)
+def test_what_would_lock_the_studio_or_mix_two_people_is_refused(store: Store, code: str) -> None:
+    before = _roster(store)
+
+    with pytest.raises(NotAStep) as refused:
+        REFUSED[code](store)
+
+    assert refused.value.message.code == code
+    assert _roster(store) == before
+
+
+def test_somebody_elses_email_is_refused_in_a_change(store: Store) -> None:
+    with pytest.raises(NotAStep) as refused:
+        membership.change_person(store, asked_by(ADA), INES.id, replace(membership.told_of(INES), email=MIRA.email))
+
+    assert refused.value.message.code == "email-taken"
+    assert store.read.people.person(number=INES.id) == INES
+
+
+def test_a_roster_that_would_leave_no_instructor_changes_nothing(store: Store) -> None:
+    roster = [PAT, replace(membership.told_of(ADA), role=Role.STUDENT)]
+
+    with pytest.raises(NotAStep) as refused:
+        membership.enrol(store, asked_by(ADA), roster)
+
+    assert refused.value.message.code == "own-role"
+    assert store.read.people.person(email=PAT.email) is None

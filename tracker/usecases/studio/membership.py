@@ -1,0 +1,247 @@
+"""Who belongs to the studio: people are added, changed, shut out and let in again, alone or by a roster."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from tracker.domain.message import Message, Plural, _
+from tracker.domain.pieces.history import Receipt
+from tracker.domain.refusals import NotAStep
+from tracker.domain.studio.people import FORMER_MAKER, NewPerson, Person, Right, Role
+from tracker.usecases.studio.passwords import first_password
+from tracker.usecases.studio.people import nobody_there
+
+if TYPE_CHECKING:
+    from datetime import datetime
+
+    from tracker.domain.pieces.history import Request
+    from tracker.store.queries import Queries
+    from tracker.store.unit_of_work import Change, Store
+
+Deliver = Callable[[Sequence[tuple[Person, str]]], None]
+"""Is handed whoever is added, with their first passwords."""
+
+
+@dataclass(frozen=True, slots=True)
+class Coming:
+    """What a roster would change among the people who are here.
+
+    `new` are to be added. `changed` are here already, each beside what the roster makes of them; among them are those
+    who left and come back. `same` stay as they are. `gone` are students of the roster's sections who are not on it.
+    """
+
+    new: tuple[NewPerson, ...]
+    changed: tuple[tuple[Person, NewPerson], ...]
+    same: tuple[Person, ...]
+    gone: tuple[Person, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Enrolment:
+    """What came of a roster: who was added with which first password, who was changed, stayed, or was shut out."""
+
+    added: tuple[tuple[Person, str], ...]
+    changed: tuple[Person, ...]
+    same: tuple[Person, ...]
+    gone: tuple[Person, ...]
+
+
+def coming(reader: Queries, roster: Sequence[NewPerson]) -> Coming:
+    """What this roster would change. The email tells people apart; of two lines with the same one, the first counts."""
+    listed: dict[str, NewPerson] = {}
+    for one in roster:
+        listed.setdefault(one.email.lower(), replace(one, email=one.email.lower()))
+    here = {one.email: one for one in reader.people.with_emails(list(listed))}
+    found = [(here[email], one) for email, one in listed.items() if email in here]
+    sections = {one.section for one in listed.values() if one.section and one.role is Role.STUDENT}
+    return Coming(
+        new=tuple(one for email, one in listed.items() if email not in here),
+        changed=tuple((before, after) for before, after in found if not _stays(before, after)),
+        same=tuple(before for before, after in found if _stays(before, after)),
+        gone=tuple(one for one in reader.people.in_sections(sections) if one.email not in listed),
+    )
+
+
+def enrol(
+    store: Store,
+    request: Request,
+    roster: Sequence[NewPerson],
+    *,
+    without_gone: bool = False,
+    deliver: Deliver | None = None,
+    progress: Callable[[int, int], None] | None = None,
+) -> Enrolment:
+    """Make the people here those of a roster, all of it or nothing: add the new ones and change the others.
+
+    `without_gone` shuts out the students of the roster's sections who are not on it. `deliver` is handed whoever is
+    added with their passwords before that is committed, so that none is lost; where it raises, nothing is done. It is
+    called again where the work had to be done again; the last time counts. Hashing takes long, so it is done before
+    anything is written: nobody else waits for it.
+    """
+    request.by.must_be_allowed(Right.PEOPLE)
+    drawn: dict[str, tuple[str, str]] = {}
+    newcomers = {one.email for one in coming(store.read, roster).new}
+    for done, one in enumerate(roster, start=1):
+        if (email := one.email.lower()) in newcomers and email not in drawn:
+            drawn[email] = first_password()
+        if progress:
+            progress(done, len(roster))
+    told: list[Enrolment] = []
+
+    def work(change: Change) -> Receipt:
+        told[:] = [_enrol(change, roster, drawn, without_gone=without_gone)]  # A second try begins afresh.
+        if deliver:
+            deliver(told[0].added)
+        return _receipt(told[0])
+
+    # Two rosters with the same people would stand in each other's way.
+    about = (tuple(roster), without_gone)
+    store.once(request, "enrol", work, about, alone=True)
+    if not told:
+        raise sent_twice()
+    return told[0]
+
+
+def _enrol(
+    change: Change, roster: Sequence[NewPerson], drawn: dict[str, tuple[str, str]], *, without_gone: bool
+) -> Enrolment:
+    seen = coming(change.read, roster)
+    added = []
+    for one in seen.new:
+        # Somebody who was here a moment ago, and whose data was removed since, is new after all.
+        password, hashed = drawn.get(one.email) or first_password()
+        added.append((_person(change.enrol(one, hashed), one), password))
+    for before, after in seen.changed:
+        _must_not_be_oneself(change.request.by, before, after)
+        change.change_person(before.id, after)
+    gone = seen.gone if without_gone else ()
+    change.shut_out([one.id for one in gone])
+    _must_have_an_instructor(change)
+    return Enrolment(tuple(added), tuple(_person(before.id, after) for before, after in seen.changed), seen.same, gone)
+
+
+def add(store: Store, request: Request, someone: NewPerson) -> tuple[Person, str]:
+    """Add one person; gives them with their first password. Refused where somebody has that email."""
+    if found := store.read.people.with_emails([someone.email]):
+        raise _email_taken(found[0])
+    ((person, password),) = enrol(store, request, [someone]).added
+    return person, password
+
+
+def change_person(store: Store, request: Request, person_id: int, after: NewPerson) -> Receipt:
+    """Give somebody another name, email, section or role; their pieces and history stay theirs."""
+
+    def work(change: Change) -> Receipt:
+        before = _known(change.read, person_id)
+        _must_not_be_oneself(change.request.by, before, after)
+        for other in change.read.people.with_emails([after.email]):
+            if other.id != before.id:
+                raise _email_taken(other)
+        change.change_person(before.id, after)
+        _must_have_an_instructor(change)
+        return Receipt(message=Message("person-changed", _("Saved: {name}."), name=after.name))
+
+    request.by.must_be_allowed(Right.PEOPLE)
+    return store.once(request, "change person", work, (person_id, after), alone=True)
+
+
+def shut_out(store: Store, request: Request, person_id: int) -> Receipt:
+    """Note that somebody left: all their devices are signed out at once, and their pieces and history stay."""
+
+    def work(change: Change) -> Receipt:
+        someone = _known(change.read, person_id)
+        if someone.id == change.request.by.id:
+            raise NotAStep(
+                Message("shuts-out-oneself", _("That's your own account.")),
+                Message("ask-another-instructor", _("Another instructor can close it.")),
+            )
+        change.shut_out([someone.id])
+        return Receipt(message=Message("person-left", _("{name} can no longer sign in."), name=someone.name))
+
+    request.by.must_be_allowed(Right.PEOPLE)
+    return store.once(request, "shut out", work, person_id, alone=True)
+
+
+def let_in(store: Store, request: Request, person_id: int) -> Receipt:
+    """Let somebody who left sign in again, with the password that they had."""
+
+    def work(change: Change) -> Receipt:
+        someone = _known(change.read, person_id)
+        change.change_person(someone.id, told_of(someone))
+        return Receipt(message=Message("person-back", _("{name} can sign in again."), name=someone.name))
+
+    request.by.must_be_allowed(Right.PEOPLE)
+    return store.once(request, "let in", work, person_id, alone=True)
+
+
+def first_instructor(store: Store, someone: NewPerson, *, at: datetime) -> tuple[Person, str]:
+    """Enter the instructor with whom a new studio begins; gives the first password too."""
+    password, hashed = first_password()
+    number = store.accounts.enrol(someone, hashed, at)
+    return _person(number, someone), password
+
+
+def told_of(someone: Person) -> NewPerson:
+    """A person as a line of a roster would tell them."""
+    return NewPerson(name=someone.name, email=someone.email, section=someone.section, role=someone.role)
+
+
+def sent_twice() -> NotAStep:
+    """What is said where the same roster is sent once more: its passwords were shown and are kept nowhere."""
+    return NotAStep(
+        Message("roster-sent-twice", _("This was imported already. Its passwords were shown once.")),
+        Message("renew-who-lost", _("Make a new one for anyone without it, on their page.")),
+    )
+
+
+def _stays(before: Person, after: NewPerson) -> bool:
+    """Whether a person is here just as the roster tells them."""
+    return not before.has_left and told_of(before) == after
+
+
+def _known(reader: Queries, person_id: int) -> Person:
+    someone = reader.people.person(number=person_id)
+    if someone is None or someone.name == FORMER_MAKER:
+        raise nobody_there()
+    return someone
+
+
+def _email_taken(by: Person) -> NotAStep:
+    return NotAStep(
+        Message("email-taken", _("{name} has this email already."), name=by.name),
+        Message("use-another-email", _("Use another email, or change that person.")),
+    )
+
+
+def _must_not_be_oneself(by: Person, before: Person, after: NewPerson) -> None:
+    """Refuse to take one's own role away, so that nobody shuts themselves out by a slip of the hand."""
+    if before.id == by.id and after.role is not before.role:
+        raise NotAStep(
+            Message("own-role", _("You can't change your own role.")),
+            Message("ask-another-instructor", _("Another instructor can change it.")),
+        )
+
+
+def _must_have_an_instructor(change: Change) -> None:
+    if not any(one.role is Role.INSTRUCTOR for one in change.read.people.staff()):
+        raise NotAStep(
+            Message("last-instructor", _("Then the studio would have no instructor.")),
+            Message("name-another-first", _("Make someone else an instructor first.")),
+        )
+
+
+def _receipt(told: Enrolment) -> Receipt:
+    words = Plural("count", "1 person added.", "{count} people added.")
+    return Receipt(message=Message("people-added", words, count=len(told.added)), extra={"added": len(told.added)})
+
+
+def _person(number: int, someone: NewPerson) -> Person:
+    return Person(
+        id=number,
+        name=someone.name,
+        email=someone.email.lower(),
+        role=someone.role,
+        section=someone.section,
+    )

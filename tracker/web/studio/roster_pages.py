@@ -1,0 +1,184 @@
+"""A roster out of a spreadsheet: uploaded, its columns named, who is new, changed and gone looked at, then imported."""
+
+from __future__ import annotations
+
+import csv
+import io
+from base64 import b64decode, b64encode
+from typing import TYPE_CHECKING
+
+from flask import Blueprint, render_template, request
+
+from tracker.domain.message import Message, _
+from tracker.domain.refusals import Refusal, Unusable
+from tracker.domain.studio.people import Right
+from tracker.forms.plain_values import Wrong, read_text
+from tracker.forms.studio.roster import Column, guessed_columns, people_in
+from tracker.forms.studio.spreadsheets import Sheet, read_sheet
+from tracker.usecases.studio.membership import coming, enrol
+from tracker.web.auth import allows, asking, house
+from tracker.web.error_handlers import status_of
+from tracker.web.wording import said
+
+if TYPE_CHECKING:
+    from flask.typing import ResponseReturnValue
+
+    from tracker.domain.studio.people import NewPerson, Person
+    from tracker.usecases.studio.membership import Coming
+
+pages = Blueprint("rosters", __name__)
+
+MOST_ROWS = 2_000
+_MOST_PROBLEMS = 40
+_TITLES = {
+    Column.NAME: Message("name", _("Name")),
+    Column.FIRST: Message("first-name", _("First name")),
+    Column.LAST: Message("last-name", _("Last name")),
+    Column.EMAIL: Message("email", _("Email")),
+    Column.SECTION: Message("section", _("Section")),
+    Column.ROLE: Message("role", _("Role")),
+}
+
+
+@pages.get("/people/roster")
+@allows(Right.PEOPLE)
+def upload() -> ResponseReturnValue:
+    """The form for a roster's file."""
+    return render_template("studio/roster.html")
+
+
+@pages.post("/people/roster/look")
+@allows(Right.PEOPLE)
+def look() -> ResponseReturnValue:
+    """What the uploaded file, or the one sent along with its columns named, would change."""
+    try:
+        sheet = _sheet_sent()
+    except Refusal as refusal:
+        return render_template("studio/roster.html", refusal=refusal, problems=_told(refusal)), status_of(refusal)
+    return _look(sheet)
+
+
+@pages.post("/people/roster")
+@allows(Right.PEOPLE)
+def take() -> ResponseReturnValue:
+    """Import the roster; first passwords are shown on this one page and nowhere else."""
+    try:
+        sheet = _sheet_sent()
+        roster = people_in(sheet, _columns(sheet), section=_section())
+        done = enrol(house().store, asking(), roster, without_gone=bool(request.form.get("gone")))
+    except Refusal as refusal:
+        return render_template("studio/roster.html", refusal=refusal, problems=_told(refusal)), status_of(refusal)
+    return render_template("studio/roster_taken.html", done=done)
+
+
+def _look(sheet: Sheet) -> ResponseReturnValue:
+    columns, refusal, ahead = _columns(sheet), None, None
+    try:
+        ahead = coming(house().store.read, people_in(sheet, columns, section=_section()))
+    except Refusal as refused:
+        refusal = refused
+    page = render_template(
+        "studio/roster.html",
+        refusal=refusal,
+        problems=_told(refusal),
+        header=[(str(at), cell or f"{at + 1}") for at, cell in enumerate(sheet.header)],
+        columns=[(f"column-{at}", _TITLES[one], str(columns.get(one, ""))) for at, one in enumerate(Column)],
+        section=request.form.get("section", ""),
+        table=_written(sheet),
+        first=sheet.rows[0][1] if sheet.rows else (),
+        ahead=ahead,
+        changes=_changes(ahead),
+    )
+    return page, 200 if refusal is None else status_of(refusal)
+
+
+def _sheet_sent() -> Sheet:
+    """The file that is uploaded, or the table that the form holds; `Unusable` where it can't be read here."""
+    file = request.files.get("file")
+    if file is not None and file.filename:
+        sheet = read_sheet(file.read())
+    elif table := request.form.get("table", ""):
+        sheet = read_sheet(_unpacked(table))
+    else:
+        raise _no_file()
+    if len(sheet.rows) > MOST_ROWS:
+        words = _("That's {count} people. A page takes {most}.")
+        raise Unusable(
+            [Message("too-many-rows", words, count=len(sheet.rows), most=MOST_ROWS)],
+            Message("import-by-command", _("Split the file, or use footring import-roster.")),
+        )
+    return sheet
+
+
+def _columns(sheet: Sheet) -> dict[Column, int]:
+    """Which column holds what: as the form says, or else by the columns' names."""
+    if "column-0" not in request.form:
+        return guessed_columns(sheet.header)
+    sent = {column: request.form.get(f"column-{at}", "") for at, column in enumerate(Column)}
+    known = {str(at): at for at in range(len(sheet.header))}
+    return {column: known[at] for column, at in sent.items() if at in known}
+
+
+def _section() -> str:
+    """The section of those whose row names none."""
+    try:
+        return read_text(request.form.get("section", ""))
+    except Wrong as wrong:
+        raise Unusable([wrong.message]) from None
+
+
+def _written(sheet: Sheet) -> str:
+    """The table as CSV in base64, to travel along in the form; blank lines keep those of the file that was uploaded."""
+    text, at = io.StringIO(newline=""), 0
+    writer = csv.writer(text, lineterminator="\n")
+    for line, row in ((sheet.line, sheet.header), *sheet.rows):
+        text.write("\n" * max(0, line - 1 - at))
+        writer.writerow(row)
+        at = max(at + 1, line)
+    return b64encode(text.getvalue().encode()).decode()
+
+
+def _unpacked(table: str) -> bytes:
+    try:
+        return b64decode(table, validate=True)
+    except ValueError:
+        raise _no_file() from None
+
+
+def _no_file() -> Unusable:
+    return Unusable([Message("no-file", _("No file was chosen."))], Message("choose-file", _("Choose a file.")))
+
+
+def _told(refusal: Refusal | None) -> list[str]:
+    """What is wrong, at most 40 lines of it."""
+    if refusal is None:
+        return []
+    problems = refusal.problems if isinstance(refusal, Unusable) else (refusal.message,)
+    told = [said(one) for one in problems[:_MOST_PROBLEMS]]
+    if (more := len(problems) - len(told)) > 0:
+        told.append(said(Message("and-more", _("And {count} more."), count=more)))
+    return told
+
+
+def _changes(ahead: Coming | None) -> list[tuple[str, list[Message]]]:
+    """Whom the roster changes, and what of each."""
+    return [] if ahead is None else [(before.name, _change(before, after)) for before, after in ahead.changed]
+
+
+def _change(before: Person, after: NewPerson) -> list[Message]:
+    told = [Message("comes-back", _("comes back"))] if before.has_left else []
+    for column, was, now in (
+        (Column.NAME, before.name, after.name),
+        (Column.SECTION, before.section, after.section),
+        (Column.ROLE, before.role, after.role),
+    ):
+        if was == now:
+            continue
+        if was and now:
+            words = _("{what} {was} → {now}")
+            told.append(Message("from-to", words, what=_TITLES[column], was=was, now=now))
+        elif now:
+            told.append(Message("set-to", _("{what}: {now}"), what=_TITLES[column], now=now))
+        else:
+            told.append(Message("taken-off", _("{what} {was} is taken off"), what=_TITLES[column], was=was))
+    return told
