@@ -188,7 +188,7 @@ def test_others_write_while_a_password_is_hashed(store: Store, monkeypatch: pyte
     signed_in(store)
     new_password(store, PASSWORD, NEW)
     people.renew_password(store, asked_by(ADA), MIRA.id)
-    people.enrol(store, asked_by(ADA), [NewPerson(name="Pat Oro", email="pat@studio.example")])
+    membership.enrol(store, asked_by(ADA), [NewPerson(name="Pat Oro", email="pat@studio.example")])
 
     # Two are compared at the sign-in and two with the old password; three are made.
     assert len(hashed) == 7
