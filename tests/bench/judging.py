@@ -55,6 +55,7 @@ CONDITIONS = {
     "for layer in layers])",
     "overglaze-burns-off": "any([layer['high'] < cone and layer['coat'] == 'overglaze' for layer in layers])",
     "overglaze-on-bare-clay": "kind == 'overglaze' and any([layer['coat'] == 'overglaze' for layer in layers])",
+    "coat-over-raw-overglaze": "len(layers) > 1 and any([layer['coat'] == 'overglaze' for layer in layers[:-1]])",
     "slip-on-fired-clay": "kind != 'bisque' and fired_to != None "
     "and any([layer['coat'] in ('slip', 'sigillata') for layer in layers])",
     "glaze-in-bisque": "kind == 'bisque' and any([layer['coat'] in ('glaze', 'overglaze') for layer in layers])",

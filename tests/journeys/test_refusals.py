@@ -40,7 +40,7 @@ LOW_FIRE_IN_HIGH = Never(
     route="high-fire",
     title="High-fire",
     says=f"Plum Gloss only goes to {_LOW}: at {_HIGH}, it melts off the pot onto the shelf.",
-    mend="Choose a cooler firing, or wash that glaze off and choose another.",
+    mend="Choose a cooler firing, or take that glaze off and choose another.",
 )
 OUTDOOR_INDOORS = Never(
     glaze="Ember Luster",

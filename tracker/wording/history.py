@@ -83,7 +83,8 @@ def _waxed(line: HistoryRow) -> Message:
 def _washed(line: HistoryRow) -> Message:
     if "glaze" in line.facts:
         return Message("history-layer-off", _("{glaze} taken off ({zone})"), **line.facts)
-    return Message("history-washed-off", _("Washed off, {stage} again"), stage=line.to)
+    words = Choice("moved", {"True": _("Raw layers taken off, {stage} again"), "False": _("Raw layers taken off")})
+    return Message("history-washed-off", words, stage=line.to, moved=line.start != line.to)
 
 
 def _shelved(line: HistoryRow) -> Message:

@@ -187,7 +187,7 @@ NAMES: Mapping[type[Enum], Mapping[Enum, str]] = {
         StepName.TAKE_OUT: _("take out of the kiln"),
         StepName.FIRE: _("fire"),
         StepName.CLAIM: _("hand out"),
-        StepName.WASH_OFF: _("wash off"),
+        StepName.WASH_OFF: _("take raw layers off"),
         StepName.NOT_WAXED: _("mark as not waxed"),
         StepName.DECORATE: _("decorate"),
         StepName.NOTE_FLAWS: _("record flaws"),
@@ -296,7 +296,7 @@ NAMES: Mapping[type[Enum], Mapping[Enum, str]] = {
     },
     Right: {
         Right.REGISTER: _("register a piece"),
-        Right.WORK_ON: _("wax, glaze or wash off a piece, edit its details, and mark it lost or found"),
+        Right.WORK_ON: _("wax or glaze a piece, take raw layers off, edit its details, and mark it lost or found"),
         Right.PUT_AWAY: _("put a piece on the cart or shelf of its firing"),
         Right.ASK: _("ask a question about a piece"),
         Right.SEE_OWN: _("see their own pieces"),

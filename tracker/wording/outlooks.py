@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 _FOR_MAKER: Mapping[Next, Template] = {
     Next.TELL: _("Say whether it's open or closed. Then let it dry."),
     Next.DRY: _("Let it dry. Staff load it when it's bone dry."),
-    Next.FIRE_ONCE: _("Ask for the instructor's yes to fire it once, or wash its glaze off."),
+    Next.FIRE_ONCE: _("Ask for the instructor's yes to fire it once, or take its glaze off."),
     Next.WAX: _("Glaze it. Wax or wipe the foot first."),
     Next.GLAZE: _("Glaze it."),
     Next.SAY_FIRING: _("Say where it should be fired."),
@@ -54,7 +54,7 @@ _FOR_MAKER: Mapping[Next, Template] = {
 _FOR_OTHERS: Mapping[Next, Template] = {
     Next.TELL: _("Its maker says whether it's open or closed."),
     Next.DRY: _("Let it dry. Load it in a bisque when it's bone dry."),
-    Next.FIRE_ONCE: _("Its maker asks for a yes to fire it once, or washes its glaze off."),
+    Next.FIRE_ONCE: _("Its maker asks for a yes to fire it once, or takes its glaze off."),
     Next.WAX: _("Its maker glazes it. The foot is waxed or wiped first."),
     Next.GLAZE: _("Its maker glazes it."),
     Next.SAY_FIRING: _("Put it in a queue. Its maker hasn't asked for a firing."),

@@ -13,6 +13,7 @@ from tests.reading import said
 from tests.studio import a_clay, a_glaze
 from tracker.domain.cones import Cone
 from tracker.domain.message import Message
+from tracker.domain.pieces.layers_off import WayOff, way_off
 from tracker.domain.pieces.piece import LINE, STEPS, Foot, Piece, Stage, StepName, stage_diagram
 from tracker.domain.refusals import ChangedMeanwhile, NotAStep
 from tracker.domain.studio.kilns import KNOWN_ROUTES
@@ -279,6 +280,26 @@ def test_slip_on_greenware_washes_off_and_stays_once_it_is_fired() -> None:
     assert (green.take(StepName.WASH_OFF).stage, green.take(StepName.WASH_OFF).layers) == (Stage.GREENWARE, ())
     assert (bisqued.layers, bisqued.fired_to) == ((slip.fired(Cone.parse("06")),), Cone.parse("06"))
     assert StepName.WASH_OFF in bisqued.out_of_reach
+
+
+def test_raw_clay_is_never_rinsed_and_an_overglaze_takes_its_own_solvent() -> None:
+    """Common practice: unfired clay slakes in water, and the resins of lusters don't dissolve in it."""
+    slip = Layer(a_glaze("Chalk", coat=Coat.SLIP), Zone.OUTSIDE)
+    luster = Layer(a_glaze("Gilt", coat=Coat.OVERGLAZE), Zone.LIP)
+
+    ways = {
+        "slip on greenware": way_off(a_piece(Stage.GREENWARE, layers=(slip,))),
+        "raw glaze": way_off(a_piece(Stage.GLAZED, layers=(COAT,))),
+        "raw luster": way_off(a_piece(Stage.GLAZED, layers=(COAT.fired(Cone.parse("6")), luster))),
+        "fired luster": way_off(a_piece(Stage.GLAZED, layers=(luster.fired(Cone.parse("018")), COAT))),
+    }
+
+    assert ways == {
+        "slip on greenware": WayOff.SCRAPED,
+        "raw glaze": WayOff.RINSED,
+        "raw luster": WayOff.DISSOLVED,
+        "fired luster": WayOff.RINSED,
+    }
 
 
 def test_greenware_waits_only_to_be_fired_once_and_with_its_glaze_on() -> None:

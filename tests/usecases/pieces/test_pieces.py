@@ -111,7 +111,7 @@ def test_dry_wax_does_not_wash_off(store: Store) -> None:
 
     washed = pieces.wash_off(store, asked_by(MIRA), ref)
 
-    assert said(washed.message) == f"{ref}, tall cup: washed off, waxed again."
+    assert said(washed.message) == f"{ref}, tall cup: raw layers taken off. Stage: waxed."
     assert the_piece(store, ref).foot is Foot.WAXED
     with pytest.raises(NotAStep):
         pieces.wash_off(store, asked_by(MIRA), ref)
@@ -471,7 +471,7 @@ def test_taking_back_the_second_layer_leaves_the_first(store: Store) -> None:
 
     receipt = undoing.undo(store, asked_by(TOM), second.line or 0)
 
-    assert said(receipt.message) == f"{ref}, tall cup: last layer washed off, glazed again."
+    assert said(receipt.message) == f"{ref}, tall cup: last layer taken off, glazed again."
     assert the_piece(store, ref).worn_names == ("Still Water",)
 
 

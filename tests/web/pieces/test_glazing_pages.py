@@ -12,9 +12,10 @@ from tests.photographed import tiled
 from tests.studio import ADA, INES, MIRA, TOM, a_glaze, a_studio
 from tracker.domain.pieces.piece import Foot, Stage, Use
 from tracker.domain.studio.catalog_changes import with_thing
-from tracker.domain.studio.materials import Zone
+from tracker.domain.studio.materials import Coat, Zone
 from tracker.usecases.pieces import glaze_shelf as shelf
 from tracker.usecases.pieces import pieces, wishes
+from tracker.usecases.studio import catalog as materials
 
 if TYPE_CHECKING:
     from werkzeug.test import TestResponse
@@ -356,6 +357,19 @@ def test_raw_glaze_is_washed_off_only_after_a_question_and_leads_back(room: Room
     assert '<form class="confirm"' in page.partition("Wash it all off")[2].partition("</details>")[0]
     assert answer.request.path == f"/p/{ref}/glaze"
     assert room.piece(ref).layers == ()
+
+
+def test_slip_on_greenware_is_never_told_to_go_under_water(room: Room) -> None:
+    slip = a_glaze("Chalk slip", coat=Coat.SLIP, cone_low="06", cone_high="10")
+    materials.add(room.store, room.asks(ADA), slip)
+    raw = room.greenware(INES).ref
+    pieces.glaze(room.store, room.asks(INES), raw, "Chalk slip", Zone.OUTSIDE)
+
+    pages = [room.visit(INES).get(address).text for address in (f"/p/{raw}/glaze", f"/slip/{raw[1:]}")]
+
+    for page in pages:
+        assert 'value="wash off"' in page
+        assert not re.search(r"wash (it|the)|sink|\brinse off", page, re.IGNORECASE)
 
 
 # ---- where it should be fired ----------------------------------------------------------------------------------

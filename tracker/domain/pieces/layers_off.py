@@ -3,15 +3,37 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from enum import StrEnum
 from typing import TYPE_CHECKING
 
 from tracker.domain.message import Message, _
 from tracker.domain.pieces.piece import STEPS, Foot, Stage, StepName
 from tracker.domain.refusals import NotAStep
+from tracker.domain.studio.materials import Coat
 
 if TYPE_CHECKING:
     from tracker.domain.pieces.piece import Piece
     from tracker.domain.studio.materials import Layer
+
+
+class WayOff(StrEnum):
+    """How raw layers come off a piece (common practice).
+
+    Water takes raw glaze off bisqued ware. Raw clay falls apart in it: what is on greenware is scraped or sponged off
+    while it is damp. Overglazes are made up with oils and resins, which take their own solvent.
+    """
+
+    RINSED = "rinsed"
+    SCRAPED = "scraped"
+    DISSOLVED = "dissolved"
+
+
+def way_off(piece: Piece) -> WayOff:
+    """How the raw layers of this piece come off."""
+    if piece.is_raw:
+        return WayOff.SCRAPED
+    has_overglaze = any(one.glaze.coat is Coat.OVERGLAZE and one.fired_to is None for one in piece.layers)
+    return WayOff.DISSOLVED if has_overglaze else WayOff.RINSED
 
 
 def may_come_off(piece: Piece, layer: Layer) -> bool:

@@ -324,7 +324,7 @@ _NOT_NOW: dict[str, Template] = {
     StepName.MERGE: _("{piece} is {stage}. It can't be merged now."),
     StepName.GIVE: _("{piece} is {stage}. It can't be given to another maker now."),
     StepName.TAKE_BACK: _("{piece} is {stage}. It isn't handed out."),
-    StepName.WASH_OFF: _("{piece} is {stage}. It can't be washed off now."),
+    StepName.WASH_OFF: _("{piece} is {stage}. Its layers can't come off now."),
     StepName.NOT_WAXED: _("{piece} is {stage}. It can't be marked as not waxed now."),
     StepName.DECORATE: _("{piece} is {stage}. It can't be decorated now."),
     StepName.NOTE_FLAWS: _("{piece} is {stage}. It can't get new flaws now."),
@@ -629,7 +629,7 @@ class Piece(Ware):
         on = tuple(one for one in self.layers if one.fired_to is not None or one.glaze.burns_away)
         if StepName.WASH_OFF in self.out_of_reach:
             raise NotAStep(
-                Message("nothing-to-wash-off", _("{piece} has no raw layer that rinses off."), piece=self.ref),
+                Message("nothing-to-wash-off", _("{piece} has no raw layer to take off."), piece=self.ref),
                 Message("burn-it-out", _("Re-bisque it to burn off dry wax. Fired glaze stays.")),
             )
         bare = replace(self, layers=on, catch_plate=False, glazed_at=None, version=self.version + 1)

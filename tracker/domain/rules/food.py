@@ -352,7 +352,7 @@ RULES = (
             "instead",
             {
                 "indoors": _("Choose a firing that matures its clay, or make the piece decorative."),
-                "raw": _("Wash the raku glaze off and choose another firing, or make the piece decorative."),
+                "raw": _("Take the raku glaze off and choose another firing, or make the piece decorative."),
                 "fired": MAKE_DECORATIVE,
             },
         ),

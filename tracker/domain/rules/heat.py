@@ -107,6 +107,21 @@ def _nothing_below(case: Case) -> Facts | None:
     return {"glazes": names_of(over)} if over and not fired else None
 
 
+def _over_raw_overglaze(case: Case) -> Facts | None:
+    """The coats that lie on an overglaze which no fire has set yet; overglazes of one firing may meet."""
+    layers = case.ware.layers
+    if len(layers) < 2:  # noqa: PLR2004 -- one layer alone lies on no other
+        return None
+    below = [(place, one) for place, one in enumerate(layers) if one.glaze.coat is _OVERGLAZE and one.fired_to is None]
+    for place, one in below:
+        over = [
+            top.glaze for top in layers[place + 1 :] if top.glaze.coat is not _OVERGLAZE and top.zone.meets(one.zone)
+        ]
+        if over:
+            return {"glazes": names_of(over), "overglaze": one.glaze.name}
+    return None
+
+
 def _on_fired_clay(case: Case) -> Facts | None:
     if case.ware.fired_to is None:
         return None
@@ -219,8 +234,8 @@ RULES = (
         remedy=Choice(
             "is",
             {
-                "raw": _("Choose a cooler firing, or wash that glaze off and choose another."),
-                "fired": _("Choose a cooler firing. Fired glaze doesn't wash off."),
+                "raw": _("Choose a cooler firing, or take that glaze off and choose another."),
+                "fired": _("Choose a cooler firing. Fired glaze stays on."),
             },
         ),
         source=_ORTON,
@@ -283,6 +298,18 @@ RULES = (
         ),
     ),
     Rule(
+        name="coat-over-raw-overglaze",
+        about="heat",
+        when="a slip, an underglaze, a glaze or wax over a raw overglaze (refused at glazing)",
+        level=Level.REFUSE,
+        look=_over_raw_overglaze,
+        at_glazing=True,
+        of_coats=True,
+        of_materials=True,
+        message=_("{overglaze} is a raw overglaze: nothing goes over it. {glazes} would spoil it."),
+        remedy=_("Fire {overglaze} first, or take {glazes} off."),
+    ),
+    Rule(
         name="slip-on-fired-clay",
         about="heat",
         when="raw slip or terra sigillata on clay that has been fired",
@@ -297,8 +324,8 @@ RULES = (
             "{glazes} shrink as they dry, and fired clay doesn't. They may peel.",
         ),
         remedy=for_staff(
-            _("Wash it off, or ask staff to accept the risk. It belongs on greenware."),
-            _("Wash it off, or accept the risk. It belongs on greenware."),
+            _("Take it off, or ask staff to accept the risk. It belongs on greenware."),
+            _("Take it off, or accept the risk. It belongs on greenware."),
         ),
     ),
     Rule(
@@ -357,9 +384,9 @@ RULES = (
         remedy=Choice(
             "off",
             {
-                "either": _("Wash one of them off, and choose glazes whose cones overlap."),
+                "either": _("Take one of them off, and choose glazes whose cones overlap."),
                 "overglaze": _("Fire {hot} first. Then apply {cool}, and fire the piece again."),
-                "raw": _("Wash {hot} off. {cool} is fired on and stays."),
+                "raw": _("Take {hot} off. {cool} is fired on and stays."),
             },
         ),
         source=_ORTON,

@@ -100,7 +100,7 @@ RULES = (
             "goes",
             {
                 "raku": _("Choose a raku firing."),
-                "wash": _("Wash that glaze off."),
+                "wash": _("Take that glaze off."),
                 "fired-decorative": _("Leave the piece as it is. It can only be fired again in raku."),
                 "fired-functional": _("Leave the piece as it is, and make it decorative."),
             },
@@ -126,7 +126,7 @@ RULES = (
             {
                 "indoors": ByRole(_("Fire it indoors, or ask the instructor."), {"instructor": _("Fire it indoors.")}),
                 "wash": ByRole(
-                    _("Wash that glaze off, or ask the instructor."), {"instructor": _("Wash that glaze off.")}
+                    _("Take that glaze off, or ask the instructor."), {"instructor": _("Take that glaze off.")}
                 ),
                 "stay": ByRole(_("Keep it indoors, or ask the instructor."), {"instructor": _("Keep it indoors.")}),
             },
@@ -146,9 +146,9 @@ RULES = (
         remedy=Choice(
             "goes",
             {
-                "raku": _("Wash the glaze off, or choose raku."),
-                "other": _("Wash the glaze off, or choose a firing that suits it."),
-                "fired": _("Choose another firing. Fired glaze doesn't wash off."),
+                "raku": _("Take the glaze off, or choose raku."),
+                "other": _("Take the glaze off, or choose a firing that suits it."),
+                "fired": _("Choose another firing. Fired glaze stays on."),
             },
         ),
     ),

@@ -83,7 +83,7 @@ class Rule:
     It is asked of a case only on the `kinds` of firing it is about, only of ware `for_food` and only of ware that
     has any coat (`of_coats`), where it says so. Its `look` then gives the facts of what is wrong, or None where
     nothing is; `message` says them, `remedy` says what would fix it, `source` is what the rule rests on. What can be
-    done may depend on more than what is wrong (fired glaze doesn't wash off): `mend` gives those facts. `needs` names
+    done may depend on more than what is wrong (fired glaze stays on): `mend` gives those facts. `needs` names
     the fact of the ware without which it can't tell: `untold` keeps a piece back until somebody has told it. A rule
     `of_materials` looks at the clay, the coats, the use, the firing and the atmosphere alone, one `of_greenware` at
     raw clay alone. One that is asked `at_glazing` needs no route: it already holds while a piece is glazed.

@@ -110,6 +110,10 @@ class Zone(StrEnum):
     OUTSIDE = "outside"
     FOOT = "foot"
 
+    def meets(self, other: Zone) -> bool:
+        """Whether a layer here and one there may lie on each other somewhere."""
+        return self is other or Zone.ALL_OVER in {self, other}
+
 
 HOTTEST_LOW_FIRE = Cone.parse("01")
 """The hottest cone of low-fire ware (common practice)."""

@@ -132,14 +132,18 @@ NO_CONE_FITS = Message(
     "reason-no-shared-cone",
     _("No cone fits both these and the glaze on the piece: the heat that melts one ruins the other"),
 )
-"""Says by itself why each glaze under it can't go on."""
-_HEADINGS = (NO_CONE_FITS, *(heading for heading, _abouts in _REASONS))
+RAW_OVERGLAZE = Message("reason-raw-overglaze", _("Not over a raw overglaze. Fire the overglaze first"))
+SAY_WHY = (NO_CONE_FITS, RAW_OVERGLAZE)
+"""Say by themselves why each glaze under them can't go on."""
+_HEADINGS = (*SAY_WHY, *(heading for heading, _abouts in _REASONS))
 
 
 def _heading_of(one: Candidate) -> Message:
     """What a refused glaze is listed under."""
     if one.reason.code == "layers-share-no-heat" and one.reason["why"] == "apart":
         return NO_CONE_FITS
+    if one.reason.code == "coat-over-raw-overglaze":
+        return RAW_OVERGLAZE
     return next(heading for heading, abouts in _REASONS if _ABOUT.get(one.reason.code, "") in abouts)
 
 

@@ -57,7 +57,7 @@ OFF_THE_SHELF = {StepName.LOSE, StepName.WASH_OFF}
 
 _PLAIN_TITLES = {
     StepName.WAX: Message("scan-wax", _("Wax foot")),
-    StepName.WASH_OFF: Message("scan-wash-off", _("Wash off glaze")),
+    StepName.WASH_OFF: Message("scan-wash-off", _("Take off raw glaze")),
     StepName.NOT_WAXED: Message("scan-take-back-wax", _("Undo wax")),
     StepName.PULL_BACK: Message("scan-pull-back", _("Take out of a queue")),
     StepName.SHELVE: Message("scan-shelve", _("Put on a shelf")),
@@ -65,7 +65,7 @@ _PLAIN_TITLES = {
 }
 _NOTES = {
     StepName.WAX: Message("scan-wax-note", _("The foot is waxed or wiped.")),
-    StepName.WASH_OFF: Message("scan-wash-off-note", _("Rinse off all raw glaze. Dry wax stays on.")),
+    StepName.WASH_OFF: Message("scan-wash-off-note", _("Rinse only bisqued ware. Raw clay falls apart under water.")),
     StepName.NOT_WAXED: Message("scan-not-waxed-note", _("Only for a piece that was never waxed.")),
     StepName.PULL_BACK: Message("scan-pull-back-note", _("The piece goes back to its stage before the queue.")),
     StepName.SHELVE: Message("scan-shelve-note", _("Scan a shelf's label, then every piece on that shelf.")),

@@ -587,7 +587,7 @@ _TAKES_OFF = frozenset({StepName.WASH_OFF, StepName.NOT_WAXED})
 _SET_RIGHT = _("{piece}: details saved, {changes}.")
 _BECAME: Mapping[tuple[StepName, bool], tuple[str, Template]] = {
     (StepName.PULL_BACK, False): ("pulled-back", _("{piece}: out of the queue, {stage} again.")),
-    (StepName.WASH_OFF, False): ("washed-off", _("{piece}: washed off, {stage} again.")),
+    (StepName.WASH_OFF, False): ("washed-off", _("{piece}: raw layers taken off. Stage: {stage}.")),
     (StepName.NOT_WAXED, False): ("wax-taken-back", _("{piece}: marked as not waxed, {stage} again.")),
     (StepName.LOSE, True): ("lost", _("{piece}: lost, {cause}.")),
     (StepName.LOSE, False): ("lost-again", _("{piece}: lost again.")),

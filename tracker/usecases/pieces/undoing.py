@@ -170,7 +170,7 @@ def _lift_layer(change: Change, piece: Piece, put_on: HistoryRow) -> Receipt:
     line = HistoryLine(step=StepName.WASH_OFF, start=held.stage, to=before, undoes=put_on.id)
     number = change.save(held, after, line)
     wish_again(change, after, put_on.facts)
-    return _receipt(after, "layer-off", _("{piece}: last layer washed off, {stage} again."), number)
+    return _receipt(after, "layer-off", _("{piece}: last layer taken off, {stage} again."), number)
 
 
 def _put_on_again(change: Change, piece: Piece, off: HistoryRow) -> Receipt:

@@ -11,6 +11,7 @@ from tracker.domain.findings import NotShown, Unfit
 from tracker.domain.labels.keyboards import readings
 from tracker.domain.labels.studio_bars import Sort, read_bar
 from tracker.domain.message import Either, Message, _
+from tracker.domain.pieces.layers_off import way_off
 from tracker.domain.pieces.piece import Foot, Stage, StepName
 from tracker.domain.refusals import NotAllowed, NotAStep, Refusal, Unknown
 from tracker.domain.rules.suggestions import Change, suggestions
@@ -229,6 +230,7 @@ def _page(row: PieceRow, search: GlazeSearch, refusal: Refusal | None = None) ->
         clear=catalog.practice.foot_clear_mm,
         can_glaze=can_glaze,
         can_wash=can_wash,
+        way_off=str(way_off(row.piece)),
         layers=layers_shown(row.piece, may_come_off=row.firing_id is None),
         is_waxed_alone=row.piece.stage is Stage.WAXED,
         shelf=shelf_shown(

@@ -9,8 +9,7 @@ from typing import TYPE_CHECKING, Any
 from tracker.domain.message import Choice, Message, _
 from tracker.domain.pieces.layers_off import may_come_off
 from tracker.domain.pieces.piece import WISHED_AT
-from tracker.domain.studio.materials import Zone
-from tracker.usecases.pieces.glaze_shelf import NO_CONE_FITS, sorted_shelf
+from tracker.usecases.pieces.glaze_shelf import SAY_WHY, sorted_shelf
 from tracker.usecases.pieces.ways import ways_for
 from tracker.usecases.pieces.wishes import is_put_away, place_for, shelf_of
 from tracker.usecases.studio.cautions import of_applying
@@ -104,7 +103,7 @@ def shelf_shown(
         "more": told(now[many:]),
         "ask": told(one for one in groups.ask_first if one not in meant) if groups.can_go else [],
         "after_bisque": told(groups.after_bisque),
-        "never": [(heading, told(members), heading != NO_CONE_FITS) for heading, members in groups.never.items()],
+        "never": [(heading, told(members), heading not in SAY_WHY) for heading, members in groups.never.items()],
         "never_count": sum(map(len, groups.never.values())),
     }
 
@@ -168,8 +167,7 @@ def cones_alone(glaze: Glaze) -> Message:
 
 def is_covered(piece: Piece, place: int) -> bool:
     """Whether another layer went on over the one at this place."""
-    zone = piece.layers[place].zone
-    return any(one.zone is zone or Zone.ALL_OVER in {one.zone, zone} for one in piece.layers[place + 1 :])
+    return any(one.zone.meets(piece.layers[place].zone) for one in piece.layers[place + 1 :])
 
 
 def layer_may_come_off(piece: Piece, place: int) -> bool:

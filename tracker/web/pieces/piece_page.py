@@ -8,6 +8,7 @@ from flask import current_app, g, render_template, request
 
 from tracker.domain.firing.outlooks import Behind, Hot, Next, Planned
 from tracker.domain.message import Message, _
+from tracker.domain.pieces.layers_off import way_off
 from tracker.domain.pieces.outcomes import came_out, in_order
 from tracker.domain.pieces.piece import STAYS, STEPS, Stage, StepName
 from tracker.domain.studio.people import Right
@@ -82,6 +83,7 @@ def piece_page(row: PieceRow, refusal: Refusal | None = None) -> str:
         **_stages(page),
         **_ways(page, ways, can),
         coats=layers_shown(pot),
+        way_off=str(way_off(pot)),
         mates=_mates(page, read),
         album=album_shown(page.row),
         questions=page.questions,

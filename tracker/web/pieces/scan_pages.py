@@ -60,7 +60,7 @@ LONGEST_CODE = 60
 _FORM = MoveForm()
 _WORDS = {
     StepName.WAX: Message("scan-waxed", _("Waxed")),
-    StepName.WASH_OFF: Message("scan-washed-off", _("Washed off")),
+    StepName.WASH_OFF: Message("scan-washed-off", _("Taken off")),
     StepName.NOT_WAXED: Message("scan-not-waxed", _("Not waxed")),
     StepName.QUEUE: Message("scan-queued", _("Queued")),
     StepName.PULL_BACK: Message("scan-pulled-back", _("Taken out of the queue")),
