@@ -7,7 +7,7 @@ import os
 import re
 import subprocess
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from http.client import HTTPConnection
 from typing import Any
@@ -59,8 +59,8 @@ class Hand:
         status, body = self._send("POST", "/scan", form, {"Accept": "application/json"})
         return status, json.loads(body)
 
-    def send(self, path: str, form: dict[str, str]) -> tuple[int, str]:
-        """Send a form as the pages' scripts do: the status and the answer as it came."""
+    def send(self, path: str, form: Mapping[str, Any]) -> tuple[int, str]:
+        """Send a form as the pages' scripts do, a list once for each of it: the status and the answer as it came."""
         return self._send("POST", path, form, {"Accept": "application/json"})
 
     def get(self, path: str) -> tuple[int, str]:
@@ -79,9 +79,9 @@ class Hand:
         self._token = found[1]
 
     def _send(
-        self, method: str, path: str, form: dict[str, str] | None = None, headers: dict[str, str] | None = None
+        self, method: str, path: str, form: Mapping[str, Any] | None = None, headers: dict[str, str] | None = None
     ) -> tuple[int, str]:
-        body = None if form is None else urlencode({**form, "csrf_token": self._token})
+        body = None if form is None else urlencode({**form, "csrf_token": self._token}, doseq=True)
         cookie = {"Cookie": self._cookie} if self._cookie else {}
         self._connection.request(method, path, body, {**_FORM, **cookie, **(headers or {})})
         answer = self._connection.getresponse()

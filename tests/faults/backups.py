@@ -13,7 +13,7 @@ from sqlalchemy import make_url
 
 from tests.faults._killing import killed, seconds_of
 from tests.faults._place import Place, Row
-from tests.faults._scanning import all_scanning, scanners
+from tests.faults._scanning import all_working, scanners
 from tracker.domain.refusals import Refusal
 from tracker.store import backup as keeping
 
@@ -35,7 +35,7 @@ def suffer(place: Place) -> Iterator[Row]:
                 row.tried += 1
                 row.lost += not _is_whole(url, folder / f"{row.tried}.backup")
 
-        all_scanning(busy, back_up)
+        all_working(busy, back_up)
     yield row
     yield _killed(place, url, folder)
 

@@ -13,7 +13,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from tests.faults._place import Place, Row
-from tests.faults._scanning import all_scanning, scanners, until_acknowledged
+from tests.faults._scanning import all_working, scanners, until_acknowledged
 from tests.machine import POSTGRES_ACCOUNT
 
 TIMES = 40
@@ -36,7 +36,7 @@ def suffer(place: Place) -> Iterator[Row]:
                 time.sleep(0.5)
                 (disk / "filler").unlink()
 
-        all_scanning(busy, fill_it)
+        all_working(busy, fill_it)
     yield row
 
 

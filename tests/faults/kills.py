@@ -1,27 +1,38 @@
-"""A server that is killed again and again while people scan."""
+"""A server that is killed again and again while people scan, unload kilns and tap beside the outdoor kiln."""
 
 from __future__ import annotations
 
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from contextlib import AbstractContextManager
 from signal import SIGTERM
 
 from tests.faults._place import Place, Row
-from tests.faults._scanning import Server, all_scanning, scanners, until_acknowledged
+from tests.faults._scanning import Server, Worker, all_working, keys_of, scanners, until_acknowledged
+from tests.faults._tapping import tappers
+from tests.faults._unloading import unloaders
 
-KILLS = 1_000
+AtWork = Callable[[str, Row], AbstractContextManager[tuple[Server, list[Worker]]]]
+
+KILLS: tuple[tuple[str, AtWork, int], ...] = (
+    ("scans", scanners, 340),
+    ("unloading", unloaders, 330),
+    ("outdoor taps", tappers, 330),
+)
+"""A thousand kills, spread over what people do with wet hands."""
 STOPS = 40
 
 
 def suffer(place: Place) -> Iterator[Row]:
     """Kill the server at a random moment, start it again, and let the hands send again what wasn't acknowledged."""
-    yield _ended(place, Row("server killed in the middle of scans"), KILLS)
-    yield _ended(place, Row("server stopped and started in the middle of scans"), STOPS, stop=True)
+    for what, at_work, many in KILLS:
+        yield _ended(place, Row(f"server killed in the middle of {what}"), at_work, many)
+    yield _ended(place, Row("server stopped and started in the middle of scans"), scanners, STOPS, stop=True)
 
 
-def _ended(place: Place, row: Row, many: int, *, stop: bool = False) -> Row:
+def _ended(place: Place, row: Row, at_work: AtWork, many: int, *, stop: bool = False) -> Row:
     draw = place.draw()
-    with scanners(place.fresh(), row) as (server, busy):
+    with at_work(place.fresh(), row) as (server, busy):
 
         def end_it() -> None:
             for _ in range(place.times(many)):
@@ -30,8 +41,8 @@ def _ended(place: Place, row: Row, many: int, *, stop: bool = False) -> Row:
                 _again(server, stop=stop)
                 row.tried += 1
 
-        all_scanning(busy, end_it)
-        row.what += f" ({sum(len(one.acknowledged) for one in busy):,} acknowledged)"
+        all_working(busy, end_it)
+        row.what += f" ({len(keys_of(busy)):,} acknowledged)"
     return row
 
 

@@ -9,7 +9,7 @@ from contextlib import contextmanager
 from sqlalchemy import create_engine
 
 from tests.faults._place import Place, Row
-from tests.faults._scanning import all_scanning, scanners, until_acknowledged
+from tests.faults._scanning import all_working, scanners, until_acknowledged
 from tests.serving import Hand
 from tests.staffed import TOM
 
@@ -40,7 +40,7 @@ def suffer(place: Place) -> Iterator[Row]:
                         row.lost += took > SLOWEST_SECONDS
                         time.sleep(0.1)
 
-        all_scanning(busy, hold_it)
+        all_working(busy, hold_it)
         reader.close()
     row.what += f" {slowest:.1f} s"
     yield row

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from tests.faults._place import Place, Row
-from tests.faults._scanning import all_scanning, scanners, until_acknowledged
+from tests.faults._scanning import all_working, scanners, until_acknowledged
 
 OUTAGES = 60
 
@@ -31,5 +31,5 @@ def suffer(place: Place) -> Iterator[Row]:
                     time.sleep(0.1)
                     path.with_suffix(".away").rename(path)
 
-        all_scanning(busy, take_it_away)
+        all_working(busy, take_it_away)
     yield row
