@@ -6,7 +6,20 @@ import re
 
 from playwright.sync_api import Page, expect
 
-from tests.journeys.visiting import NOW, PHONE, TABLET, Visits, answered, line, made_pdf, read_back, scan, texts
+from tests.journeys.visiting import (
+    NOW,
+    PHONE,
+    TABLET,
+    Visits,
+    all_sent,
+    answered,
+    came_out,
+    line,
+    made_pdf,
+    read_back,
+    scan,
+    texts,
+)
 from tests.staffed import ADA, INES, MIRA, TOM, asked_by, bisqued, fired, glazed, queued, started, the_piece
 from tests.studio import a_new_piece
 from tracker.domain.cones import Cone
@@ -40,8 +53,8 @@ def test_a_bisque_load_is_scanned_in_unloaded_and_all_its_tags_printed_at_once(v
     page.get_by_role("button", name="Mark kiln as off").click()
     page.get_by_role("link", name="Unload this firing").click()
     page.get_by_label("was fired").check()
-    page.get_by_label(f"Result for {slips[0]}").select_option("broke")
-    expect(page.locator("[data-unload-count][data-checked='1'][data-waiting='0']")).to_be_visible()
+    came_out(page, slips[0], "broke")
+    all_sent(page, 1)
     page.get_by_role("button", name="Mark rest good and unload").click()
     page.get_by_role("link", name="Print all 6 tags").click()
     shown = sorted(texts(page, ".check .code"))

@@ -146,6 +146,10 @@ class Visits:
             self._contexts.pop()
         return self._tabs[email]
 
+    def last(self) -> BrowserContext:
+        """The browser that was opened last, for another tab of it."""
+        return self._contexts[-1]
+
     def leave(self) -> None:
         """Close every browser but those of the tabs that stay; the test fails when one of its pages had an error."""
         for context in self._contexts:
@@ -180,6 +184,19 @@ def scan(page: Page, *texts: str) -> None:
     for text in texts:
         page.keyboard.type(text)
         page.keyboard.press("Enter")
+
+
+def came_out(page: Page, ref: str, *values: str) -> None:
+    """Press what came of a piece on its line of the page for unloading: a result, or each of its flaws."""
+    for value in values:
+        page.locator(f"[data-ref='{ref}'] [value='{value}']").check()
+
+
+def all_sent(page: Page, checked: int) -> None:
+    """Wait until so many pieces of a kiln are checked, and everything that was said of them is on record."""
+    page.wait_for_function(
+        "many => document.querySelector(`[data-unload-count][data-checked='${many}'][data-waiting='0']`)", arg=checked
+    )
 
 
 def line(page: Page, number: int = 0) -> Any:  # noqa: ANN401 -- playwright's locator

@@ -23,6 +23,7 @@ from tracker.web.firing import curve_pages as pages_fires
 from tracker.web.firing import firing_pages as pages_firings
 from tracker.web.firing import plan_pages as pages_plans
 from tracker.web.firing import queue_pages as pages_waiting
+from tracker.web.firing import unload_pages as pages_unloading
 from tracker.web.frame import menu_of
 from tracker.web.health_pages import count_requests
 from tracker.web.labels import desk_pages as pages_paper
@@ -96,6 +97,7 @@ ALL_PAGES = (
     pages_running.pages,
     pages_examples.pages,
     pages_firings.pages,
+    pages_unloading.pages,
     pages_fires.pages,
     pages_plans.pages,
     pages_pickup.pages,

@@ -44,6 +44,21 @@ def test_what_is_said_last_counts_whoever_says_it_and_the_same_request_counts_on
     assert store.read.firings.taken_out(number) == {}
 
 
+def test_what_only_a_scan_says_counts_where_nobody_has_said_anything(store: Store) -> None:
+    said, unsaid = queued(store), queued(store)
+    number = _cooling(store, said, unsaid)
+    say_of(store, asked_by(ADA), number, said, TakenOut(CRACKED))
+
+    for ref in (said, unsaid):
+        say_of(store, asked_by(TOM), number, ref, TakenOut(Outcome.GOOD), unless_said=True)
+
+    on_record = store.read.firings.taken_out(number)
+    assert on_record == {
+        the_piece(store, said).id: TakenOut(CRACKED),
+        the_piece(store, unsaid).id: TakenOut(Outcome.GOOD),
+    }
+
+
 def test_a_piece_that_was_not_in_the_kiln_stays_in_its_queue_and_the_others_stand_where_they_were_put(
     store: Store,
 ) -> None:
@@ -69,6 +84,7 @@ def test_what_is_said_of_an_unloaded_firing_is_refused(store: Store) -> None:
         say_of(store, asked_by(TOM), number, ref, TakenOut(CRACKED))
 
     assert refused.value.code == "unloaded-already"
+    assert say_of(store, asked_by(TOM), number, ref, TakenOut(Outcome.GOOD)).message.code == "came-out"
 
 
 def test_readings_of_a_time_to_come_keep_no_kiln_shut_and_a_cool_one_of_now_opens_it(store: Store) -> None:

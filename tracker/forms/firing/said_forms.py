@@ -28,5 +28,10 @@ def read_said(form: Form, ref: str) -> TakenOut | None:
     return TakenOut(read_outcomes(form, [ref])[ref], place)
 
 
+def is_unless_said(form: Form, ref: str) -> bool:
+    """Whether what is sent of a piece counts only where nobody has said anything of it: nobody spoke, a scan did."""
+    return _first(form, f"unless_said-{ref}") == "yes"
+
+
 def _first(form: Form, name: str) -> str:
     return next(iter(form.getlist(name)), "")

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from tracker.domain.firing.firings import FiringStage
+from tracker.domain.firing.unloading import TakenOut
 from tracker.domain.message import Message, _
 from tracker.domain.pieces.history import HistoryLine, Receipt
 from tracker.domain.pieces.piece import Stage, StepName
@@ -13,35 +15,66 @@ from tracker.domain.studio.people import Right
 from tracker.usecases.pieces.lookup import find_firing, find_piece
 from tracker.usecases.pieces.pieces import stand_at
 from tracker.usecases.pieces.revalidate import out_of_a_hot_kiln
+from tracker.usecases.pieces.ware_shelves import shelf_meant
 
 if TYPE_CHECKING:
     from tracker.domain.firing.firings import Firing
-    from tracker.domain.firing.unloading import TakenOut
     from tracker.domain.pieces.history import Request
     from tracker.domain.pieces.piece import Piece
+    from tracker.domain.studio.people import Person
+    from tracker.store.queries import Queries
     from tracker.store.unit_of_work import Change, Store
 
 
-def say_of(store: Store, request: Request, firing_id: int, ref: str, said: TakenOut | None) -> Receipt:
-    """Keep what is said of one piece while its kiln is being unloaded; None takes back what was said before."""
-    about = (firing_id, ref, repr(said))
-    return store.once(request, "say of", lambda change: _say_of(change, firing_id, ref, said), about)
+def say_of(
+    store: Store, request: Request, firing_id: int, ref: str, said: TakenOut | None, *, unless_said: bool = False
+) -> Receipt:
+    """Keep what is said of one piece while its kiln is being unloaded; None takes back what was said before.
+
+    With `unless_said` it counts only where nothing is said of the piece yet, on whatever device.
+    """
+    about = (firing_id, ref, repr(said), unless_said)
+    return store.once(request, "say of", lambda change: _say_of(change, firing_id, ref, said, unless_said), about)
 
 
-def _say_of(change: Change, firing_id: int, ref: str, said: TakenOut | None) -> Receipt:
-    change.request.by.must_be_allowed(Right.FIRE)
+def _say_of(
+    change: Change,
+    firing_id: int,
+    ref: str,
+    said: TakenOut | None,
+    unless_said: bool,  # noqa: FBT001 -- it is passed on as it was given
+) -> Receipt:
+    by = change.request.by
+    by.must_be_allowed(Right.FIRE)
     change.book.hold(firing_id)
     firing = find_firing(change.read, firing_id)
-    piece = find_piece(change.read, ref, change.request.by)
     if firing.stage is FiringStage.UNLOADED:
-        words = _("Firing {firing} is already unloaded. What you said of {piece} wasn't recorded.")
-        message = Message("unloaded-already", words, firing=str(firing_id), piece=piece.ref)
-        raise NotAStep(message, Message("correct-the-result", _("Correct the result on the piece's page.")))
-    if piece.id not in firing.piece_ids:
+        return _said_late(change, firing, find_piece(change.read, ref, by), said, unless_said=unless_said)
+    piece = find_in_kiln(change.read, by, firing_id, ref)
+    before = change.read.firings.taken_out(firing_id).get(piece.id) if unless_said else None
+    if before is None:
+        before = said and replace(said, place=shelf_meant(change.read, said.place, may_be_new=True))
+        change.book.keep_taken_out(firing_id, piece.id, before, by.id)
+    return Receipt(message=_told(piece, before), ref=piece.ref, piece_id=piece.id)
+
+
+def _said_late(change: Change, firing: Firing, piece: Piece, said: TakenOut | None, *, unless_said: bool) -> Receipt:
+    """What is said once the firing is unloaded is refused, unless it is what the record says anyway."""
+    came = change.read.firings.result(firing.id, piece.id)
+    if came is not None and (unless_said or (said is not None and said.outcome == came)):
+        return Receipt(message=_told(piece, TakenOut(came)), ref=piece.ref, piece_id=piece.id)
+    words = _("Firing {firing} is already unloaded. What you said of {piece} wasn't recorded.")
+    message = Message("unloaded-already", words, firing=str(firing.id), piece=piece.ref)
+    raise NotAStep(message, Message("correct-the-result", _("Correct the result on the piece's page.")))
+
+
+def find_in_kiln(reader: Queries, by: Person, firing_id: int, ref: str) -> Piece:
+    """The piece that was scanned beside a kiln, where it is one of this firing; else why it can't be unloaded there."""
+    piece = find_piece(reader, ref, by)
+    if piece.id not in find_firing(reader, firing_id).piece_ids:
         message = Message("not-in-this-kiln", _("{piece} isn't in this kiln."), piece=piece.ref)
         raise NotAStep(message, Message("look-it-up", _("Look up the piece to see where it belongs.")))
-    change.book.keep_taken_out(firing_id, piece.id, said, change.request.by.id)
-    return Receipt(message=_told(piece, said), ref=piece.ref, piece_id=piece.id)
+    return piece
 
 
 def _told(piece: Piece, said: TakenOut | None) -> Message:

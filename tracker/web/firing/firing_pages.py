@@ -1,4 +1,4 @@
-"""Firings: start one, scan its pieces in at the kiln's door, and unload it with an outcome for each."""
+"""Firings: start one, scan its pieces in at the kiln's door, and see what came of it."""
 
 from __future__ import annotations
 
@@ -11,30 +11,22 @@ from werkzeug.datastructures import MultiDict
 from tracker.domain.findings import NeedsInstructor, Unfit
 from tracker.domain.firing.firings import FiringStage
 from tracker.domain.firing.mixed_loads import others_that_join, own_route
-from tracker.domain.labels.keyboards import letters_of_codes
 from tracker.domain.message import Message, _
 from tracker.domain.outdoor.pull_heats import fired_to
-from tracker.domain.pieces.codes import ALPHABET
-from tracker.domain.pieces.outcomes import AFTER_BISQUE, Flaw, Outcome
 from tracker.domain.pieces.piece import Stage, StepName
 from tracker.domain.refusals import AlreadyThere, NotAStep, Refusal, Unknown
 from tracker.domain.rules.untold import DRY, NotTold
 from tracker.domain.studio.cone_bands import AsksCone
 from tracker.domain.studio.kilns import RAW, RouteKind
 from tracker.domain.studio.people import Right
-from tracker.forms.firing.outcome_forms import LONGEST_NOTE, read_outcomes
-from tracker.forms.firing.said_forms import ABSENT, read_said
 from tracker.forms.page_forms import NewFiringForm, ScanForm, read_form
 from tracker.forms.studio.cone_checks import read_cone_answer
 from tracker.store.studio.cone_answers import FIRING
 from tracker.usecases.firing import firings as firing_them
-from tracker.usecases.firing import unloading as unloading_them
-from tracker.usecases.firing.before_unloading import heat_in_doubt, kept_shut
 from tracker.usecases.firing.load_choice import may_join_it
 from tracker.usecases.firing.pictures import raw_beside_others
 from tracker.usecases.pieces.jobs import Job
 from tracker.usecases.pieces.lookup import find_firing, find_row
-from tracker.usecases.pieces.refused_scans import keep_refused
 from tracker.usecases.pieces.revalidate import EVERY_FIRING, out_of
 from tracker.usecases.pieces.ways_out import away_from_a_kiln
 from tracker.usecases.rules import questions
@@ -44,7 +36,6 @@ from tracker.web.commands_here import commands_shown
 from tracker.web.error_handlers import receipt_json, refusal_json, status_of, wants_json
 from tracker.web.firing.firing_choices import BETWEEN, cone_choices, kiln_choices, known_firing
 from tracker.web.firing.presenters import costs_shown, fire_shown, load_shown, wrong_shown
-from tracker.web.firing.said_so_far import fields_of, with_said
 from tracker.web.lists import Order, listed
 from tracker.web.piece_presenters import address_of, tell_url
 from tracker.web.pieces.photo_presenters import photo_in_hand
@@ -53,7 +44,6 @@ from tracker.web.presenters import (
     Plain,
     all_waiting_shown,
     catalog,
-    flaw_groups,
     ref_in,
     ticket_in,
     told,
@@ -94,10 +84,6 @@ _STEPS = {
 }
 _GO, _STOP = Message("door-go", _("GO")), Message("door-stop", _("STOP"))
 _ASKED, _OUT = Message("door-asked", _("Asked")), Message("door-out", _("Out"))
-_WHOLE_OR_NOT = (
-    (str(Outcome.GOOD), Outcome.GOOD.message),
-    (str(Outcome.BROKE), Message("outcome-broke", _("broke, nothing to hand out"))),
-)
 
 
 @pages.get("/firings")
@@ -275,70 +261,6 @@ def go_on(number: int, step: str) -> ResponseReturnValue:
     return told(lambda: _STEPS[step](house().store, asking(), number), lambda _receipt: here)
 
 
-@pages.get("/firings/<int:number>/unload")
-@allows(Right.FIRE)
-def unloading(number: int) -> ResponseReturnValue:
-    """Ask for the outcome of each piece."""
-    page = known_firing(number)
-    if page.firing.stage is FiringStage.UNLOADED or not page.pieces:
-        return redirect(url_for("firings.firing", number=number))
-    so_far = with_said(MultiDict(), page, house().store.read.firings.taken_out(number))
-    return _unload_page(page, so_far, None)
-
-
-@pages.post("/firings/<int:number>/unload/piece")
-@allows(Right.FIRE)
-def say_of(number: int) -> ResponseReturnValue:
-    """Keep what is said of one piece, for the script of the page for unloading; what is refused stays to deal with."""
-    ref = request.form.get("ref", "")[:24]
-    try:
-        said_now = read_said(request.form, ref)
-        receipt = unloading_them.say_of(house().store, asking(), number, ref, said_now)
-    except Refusal as refusal:
-        title = Message("unload-firing", _("Unload firing {firing}"), firing=str(number))
-        keep_refused(house().store, asking(), ref, {}, title, refusal, refusal.remedy)
-        return jsonify({**refusal_json(refusal), "code": ref}), status_of(refusal)
-    answer = receipt_json(receipt, word=said(Message("saved", _("Saved"))), piece_url=None, undo_url=None)
-    return jsonify({**answer, "said": _said_json(number)})
-
-
-@pages.get("/firings/<int:number>/unload/said")
-@allows(Right.FIRE)
-def said_so_far(number: int) -> ResponseReturnValue:
-    """What was said of each piece so far, on whatever device, and whether the firing is unloaded by now."""
-    return jsonify({"said": _said_json(number), "over": known_firing(number).firing.stage is FiringStage.UNLOADED})
-
-
-def _said_json(number: int) -> dict[str, dict[str, list[str]]]:
-    page = known_firing(number)
-    so_far = with_said(MultiDict(), page, house().store.read.firings.taken_out(number))
-    return {row.ref: fields_of(so_far, row.ref) for row in page.pieces}
-
-
-@pages.post("/firings/<int:number>/unload")
-@allows(Right.FIRE)
-def unload(number: int) -> ResponseReturnValue:
-    """Unload a firing; a bisque gives its pieces their codes now."""
-    page = known_firing(number)
-    entered = with_said(request.form.copy(), page, house().store.read.firings.taken_out(number))
-    sent = entered.copy()
-    absent = [row.ref for row in page.pieces if sent.get(f"outcome-{row.ref}") == ABSENT]
-    refs = [row.ref for row in page.pieces if row.ref not in absent]
-    for ref in refs:
-        if not sent.get(f"outcome-{ref}") and f"flaw-{ref}" not in sent:
-            sent[f"outcome-{ref}"] = request.form.get("rest", "")
-    try:
-        outcomes = read_outcomes(sent, refs)
-        was_fired = "fired" in request.form
-        firing_them.unload(house().store, asking(), number, outcomes, was_fired=was_fired, absent=absent)
-    except Refusal as refusal:
-        if page.firing.stage is FiringStage.UNLOADED:
-            return redirect(url_for("firings.firing", number=number), 303)
-        # What was entered, and nothing more: what was to be good with the rest isn't yet.
-        return _unload_page(page, entered, refusal), status_of(refusal)
-    return redirect(url_for("firings.firing", number=number), 303)
-
-
 # ---- the door --------------------------------------------------------------------------------------------------
 
 
@@ -462,33 +384,6 @@ def _must_come_out(firing: Firing) -> Message:
 
 
 # ---- results -------------------------------------------------------------------------------------------------
-
-
-def _unload_page(page: FiringPage, sent: MultiDict[str, str], refusal: Refusal | None) -> str:
-    groups = flaw_groups()
-    of_raw = [(title, [one for one in flaws if Flaw(one[0]) in AFTER_BISQUE]) for title, flaws in groups]
-    raw_groups = [group for group in of_raw if group[1]]
-    raws = {row.ref for row in page.pieces if row.piece.id in page.raw_ids}
-    read = house().store.read
-    shut = kept_shut(read, page.firing, house().clock())
-    return render_template(
-        "firing/unload.html",
-        page=page,
-        rows=all_waiting_shown(page.pieces, catalog()),
-        groups=groups if len(raws) < len(page.pieces) else raw_groups,
-        raw_groups=raw_groups,
-        raws=raws,
-        whole_or_not=list(_WHOLE_OR_NOT),
-        absent=ABSENT,
-        longest_note=LONGEST_NOTE,
-        sent=sent,
-        refusal=shut or refusal,
-        shut=shut is not None,
-        doubt=None if shut else heat_in_doubt(read, page.firing),
-        commands=commands_shown(),
-        keyboards=letters_of_codes(f"{ALPHABET}W0123456789"),
-        **wrong_shown(page),
-    )
 
 
 def _results(page: FiringPage) -> dict[str, Any]:

@@ -37,7 +37,7 @@ def _fields(said: TakenOut) -> list[tuple[str, str]]:
     came = said.outcome
     if came is None:
         return [("outcome", ABSENT)]
-    picked = "broke" if came.broke else str(came.flaws[0]) if came.flaws else "good"
+    picked = "broke" if came.broke else "" if came.flaws else "good"
     texts = (("outcome", picked), ("clay_note", came.clay_note), ("glaze_note", came.glaze_note), ("place", said.place))
     flaws = [("flaw", str(flaw)) for flaw in came.flaws]
     outside = [("outside", "yes")] if came.outside_only else []

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from flask import Blueprint, redirect, render_template, url_for
+from flask import Blueprint, jsonify, redirect, render_template, url_for
 
 from tracker.domain.studio.people import Right
 from tracker.usecases.pieces import refused_scans
 from tracker.web.auth import allows, asking, house
+from tracker.web.error_handlers import wants_json
 from tracker.web.piece_presenters import address_of
 
 if TYPE_CHECKING:
@@ -33,6 +34,8 @@ def refused() -> ResponseReturnValue:
 def deal_with(key: object) -> ResponseReturnValue:
     """Take one of them off the list."""
     refused_scans.deal_with(house().store, asking(), str(key))
+    if wants_json():
+        return jsonify({"ok": True, "word": "", "says": "", "mend": ""})
     return redirect(url_for("refused.refused"), 303)
 
 
@@ -45,5 +48,6 @@ def _shown(scan: RefusedScan) -> Plain:
         "says": scan.says,
         "remedy": scan.remedy,
         "again": {**scan.job, "ref": scan.ref},
+        "unload_href": url_for("unloading.unloading", number=int(scan.job["unload"])) if "unload" in scan.job else None,
         "done_href": url_for("refused.deal_with", key=scan.key),
     }

@@ -133,7 +133,9 @@ function takeForField(field) {
       return true;
     }
     const isFast = burst.add(event);
-    if (takesKeys(event.target) || (!isFast && event.target !== document.body)) return false;
+    // Beside results that are saved as they are pressed, no key of a scan presses one, however slowly it comes.
+    const isOpen = event.target === document.body || Boolean(event.target.closest("[data-unload]"));
+    if (takesKeys(event.target) || (!isFast && !isOpen)) return false;
     if (event.key === " " && !isFast) return false; // It scrolls.
     put(burst.read);
     burst.target = field;
@@ -147,7 +149,7 @@ function returnAfterChoice(field) {
   document.addEventListener("pointerdown", (event) => (isPointed = event.pointerType === "mouse"), true);
   document.addEventListener("keydown", () => (isPointed = false), true);
   document.addEventListener("change", (event) => {
-    if (isPointed && event.target.matches("select, [type=radio], [type=checkbox]") && event.target.form === field.form) field.focus();
+    if (isPointed && event.target.matches("select, [type=radio], [type=checkbox]") && event.target.form === field.form) field.focus({ preventScroll: true });
   });
 }
 

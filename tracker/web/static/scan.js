@@ -281,7 +281,10 @@ class Queue {
     showLast(kind, this.lines.piece(`data-scan-shape="${kind}"`), answer, entry.text);
     if ("todo" in answer) showTodo(answer.todo);
     if ("counted" in answer) showCounted(answer);
-    if (this.door) this.door.look();
+    if (this.door) {
+      this.door.look();
+      if (line.getBoundingClientRect().bottom > window.innerHeight) line.scrollIntoView({ block: "start" });
+    }
     if (entry.undoNext) line.querySelector("[data-takes-back]")?.requestSubmit();
   }
 

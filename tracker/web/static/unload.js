@@ -1,93 +1,19 @@
-/* Unloading a kiln with a scanner: a scan records a piece as good at once and puts its line on top, where flaws, a photo
-   and "wasn't in the kiln" are. What is said of a piece is sent as it is said (unsent.js), and kept while the network is away.
-   Other devices' results come in by themselves. Without script every piece has its own list to choose from. */
+/* Unloading a kiln with a scanner. A scan says which piece is in somebody's hands: it opens that piece's line on top, with a
+   large button for each result. Whoever presses none of them says it with the next scan: the piece before was good. What is
+   said of a piece is sent as it is said (unsent.js), and kept while the network is away. Other devices' results come in by
+   themselves. unload_lines.js has the lines of the pieces and of wrong scans.
+   Without script the same buttons are sent all at once. */
 "use strict";
 
 const LOOK = 5000; // milliseconds between two looks at what other devices have recorded
+const SHELF_BAR = /^(?:\][a-z]\d)?s\.(.+)$/i; // a scanner may name the kind of bar first: ]C1
 
-/** What a scanner gave, as the name a piece goes by on this page: a code, a slip number, or the address in a QR code. */
-function refIn(text) {
-  const address = text.trim().match(/\/(p|slip)\/([^/?#]+)\/?$/i);
-  const name = (address ? (address[1].toLowerCase() === "slip" ? `W${address[2]}` : address[2]) : text).toUpperCase();
-  return name.replace(/[\s-]/g, "");
-}
-
-/** One piece's line: what is said of it, read from its fields and set in them. */
-class Line {
-  constructor(place) {
-    this.place = place;
-    this.ref = place.dataset.ref;
-    this.result = place.querySelector("select");
-    this.flaws = Array.from(place.querySelectorAll("[name^=flaw-]"));
-    this.more = place.querySelector("details");
-  }
-
-  get isLooked() {
-    return Boolean(this.result.value) || this.flaws.some((one) => one.checked);
-  }
-
-  get isGood() {
-    return this.result.value === "good";
-  }
-
-  get inputs() {
-    return Array.from(this.place.querySelectorAll("select, input[name]"));
-  }
-
-  /** What is said of it, in words. */
-  get words() {
-    return [this.result.selectedOptions[0], ...this.flaws.filter((one) => one.checked && one.value !== this.result.value)]
-      .filter((one) => one.value)
-      .map((one) => (one.closest("label") || one).textContent.trim())
-      .join(", ");
-  }
-
-  /** Good and a flaw are never both said: whichever was said last counts. A flaw in the list is ticked below as well. */
-  settle(changed) {
-    const ticked = this.flaws.filter((one) => one.checked).map((one) => one.value);
-    const isFlaw = (value) => this.flaws.some((one) => one.value === value);
-    if (changed === this.result) {
-      const { value } = this.result;
-      if (!isFlaw(value) && value !== "broke") for (const one of this.flaws) one.checked = false;
-      for (const one of this.flaws) if (one.value === value) one.checked = true;
-    } else if (this.result.value !== "broke" && !ticked.includes(this.result.value)) {
-      if (ticked.length || isFlaw(this.result.value)) this.result.value = ticked[0] || "good";
-    }
-  }
-
-  /** Whether it can be said of this piece that it came out like this, and then it is said. */
-  take(value) {
-    const flaw = this.flaws.find((one) => one.value === value);
-    if (flaw) {
-      flaw.checked = true;
-      this.settle(flaw);
-      return true;
-    }
-    if (!Array.from(this.result.options).some((one) => one.value === value)) return false;
-    this.result.value = value;
-    this.settle(this.result);
-    return true;
-  }
-
-  fields() {
-    const said = this.inputs.filter((one) => one.type !== "checkbox" || one.checked).map((one) => [one.name, one.value]);
-    return [["ref", this.ref], ...said.filter(([, value]) => value)];
-  }
-
-  /** The same as lists of values, by the names of the fields without the piece's. */
-  get record() {
-    const said = {};
-    for (const [name, value] of this.fields()) if (name !== "ref") (said[name.slice(0, -this.ref.length - 1)] ||= []).push(value);
-    return said;
-  }
-
-  /** Show what is on record, as lists of values by the names of the fields. */
-  show(said) {
-    for (const one of this.inputs) {
-      const values = said[one.name.slice(0, -this.ref.length - 1)] || [];
-      if (one.type === "checkbox") one.checked = values.includes(one.value);
-      else one.value = values[0] || "";
-    }
+/** The name in a shelf's bar. */
+function nameIn(text) {
+  try {
+    return decodeURIComponent(text).slice(0, 60);
+  } catch {
+    return text.slice(0, 60); // A bar made elsewhere, with a lone percent sign.
   }
 }
 
@@ -102,146 +28,241 @@ class Unloading {
     this.rest = form.querySelector("[name=rest]");
     this.restWord = this.rest.textContent;
     this.lines = Array.from(form.querySelectorAll("[data-ref]"), (place) => new Line(place));
+    this.shelves = JSON.parse(form.dataset.shelves);
+    this.sound = new Sound(form.querySelector("[data-scan-sound]"));
+    this.kept = new Kept(form.dataset.who);
     this.keyboards = JSON.parse(form.dataset.keyboards);
+    this.bars = unloadingByBars(this);
     this.last = null; // the line of the piece that came out last
     this.changes = []; // what was said on this page, each as [line, what was said of it before]
     this.known = new Map(this.lines.map((line) => [line, line.record]));
-    this.bars = this.obeying();
-    this.sound = new Sound(form.querySelector("[data-scan-sound]"));
+    this.typed = ""; // into the field for words that has the focus
+    this.news = 0; // how often something was said here
+    this.inHand = null;
+    this.pressed = null; // the button that unloads, while results are still being sent
+    this.away = ""; // why they can't be sent for now
     this.sender = new Sender(form.dataset.who, this);
+    this.wrongs = new Wrongs(form.querySelector("[data-wrongs]"), this);
     form.querySelector("[data-unload-scan]").hidden = false;
     for (const one of form.querySelectorAll(".photo-now")) one.hidden = false;
-    this.field.addEventListener("keydown", (event) => this.scanned(event));
+    this.field.addEventListener("keydown", (event) => this.ended(event));
+    form.addEventListener("keydown", (event) => this.keyed(event));
+    form.addEventListener("focusin", () => (this.typed = ""));
     form.addEventListener("change", (event) => this.changed(event));
     form.addEventListener("submit", (event) => this.unload(event));
+    this.list.classList.add("alive");
+    this.takeUp();
     this.sender.begin();
     this.field.focus();
     setInterval(() => this.look(), LOOK);
   }
 
-  answer(kind, word, text, says) {
+  /** Go on where this device was before a reload. */
+  takeUp() {
+    const { ref, at, shelf } = this.kept.read();
+    this.shelf.value = shelf || "";
+    const line = ref && this.find(ref);
+    if (!line || line.isLooked) return;
+    this.inHand = line;
+    line.shelf.value = at || "";
+    this.open(line);
+  }
+
+  find(ref) {
+    return [ref, `W${ref}`].map((name) => this.lines.find((one) => one.ref === name)).find(Boolean); // "420" is ticket W420.
+  }
+
+  /** Say something in large letters, with the tone of its kind or of another one. */
+  answer(kind, word, text, says, tone = kind) {
     showLast(kind, document.querySelector(`template[data-scan-shape="${kind}"]`).content.firstElementChild.cloneNode(true), { word, says }, text);
-    this.sound.tell(kind);
+    this.sound.tell(tone);
     const last = this.form.querySelector("[data-last]");
     last.dataset.kind = kind;
     if (last.getBoundingClientRect().bottom > window.innerHeight / 2) last.scrollIntoView({ block: "start" });
   }
 
-  scanned(event) {
-    if (event.key !== "Enter") return;
-    event.preventDefault();
+  // ---- what is scanned ----
+
+  /** A scanner ends with Enter or Tab; in the field for scans either of them sends what is there. */
+  ended(event) {
     const text = byKeys(this.field.value);
+    if (event.key !== "Enter" && (event.key !== "Tab" || event.shiftKey || !text)) return;
+    event.preventDefault();
     this.field.value = "";
+    if (text) this.scan(text);
+  }
+
+  /** Enter in a field for words or on a tick never unloads the kiln. What was typed there and ends with a piece of this kiln is
+      a scan, however slowly it came: it is taken out of the words. Any other Enter leads back to the field for scans. */
+  keyed(event) {
+    const { target } = event;
+    if (target === this.field || !target.matches("input") || event.ctrlKey || event.metaKey || event.altKey) return;
+    if (event.key.length === 1) this.typed += event.key;
+    const scan = isText(target) ? this.scanIn(this.typed) : "";
+    if (event.key !== "Enter" && !(event.key === "Tab" && scan)) return;
+    event.preventDefault();
+    if (scan && target.value.endsWith(scan)) {
+      target.value = target.value.slice(0, -scan.length);
+      if (target === this.shelf) this.named(target.value.trim());
+      this.scan(scan);
+    }
+    this.field.focus();
+  }
+
+  /** The end of what was typed, where it is a piece of this kiln; a ticket only by itself, for a shelf may be called Rack W1. */
+  scanIn(typed) {
+    const [address] = typed.match(/https?:\S*$/i) || [typed];
+    if (this.find(refIn(address))) return address;
+    const line = this.lines.find((one) => !one.ref.startsWith("W") && typed.toUpperCase().endsWith(one.ref));
+    return line ? typed.slice(-line.ref.length) : "";
+  }
+
+  scan(text) {
     const command = commandIn(text);
     if (command) {
       this.bars.obey(command);
       return;
     }
-    const shelf = /^(?:\][a-z][0-9])?s\.(.+)$/i.exec(text);
+    const shelf = SHELF_BAR.exec(text);
     if (shelf) {
-      this.putAt(decodeURIComponent(shelf[1]));
-      this.answer("again", said("shelf"), this.shelf.value, said("put-at", { place: this.shelf.value }));
+      this.fill(nameIn(shelf[1]));
       return;
     }
     const ref = refIn(text);
-    const line = this.called(ref) || this.calledByKeys(text);
+    const line = this.find(ref) || meantByKeys(this.lines, this.keyboards, text);
     if (line) this.take(line);
-    else this.answer("stop", said("stop"), ref, said(ref ? "not-inside" : "no-code", { ref }));
+    else this.refuse(ref);
   }
 
-  called(ref) {
-    return [ref, `W${ref}`].map((name) => this.lines.find((one) => one.ref === name)).find(Boolean); // "420" is ticket W420.
+  /** A shelf's label or its name: it counts for what is scanned from now on. One that nobody knows is asked about. */
+  fill(name) {
+    const place = this.shelves.find((one) => one.toLowerCase() === name.toLowerCase());
+    this.shelf.value = place ?? (this.kept.read().shelf || "");
+    if (place === undefined) {
+      const says = said("no-shelf", { place: name });
+      this.wrongs.offer(this.wrongs.add(name, says), said("add-shelf", { place: name }), () => {
+        this.shelves.push(name);
+        this.fill(name);
+      });
+      this.answer("stop", said("stop"), name, says);
+      return;
+    }
+    this.kept.write({ shelf: place });
+    this.answer("again", said("shelf"), place, said("put-at", { place }));
   }
 
-  /** The one piece in this kiln that a scanner can mean which types on a keyboard of another layout; the code ends the text. */
-  calledByKeys(text) {
-    const meant = this.keyboards.map((keys) => Array.from(text, (one) => keys[one] || one).join("").toUpperCase());
-    const found = new Set(meant.flatMap((one) => this.lines.filter((line) => one.length <= line.ref.length + 3 && one.endsWith(line.ref))));
-    return found.size === 1 ? Array.from(found)[0] : null;
+  /** A shelf's name that was typed; a code that fell into its field is a scan. */
+  named(text) {
+    if (this.find(refIn(text))) {
+      this.shelf.value = this.kept.read().shelf || "";
+      this.scan(text);
+    } else if (!text) this.kept.write({ shelf: "" });
+    else if (text !== this.kept.read().shelf) this.fill(text);
   }
 
-  putAt(name) {
-    this.shelf.value = name.slice(0, 60);
-  }
-
-  /** What the bars of the scan sheet do here. */
-  obeying() {
-    const leave = (command) => {
-      if (this.sender.entries.length) return { kind: "stop", says: said("wait") };
-      location.assign(command.href);
-      return { kind: "again" };
-    };
-    return new Obeying((...told) => this.answer(...told), {
-      step: leave,
-      kiln: leave,
-      undo: () => this.undoLast(),
-      result: (command) => this.sayOfLast(command),
-      finish: (command) => {
-        (command.value === "rest" && !this.rest.hidden ? this.rest : this.form.querySelector(".btn.main")).click();
-        return null;
-      },
-      shelf: (command) => {
-        this.putAt(command.value);
-        return { kind: "again", says: said("put-at", { place: command.value }) };
-      },
-    });
-  }
-
-  sayOfLast(command) {
-    const line = this.last;
-    if (!line) return { kind: "stop", says: said("scan-first") };
-    if (!line.take(command.value)) return { kind: "stop", says: said("not-of-this", { ref: line.ref }) };
-    this.save(line);
-    this.answer(line.isGood ? "good" : "needs", line.words, line.ref, "");
-    return null;
-  }
-
-  /** Take back what was said last on this page, and then what was said before that. */
-  undoLast() {
-    const [line, before] = this.changes.pop() || [];
-    if (!line) return { kind: "stop", says: said("nothing-to-undo") };
-    line.show(before);
-    this.send(line);
-    this.answer("again", line.words || said("unsaid"), line.ref, "");
-    return null;
-  }
-
-  /** A piece that comes out: good unless something was said of it; its line is on top, open. */
+  /** A piece that comes out. The one before it was good, unless somebody said something of it. */
   take(line) {
-    const isNew = !line.isLooked;
-    if (isNew) line.result.value = "good";
-    for (const one of this.lines) if (one.more !== line.more) one.more.open = false;
-    line.more.open = true;
-    this.list.prepend(line.place);
-    this.last = line;
-    this.save(line);
-    const kind = isNew ? "good" : line.isGood ? "again" : "needs";
-    this.answer(kind, isNew ? line.words : said("already"), line.ref, isNew ? "" : line.words);
+    if (line === this.inHand && !line.isLooked) {
+      this.answer("again", said("in-hands"), line.ref, said("next-is-good", { ref: line.ref }));
+      return;
+    }
+    const before = this.settle();
+    if (this.shelf.value) line.shelf.value = this.shelf.value;
+    this.open(line);
+    if (line.isLooked) {
+      this.hold(null);
+      if (this.shelf.value) this.save(line);
+      this.answer(line.isGood ? "again" : "needs", said("already"), line.ref, [line.words, this.where(line)].filter(Boolean).join(". "));
+    } else {
+      this.hold(line);
+      const says = [before && said("was-good", { ref: before }), said("next-is-good", { ref: line.ref })].filter(Boolean).join(" ");
+      this.answer("ask", said("good-or-flaw"), line.ref, says, "good");
+    }
+    this.show();
     this.field.focus({ preventScroll: true });
   }
 
+  /** Record the piece in somebody's hands as good if nobody said anything of it; gives its code, or an empty text. */
+  settle() {
+    const line = this.inHand;
+    if (!line || line.isLooked) return "";
+    line.result = "good";
+    this.save(line, [[`unless_said-${line.ref}`, "yes"]]);
+    return line.ref;
+  }
+
+  hold(line) {
+    this.inHand = line;
+    this.kept.write({ ref: line ? line.ref : "", at: line ? line.shelf.value : "" });
+  }
+
+  /** Put a piece's line on top, with everything that can be said of it. */
+  open(line) {
+    for (const one of this.lines) {
+      if (one === line) continue;
+      one.more.open = false;
+      one.place.classList.remove("current");
+    }
+    this.last = line;
+    line.more.open = true;
+    line.place.classList.add("current");
+    this.list.prepend(line.place);
+  }
+
+  refuse(ref) {
+    const says = said(ref ? "not-inside" : "no-code", { ref });
+    if (ref && !this.wrongs.find(ref)) {
+      const entry = { action: this.form.dataset.scanned, fields: [["ref", ref]], text: ref };
+      this.sender.add(entry, () => this.wrongs.add(ref, says, entry.key));
+    } else if (ref) this.wrongs.add(ref, says);
+    this.answer("stop", said("stop"), ref, says);
+  }
+
+  // ---- what is said of a piece ----
+
   changed(event) {
+    if (event.target === this.shelf) {
+      this.named(this.shelf.value.trim().replace(/\s+/g, " "));
+      return;
+    }
     const line = this.lines.find((one) => one.place.contains(event.target));
     if (!line) return;
     if (event.target.matches("[data-photo]")) {
       this.photo(line, event.target);
       return;
     }
+    const isResult = event.target.matches("[type=radio], [name^=flaw-]");
     line.settle(event.target);
+    if (!line.isLooked && !isResult) {
+      this.answer("ask", said("good-or-flaw"), line.ref, said("say-first"), "look");
+      return;
+    }
+    this.record(line);
+  }
+
+  /** What somebody has just said of a piece. */
+  record(line) {
+    if (line === this.inHand) this.hold(null);
     this.save(line);
-    this.answer(line.isGood ? "good" : "needs", line.words || said("saved"), line.ref, "");
+    const kind = line.isGood ? "good" : line.isLooked ? "needs" : "ask";
+    this.answer(kind, line.words || said("unsaid"), line.ref, line.isLooked ? this.where(line) : "");
   }
 
-  save(line) {
-    const place = line.place.querySelector("[name^=place-]");
-    if (this.shelf.value) place.value = this.shelf.value;
+  /** Where a piece goes now: on the shelf that was named, else where such pieces are kept; what broke goes nowhere. */
+  where(line) {
+    if (line.result === "broke" || line.result === "absent") return "";
+    return line.shelf.value ? said("is-at", { place: line.shelf.value }) : line.place.dataset.goes;
+  }
+
+  save(line, more = []) {
     this.changes.push([line, this.known.get(line)]);
-    this.send(line);
+    this.send(line, more);
   }
 
-  send(line) {
+  send(line, more = []) {
+    this.news += 1;
     this.known.set(line, line.record);
-    this.sender.add({ action: this.form.dataset.say, fields: line.fields(), text: line.ref }, () => this.show());
+    this.sender.add({ action: this.form.dataset.say, fields: [...line.fields(), ...more], text: line.ref }, () => this.show());
   }
 
   photo(line, input) {
@@ -253,51 +274,94 @@ class Unloading {
 
   // ---- what the sender tells ----
 
+  isWrong(entry) {
+    return entry.action === this.form.dataset.scanned;
+  }
+
+  isResult(entry) {
+    return entry.action === this.form.dataset.say;
+  }
+
   restored(entry) {
-    const line = this.lines.find((one) => one.ref === entry.text);
-    if (!line || entry.file) return;
-    const said = {};
-    for (const [name, value] of entry.fields) if (name !== "ref") (said[name.slice(0, -line.ref.length - 1)] ||= []).push(value);
-    line.show(said);
+    if (this.isWrong(entry)) this.wrongs.add(entry.text, said("not-inside", { ref: entry.text }), entry.key);
+    const line = this.find(entry.text);
+    if (!line || !this.isResult(entry)) return;
+    line.show(recordOf(entry.fields, line.ref));
     this.known.set(line, line.record);
   }
 
   gone() {}
 
   settled(entry, answer) {
-    if (!answer.ok) this.answer("stop", answer.word, entry.text, `${answer.says} ${answer.mend}`);
-    else if (entry.file) this.answer("good", answer.word, entry.text, said("photo-saved", { ref: entry.text }));
-    else this.merge(answer.said);
+    this.news += 1;
+    if (this.isWrong(entry)) this.wrongs.answer(entry.text, answer);
+    else if (!answer.ok) {
+      this.pressed = null;
+      this.wrongs.add(entry.text, answer.says);
+      this.wrongs.answer(entry.text, answer);
+      this.answer("stop", answer.word, entry.text, `${answer.says} ${answer.mend}`);
+    } else if (entry.file) this.answer("good", answer.word, entry.text, said("photo-saved", { ref: entry.text }));
+    else if (answer.said) this.merge(answer.said);
   }
 
-  waits() {}
+  /** The network or the server is away for now: a kiln that was to be unloaded waits for whoever presses again. */
+  waits(outcome) {
+    this.away = outcome.says ? `${outcome.says} ${said("goes-by-itself")}` : said("no-network");
+    if (!this.pressed) return;
+    this.pressed = null;
+    this.answer("stop", said("stop"), "", this.away);
+  }
 
   halted(sentence) {
+    this.pressed = null;
+    this.away = sentence;
     this.answer("stop", said("stop"), "", sentence);
+  }
+
+  get waiting() {
+    return this.sender ? this.sender.entries.filter((entry) => entry.page === location.pathname) : [];
   }
 
   show() {
     const left = this.lines.filter((line) => !line.isLooked).length;
-    const waiting = this.sender ? this.sender.entries.length : 0;
+    const waiting = this.waiting.length;
+    const holding = this.inHand && !this.inHand.isLooked ? this.inHand : null;
     const parts = [said("count", { checked: this.lines.length - left, all: this.lines.length })];
+    if (holding) parts.push(said("holding", { ref: holding.ref }));
     if (waiting) parts.push(said("saving", { waiting }));
     if (this.sender && !this.sender.isSaving) parts.push(said("cannot-keep"));
     const text = parts.join(" ");
     if (this.count.textContent !== text) this.count.textContent = text;
-    Object.assign(this.count.dataset, { checked: this.lines.length - left, all: this.lines.length, waiting });
-    for (const line of this.lines) line.place.classList.toggle("done", line.isLooked);
+    const saved = this.waiting.filter((entry) => entry.isSaved).length; // only these outlive a tab that is closed now
+    Object.assign(this.count.dataset, { checked: this.lines.length - left, all: this.lines.length, waiting, saved });
+    for (const line of this.lines) this.showLine(line, line === holding);
     this.rest.textContent = left ? `${this.restWord} (${left})` : this.restWord;
     this.rest.hidden = !left;
+    if (this.pressed && !waiting) this.form.requestSubmit(this.pressed);
+  }
+
+  showLine(line, isHeld) {
+    const { place } = line;
+    place.classList.toggle("done", line.isLooked);
+    place.classList.toggle("marred", line.isLooked && !line.isGood);
+    const rule = place.querySelector("[data-rule]");
+    rule.hidden = !isHeld;
+    rule.textContent = isHeld ? said("next-is-good", { ref: line.ref }) : "";
+    const at = line.isLooked && line.shelf.value && said("on", { place: line.shelf.value });
+    place.querySelector("[data-words]").textContent = [line.isFlawed && line.words, at].filter(Boolean).join(", ");
   }
 
   // ---- other devices, and the end ----
 
   /** What is on record, on whatever device it was said; what waits here to be sent is newer. */
   merge(record) {
-    const unsent = new Set(this.sender.entries.map((entry) => entry.text));
+    const unsent = new Set(this.waiting.filter((entry) => this.isResult(entry)).map((entry) => entry.text));
     for (const line of this.lines) {
-      if (unsent.has(line.ref) || line.place.contains(document.activeElement)) continue;
-      line.show(record[line.ref] || {});
+      const now = record[line.ref] || {};
+      const isUnsaid = !line.isLooked && !now.outcome && !now.flaw; // its shelf and notes are here alone
+      const isTyping = isText(document.activeElement) && line.place.contains(document.activeElement);
+      if (unsent.has(line.ref) || isUnsaid || isTyping) continue;
+      line.show(now);
       this.known.set(line, line.record);
     }
     this.show();
@@ -305,22 +369,30 @@ class Unloading {
 
   async look() {
     if (document.hidden) return;
+    const { news } = this;
     try {
       const response = await fetch(this.form.dataset.said, { headers: { Accept: "application/json" }, cache: "no-store", redirect: "manual", credentials: "same-origin" });
       const state = response.ok ? await response.json() : null;
-      if (state) this.merge(state.said);
+      if (state && news === this.news) this.merge(state.said); // Else it is older than what was said here meanwhile.
     } catch {
       // No network: the next look tries again.
     }
   }
 
-  /** With everything on record the firing is unloaded from the record, so that no older page overwrites a newer result. */
+  /** With everything on record the firing is unloaded from the record, so that no older page overwrites a newer result.
+      What is still being sent goes first, and then the kiln is unloaded by itself. */
   unload(event) {
-    if (this.sender.entries.length) {
+    this.pressed = null;
+    if (this.waiting.length) {
       event.preventDefault();
-      this.answer("stop", said("stop"), "", said("wait"));
+      if (this.sender.stopped || this.sender.tries) this.answer("stop", said("stop"), "", this.away);
+      else {
+        this.pressed = event.submitter;
+        this.answer("again", said("sending"), "", said("then-unload"), "already");
+      }
       return;
     }
+    if (this.lines.every((line) => line.isLooked)) this.kept.forget();
     for (const line of this.lines) for (const one of line.inputs) one.disabled = true;
     setTimeout(() => this.release(), 3000);
   }

@@ -28,7 +28,7 @@ _MOST_SHOWN = 3
 """How many of a kind Today shows; the rest are behind the link below them."""
 
 _NEXT = {
-    FiringStage.COOLING: (Message("kiln-to-unload", _("Unload")), "firings.unloading"),
+    FiringStage.COOLING: (Message("kiln-to-unload", _("Unload")), "unloading.unloading"),
     FiringStage.FIRING: (Message("kiln-to-watch", _("Log and cones")), "firings.firing"),
     FiringStage.LOADING: (Message("kiln-to-start", _("Load and start")), "firings.firing"),
     FiringStage.PLANNED: (Message("kiln-to-load", _("Start loading")), "firings.firing"),
