@@ -17,13 +17,14 @@ from sqlalchemy import create_engine
 from printing.labels.stock import EVERY_STOCK
 from tests.pages import NOW, PAGES, lay_out
 from tests.reading import said
-from tests.staffed import ADA, INES, PASSWORD, TOM, open_studio
+from tests.staffed import ADA, INES, PASSWORD, TOM, open_studio, queued, started, unload
 from tests.studio import ADA as ADA_HERE
 from tests.studio import TOM as TOM_HERE
 from tests.web.conftest import Room, Visitor
 from tests.wording.pseudo import names_in
 from tracker.app import create_app
 from tracker.domain.cones import Cone
+from tracker.domain.pieces.outcomes import Flaw, Outcome
 from tracker.domain.studio.absorption import CLASSES
 from tracker.domain.studio.cautions import Danger, told
 from tracker.domain.studio.kilns import KNOWN_ROUTES, Atmosphere, Kiln
@@ -405,3 +406,19 @@ def test_a_kiln_that_cools_shows_how_it_is_opened_on_each_of_its_pages(room: Roo
     shown = [shown_in(tom.get(f"/firings/{number}{there}").text) for there in ("", "/unload", "/log", "/cones")]
 
     assert shown == [OPENING | POWER | {Danger.CARBON_MONOXIDE}] * 4
+
+
+@pytest.mark.parametrize(
+    ("flaws", "cuts"),
+    [((Flaw.CRAWLED,), NONE), ((Flaw.RAN, Flaw.CRAZED), {Danger.SHARP_GLAZE, DUST})],
+    ids=["dull", "sharp"],
+)
+def test_a_firing_out_of_which_something_came_with_sharp_glaze_says_so(
+    room: Room, flaws: tuple[Flaw, ...], cuts: AbstractSet[Danger]
+) -> None:
+    ref = queued(room.store)
+    number = started(room.store)
+    firings.put_in(room.store, room.asks(TOM_HERE), number, ref)
+    unload(room.store, number, {ref: Outcome(flaws)})
+
+    assert shown_in(room.visit(TOM_HERE).get(f"/firings/{number}").text) == {FOOD, *cuts}

@@ -31,6 +31,7 @@ if TYPE_CHECKING:
 
 _NONE: frozenset[Danger] = frozenset()
 _FOOD = frozenset({Danger.FOOD})
+_CUTS = frozenset({Danger.SHARP_GLAZE, Danger.DUST})
 _SANDED = frozenset({Stage.BISQUED, Stage.WAXED, Stage.GLAZED})
 """Where a piece is sanded, washed or wiped."""
 _GROUND = frozenset({Flaw.STUCK, Flaw.RAN, Flaw.BLISTERED, Flaw.SHIVERED})
@@ -54,9 +55,15 @@ def of_firing(page: FiringPage, studio: Studio) -> tuple[Caution, ...]:
         FiringStage.LOADING: (_loading(page), _firing(page)),
         FiringStage.FIRING: (_firing(page),),
         FiringStage.COOLING: (_opening(page),),
-        FiringStage.UNLOADED: (_of_ware(page.firing.route.kind),),
+        FiringStage.UNLOADED: (_sharp(page), _of_ware(page.firing.route.kind)),
     }
     return told(studio.catalog.practice, *phases[page.firing.stage])
+
+
+def _sharp(page: FiringPage) -> frozenset[Danger]:
+    """Where something came out with glaze that cuts: it is handled and ground off."""
+    came = [row.outcome for row in page.pieces if row.outcome is not None]
+    return _CUTS if any(_GROUND.intersection(one.flaws) for one in came) else _NONE
 
 
 def _of_ware(kind: RouteKind) -> frozenset[Danger]:
@@ -196,7 +203,7 @@ def of_piece(
         studio.catalog.practice,
         while_opening(opened, _kinds_in(opened, studio)) if opened else _NONE,
         {Danger.DUST} if piece.stage in _SANDED else _NONE,
-        {Danger.SHARP_GLAZE, Danger.DUST} if piece.stage in _GROUND_AT and _GROUND.intersection(piece.flaws) else _NONE,
+        _CUTS if piece.stage in _GROUND_AT and _GROUND.intersection(piece.flaws) else _NONE,
         _PULLED if is_pulled else _NONE,
         _FOOD if piece.use is Use.FOOD else _NONE,
     )
