@@ -1,4 +1,4 @@
-"""How a migration changes which values a CHECK allows, on both engines, with the table's triggers left in place."""
+"""How a migration changes what a CHECK allows, on both engines, with the table's triggers left in place."""
 
 from __future__ import annotations
 
@@ -12,19 +12,23 @@ if TYPE_CHECKING:
 
 
 def change_one_of(table: str, column: str, before: Iterable[str], after: Iterable[str]) -> None:
-    """Allow the texts `after` in the column instead of those `before`; the CHECK is called ck_<table>_<column>.
+    """Allow the texts `after` in the column instead of those `before`; the CHECK is called ck_<table>_<column>."""
+    change_check(table, f"ck_{table}_{column}", _listed(column, before), _listed(column, after))
+
+
+def change_check(table: str, name: str, before: str, after: str) -> None:
+    """Let the CHECK of this name ask `after` instead of `before`; what is stored must agree with it already.
 
     SQLite can only rebuild a table, which drops its triggers. A CHECK changes nothing of what is stored, so there its
     text is exchanged in the schema, the way SQLite's own page on ALTER TABLE describes for such changes. Raises
     `LookupError` where the table has no such CHECK.
     """
-    old, new = _listed(column, before), _listed(column, after)
     connection = op.get_bind()
     if connection.dialect.name != "sqlite":
-        name = f"ck_{table}_{column}"
         op.execute(f'ALTER TABLE {table} DROP CONSTRAINT "{name}"')
-        op.execute(f'ALTER TABLE {table} ADD CONSTRAINT "{name}" CHECK ({new})')
+        op.execute(f'ALTER TABLE {table} ADD CONSTRAINT "{name}" CHECK ({after})')
         return
+    old, new = f"CHECK ({before})", f"CHECK ({after})"
     version = connection.exec_driver_sql("PRAGMA schema_version").scalar_one()
     connection.exec_driver_sql("PRAGMA writable_schema = ON")
     exchange = sa.text(

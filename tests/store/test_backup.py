@@ -366,6 +366,7 @@ DAMAGE = {
     "waits-too-hot": ["UPDATE routes SET heat = 140 WHERE name = 'mid-range'"],
     "loaded-too-hot": ["UPDATE firings SET heat = 140"],
     "stronger-than-clay": ["UPDATE pieces SET ceiling = 140 WHERE id = 1"],
+    "glaze-above-its-cones": ["UPDATE glazes SET ceiling = 140 WHERE name = 'Plum Gloss'"],
     "weaker-than-its-parts": ["UPDATE pieces SET ceiling = -220 WHERE id = 1"],
     "stronger-than-layer": ["UPDATE pieces SET ceiling = 100 WHERE id = 4"],
     "bare-with-a-layer": ["UPDATE pieces SET stage = 'bisqued' WHERE id = 4"],
@@ -402,6 +403,20 @@ def test_a_check_finds(damaged: sqlite3.Connection, sqlite_url: str, code: str, 
     found = keeping.check(sqlite_url)
     assert code in {one.code for one in found}
     assert all(map(said, found))
+
+
+def test_a_check_tells_first_what_the_next_fire_would_ruin(damaged: sqlite3.Connection, sqlite_url: str) -> None:
+    damaged.execute("DELETE FROM people WHERE id = 4")
+    damaged.execute("DELETE FROM requests")
+    damaged.execute("UPDATE firings SET heat = 140")
+    damaged.close()
+
+    codes = [one.code for one in keeping.check(sqlite_url)]
+
+    first = [one.code for one in invariants.HEAT_AND_QUEUES]
+    hot = codes.index("loaded-too-hot")
+    assert hot < codes.index("row-points-nowhere") < codes.index("line-of-no-request")
+    assert set(codes[:hot]) <= set(first)
 
 
 def test_every_invariant_has_its_damage() -> None:

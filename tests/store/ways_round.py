@@ -166,7 +166,11 @@ CHANGES_OF_PIECES = {
     "no ceiling": [f"UPDATE pieces SET ceiling = NULL WHERE id = {WAITS_LOW}"],
 }
 CHANGES_OF_MATERIALS = {
-    "a glaze that stands less": ["UPDATE glazes SET cone_low = -220, ceiling = -220 WHERE name = 'Plum Gloss'"],
+    "a glaze that stands less": [
+        "UPDATE glazes SET cone_low = -220, cone_high = -220, ceiling = -220 WHERE name = 'Plum Gloss'"
+    ],
+    "a glaze that stands more than its cones say": ["UPDATE glazes SET ceiling = 140 WHERE name = 'Plum Gloss'"],
+    "a glaze without a top cone": ["UPDATE glazes SET cone_high = NULL, ceiling = 140 WHERE name = 'Wet Slate'"],
     "a clay that stands less": [
         "UPDATE clays SET cone_low = -220, cone_high = -220, ceiling = -220 WHERE name = 'Doorstep Buff'"
     ],
@@ -268,7 +272,9 @@ BY_REPLACE = {
     "a piece that takes another's code": [
         f"UPDATE OR REPLACE pieces SET code = (SELECT code FROM pieces WHERE id = {WAITS_LOW}) WHERE id = {FREE_RAW}"
     ],
-    "a glaze that stands less": [replaced("glazes", "name = 'Plum Gloss'", ceiling="-220", cone_low="-220")],
+    "a glaze that stands less": [
+        replaced("glazes", "name = 'Plum Gloss'", ceiling="-220", cone_high="-220", cone_low="-220")
+    ],
     "a glaze by its name": [replaced("glazes", "name = 'Plum Gloss'", id="99", ceiling="100")],
     "a glaze that takes another's number": [
         f"UPDATE OR REPLACE glazes SET id = {id_of('glazes', 'Plum Gloss')} WHERE name = 'Iron Gate'"
@@ -288,9 +294,36 @@ BY_REPLACE = {
     ],
     "a route that takes another's name": ["UPDATE OR REPLACE routes SET name = 'raku' WHERE name = 'mid-range'"],
 }
+BY_ROW_NUMBER = {
+    f"{what} by {name}": [statement.format(name=name)]
+    for name in ("rowid", "oid", "_rowid_")
+    for what, statement in {
+        "a piece": f"UPDATE OR REPLACE pieces SET {{name}} = {WAITS_LOW} WHERE id = {HIGH}",
+        "a piece with another number": f"UPDATE pieces SET {{name}} = 99 WHERE id = {WAITS_LOW}",
+        "a firing": f"UPDATE OR REPLACE firings SET {{name}} = {LOW_FIRING} WHERE id = {HOT_FIRING}",
+        "a glaze": f"UPDATE OR REPLACE glazes SET {{name}} = {id_of('glazes', 'Plum Gloss')} WHERE name = 'Iron Gate'",
+        "a clay": (
+            f"UPDATE OR REPLACE clays SET {{name}} = {id_of('clays', 'Roof Tile Red')} WHERE name = 'Doorstep Buff'"
+        ),
+        "a layer": f"UPDATE OR REPLACE layers SET {{name}} = {LAYER} WHERE piece_id = {HIGH}",
+        "a place in the queue": f"UPDATE OR REPLACE waiting SET {{name}} = {WAITS_LOW} WHERE piece_id = {WAITS_MID}",
+        "a place in the kiln": f"UPDATE OR REPLACE loaded SET {{name}} = {LOADED} WHERE piece_id = {RAW}",
+        "a route": (
+            "UPDATE OR REPLACE routes SET {name} = (SELECT {name} FROM routes WHERE name = 'low-fire')"
+            " WHERE name = 'high-fire'"
+        ),
+        "a route that comes in": (
+            "INSERT OR REPLACE INTO routes ({name}, name, title, kind, heat, takes_outdoor, is_bisque, retired)"
+            " SELECT {name}, 'lower', title, kind, 100, takes_outdoor, is_bisque, retired"
+            " FROM routes WHERE name = 'low-fire'"
+        ),
+    }.items()
+}
+"""SQLite's other names for the number of a row."""
+
 LEAVES_ALL_WELL = {
     "a cooler low-fire": ["UPDATE routes SET heat = -60 WHERE name = 'low-fire'"],
-    "a glaze that stands more": ["UPDATE glazes SET ceiling = 60 WHERE name = 'Plum Gloss'"],
+    "a glaze that stands more": ["UPDATE glazes SET cone_high = 60, ceiling = 60 WHERE name = 'Plum Gloss'"],
     "a clay that stands more": ["UPDATE clays SET ceiling = 120 WHERE name = 'Doorstep Buff'"],
     "a piece that counts as weaker than it is": [f"UPDATE pieces SET ceiling = 60 WHERE id = {HIGH}"],
     "out of the queue": [f"DELETE FROM waiting WHERE piece_id = {WAITS_LOW}"],

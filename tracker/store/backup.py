@@ -10,6 +10,7 @@ import re
 import sqlite3
 import tempfile
 from contextlib import closing
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -22,7 +23,7 @@ from tracker.domain.pieces.codes import is_issuable
 from tracker.domain.refusals import Trouble, Unavailable, Unusable
 from tracker.store.backup_seal import GIVE_A_BACKUP, damaged, must_be_whole, not_a_backup, seal
 from tracker.store.engine import WRITES, address_of
-from tracker.store.invariants import INVARIANTS, unfit_in_queues
+from tracker.store.invariants import HEAT_AND_QUEUES, RECORDS, unfit_in_queues
 from tracker.store.locks import nobody_serving
 from tracker.store.pieces.photo_moving import (
     damaged_photos,
@@ -42,10 +43,12 @@ from tracker.store.tables import pieces
 from tracker.store.troubles import first_line, trouble_of
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
+    from collections.abc import Callable, Iterable, Iterator
     from datetime import datetime
 
     from sqlalchemy import Connection
+
+    from tracker.store.invariants import Invariant
 
 Progress = "Callable[[int, int], None]"
 _PAGES_AT_ONCE = 500
@@ -179,26 +182,38 @@ def note_photos(database: str, *, photos: str = "") -> None:
 
 
 def _problems_of(database: str) -> tuple[Message, ...]:
-    """Everything that is wrong with the rows, whatever became of the photos' files."""
+    """Everything that is wrong with the rows, whatever became of the photos' files: first what a fire would ruin."""
     problems: list[Message] = []
+    faults: list[Exception] = []
     with opened(database) as engine:
-        try:
-            with engine.connect() as connection:
-                problems += _engine_problems(connection)
-                problems += _broken(connection)
-            problems += unfit_in_queues(Queries(engine.connect, {}))
-        except (DBAPIError, LookupError, ValueError) as fault:
-            # Where the file or its keys are damaged, rows may be unreadable; without such damage it is a fault.
-            if not problems and trouble_of(fault) is not Trouble.DAMAGED:
-                raise
-            problems.append(Message("rest-unreadable", _("The rest can't be read: {fault}."), fault=first_line(fault)))
+        looks: tuple[Callable[[Connection], Iterator[Message]], ...] = (
+            partial(_broken, HEAT_AND_QUEUES),
+            lambda _connection: unfit_in_queues(Queries(engine.connect, {})),
+            _engine_problems,
+            partial(_broken, RECORDS),
+            _codes_never_issued,
+        )
+        for look in looks:
+            try:
+                with engine.connect() as connection:
+                    problems += look(connection)
+            except (DBAPIError, LookupError, ValueError) as fault:
+                faults.append(fault)
+    # Where the file or its keys are damaged, rows may be unreadable; without such damage it is a fault.
+    for first in faults[:1]:
+        if not problems and trouble_of(first) is not Trouble.DAMAGED:
+            raise first
+        problems.append(Message("rest-unreadable", _("The rest can't be read: {fault}."), fault=first_line(first)))
     return tuple(problems)
 
 
-def _broken(connection: Connection) -> Iterator[Message]:
-    for invariant in INVARIANTS:
+def _broken(invariants: Iterable[Invariant], connection: Connection) -> Iterator[Message]:
+    for invariant in invariants:
         for row in connection.execute(text(invariant.broken)).all():
             yield invariant.message(row)
+
+
+def _codes_never_issued(connection: Connection) -> Iterator[Message]:
     for code in connection.scalars(select(pieces.c.code).where(pieces.c.code.is_not(None))):
         if not is_issuable(code):
             yield Message("code-never-issued", _("This studio can't have issued the code {code}."), code=code)

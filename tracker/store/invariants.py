@@ -29,7 +29,89 @@ class Invariant:
         return Message(self.code, self.words, **dict(zip(self.facts, map(str, row), strict=True)))
 
 
-INVARIANTS = (
+HEAT_AND_QUEUES = (
+    Invariant(
+        "loaded-too-hot",
+        _("Piece {piece} is in firing {firing}, which is too hot for it or isn't its queue."),
+        ("piece", "firing"),
+        """SELECT l.piece_id, l.firing_id FROM loaded l JOIN pieces p ON p.id = l.piece_id
+           JOIN firings f ON f.id = l.firing_id
+           JOIN routes r ON r.name = f.route
+           WHERE p.ceiling < f.heat OR (p.outdoor_only AND NOT r.takes_outdoor)
+           OR (l.queue_route IS NULL AND p.stage <> 'greenware') OR (l.queue_route IS NOT NULL AND NOT EXISTS (
+             SELECT 1 FROM waiting w WHERE w.piece_id = l.piece_id AND w.route = l.queue_route))""",
+    ),
+    Invariant(
+        "waits-too-hot",
+        _("Piece {piece} is queued for {route}, which is too hot for it or wrong for its glaze."),
+        ("piece", "route"),
+        """SELECT w.piece_id, w.route FROM waiting w
+           JOIN pieces p ON p.id = w.piece_id JOIN routes r ON r.name = w.route
+           WHERE p.ceiling < r.heat OR (p.outdoor_only AND NOT r.takes_outdoor)""",
+    ),
+    Invariant(
+        "not-out-of-its-kiln",
+        _("Piece {piece} must come out of firing {firing}, which is loaded with it or is not being loaded."),
+        ("piece", "firing"),
+        """SELECT v.piece_id, v.firing_id FROM leaving v JOIN firings f ON f.id = v.firing_id
+           WHERE f.stage <> 'loading' OR EXISTS (SELECT 1 FROM loaded l WHERE l.piece_id = v.piece_id)""",
+    ),
+    Invariant(
+        "caught-nowhere",
+        _("Piece {piece} counts as caught in firing {firing}, which isn't hot or where it waits for another."),
+        ("piece", "firing"),
+        """SELECT c.piece_id, c.firing_id FROM caught c JOIN firings f ON f.id = c.firing_id
+           JOIN pieces p ON p.id = c.piece_id
+           WHERE f.stage NOT IN ('firing', 'cooling') OR EXISTS (SELECT 1 FROM waiting w WHERE w.piece_id = c.piece_id)
+           OR EXISTS (SELECT 1 FROM loaded l WHERE l.piece_id = c.piece_id)
+           OR p.stage <> CASE WHEN c.queue_route IS NULL THEN 'greenware' ELSE 'queued' END""",
+    ),
+    Invariant(
+        "stronger-than-clay",
+        _("Piece {piece} is recorded as taking more heat than its clay can."),
+        ("piece",),
+        "SELECT p.id FROM pieces p JOIN clays c ON c.id = p.clay_id WHERE p.ceiling > c.ceiling",
+    ),
+    Invariant(
+        "stronger-than-layer",
+        _("Piece {piece} is recorded as taking more heat than its glaze {glaze} can, or hides that it's a raku glaze."),
+        ("piece", "glaze"),
+        """SELECT p.id, g.name FROM pieces p JOIN layers l ON l.piece_id = p.id JOIN glazes g ON g.id = l.glaze_id
+           WHERE p.ceiling > g.ceiling OR (g.outdoor_only AND NOT p.outdoor_only)""",
+    ),
+    Invariant(
+        "glaze-above-its-cones",
+        _("Glaze {glaze} counts as taking more heat than its top cone."),
+        ("glaze",),
+        """SELECT name FROM glazes
+           WHERE ceiling > cone_high AND coat NOT IN ('underglaze', 'slip', 'sigillata')""",
+    ),
+    Invariant(
+        "weaker-than-its-parts",
+        _("Piece {piece} is recorded as taking less heat than its clay and glazes can."),
+        ("piece",),
+        """SELECT p.id FROM pieces p JOIN clays c ON c.id = p.clay_id WHERE p.ceiling < c.ceiling AND NOT EXISTS (
+             SELECT 1 FROM layers l JOIN glazes g ON g.id = l.glaze_id
+             WHERE l.piece_id = p.id AND g.ceiling <= p.ceiling)""",
+    ),
+    Invariant(
+        "waits-unqueued",
+        _("Piece {piece} is queued for {route} without being queued."),
+        ("piece", "route"),
+        """SELECT w.piece_id, w.route FROM waiting w JOIN pieces p ON p.id = w.piece_id WHERE p.stage <> 'queued'""",
+    ),
+    Invariant(
+        "queued-for-nothing",
+        _("Piece {piece} is queued, but waits for no kiln."),
+        ("piece",),
+        """SELECT p.id FROM pieces p WHERE p.stage = 'queued'
+           AND NOT EXISTS (SELECT 1 FROM waiting w WHERE w.piece_id = p.id)
+           AND NOT EXISTS (SELECT 1 FROM caught c WHERE c.piece_id = p.id AND c.queue_route IS NOT NULL)""",
+    ),
+)
+"""What can ruin ware or a kiln in the next fire; a check tells it first."""
+
+RECORDS = (
     Invariant(
         "stage-and-history-differ",
         _("Piece {piece} is {stage}, but its history ends with {last}."),
@@ -60,60 +142,6 @@ INVARIANTS = (
            WHERE NOT EXISTS (SELECT 1 FROM requests r WHERE r.key = h.request_key)""",
     ),
     Invariant(
-        "queued-for-nothing",
-        _("Piece {piece} is queued, but waits for no kiln."),
-        ("piece",),
-        """SELECT p.id FROM pieces p WHERE p.stage = 'queued'
-           AND NOT EXISTS (SELECT 1 FROM waiting w WHERE w.piece_id = p.id)
-           AND NOT EXISTS (SELECT 1 FROM caught c WHERE c.piece_id = p.id AND c.queue_route IS NOT NULL)""",
-    ),
-    Invariant(
-        "waits-unqueued",
-        _("Piece {piece} is queued for {route} without being queued."),
-        ("piece", "route"),
-        """SELECT w.piece_id, w.route FROM waiting w JOIN pieces p ON p.id = w.piece_id WHERE p.stage <> 'queued'""",
-    ),
-    Invariant(
-        "waits-too-hot",
-        _("Piece {piece} is queued for {route}, which is too hot for it or wrong for its glaze."),
-        ("piece", "route"),
-        """SELECT w.piece_id, w.route FROM waiting w
-           JOIN pieces p ON p.id = w.piece_id JOIN routes r ON r.name = w.route
-           WHERE p.ceiling < r.heat OR (p.outdoor_only AND NOT r.takes_outdoor)""",
-    ),
-    Invariant(
-        "loaded-too-hot",
-        _("Piece {piece} is in firing {firing}, which is too hot for it or isn't its queue."),
-        ("piece", "firing"),
-        """SELECT l.piece_id, l.firing_id FROM loaded l JOIN pieces p ON p.id = l.piece_id
-           JOIN firings f ON f.id = l.firing_id
-           JOIN routes r ON r.name = f.route
-           WHERE p.ceiling < f.heat OR (p.outdoor_only AND NOT r.takes_outdoor)
-           OR (l.queue_route IS NULL AND p.stage <> 'greenware') OR (l.queue_route IS NOT NULL AND NOT EXISTS (
-             SELECT 1 FROM waiting w WHERE w.piece_id = l.piece_id AND w.route = l.queue_route))""",
-    ),
-    Invariant(
-        "stronger-than-clay",
-        _("Piece {piece} counts as stronger than its clay."),
-        ("piece",),
-        "SELECT p.id FROM pieces p JOIN clays c ON c.id = p.clay_id WHERE p.ceiling > c.ceiling",
-    ),
-    Invariant(
-        "weaker-than-its-parts",
-        _("Piece {piece} counts as weaker than its clay and its layers."),
-        ("piece",),
-        """SELECT p.id FROM pieces p JOIN clays c ON c.id = p.clay_id WHERE p.ceiling < c.ceiling AND NOT EXISTS (
-             SELECT 1 FROM layers l JOIN glazes g ON g.id = l.glaze_id
-             WHERE l.piece_id = p.id AND g.ceiling <= p.ceiling)""",
-    ),
-    Invariant(
-        "stronger-than-layer",
-        _("Piece {piece} counts as stronger than its layer {glaze}, or hides that it's a raku glaze."),
-        ("piece", "glaze"),
-        """SELECT p.id, g.name FROM pieces p JOIN layers l ON l.piece_id = p.id JOIN glazes g ON g.id = l.glaze_id
-           WHERE p.ceiling > g.ceiling OR (g.outdoor_only AND NOT p.outdoor_only)""",
-    ),
-    Invariant(
         "bare-with-a-layer",
         _("Piece {piece} is {stage} and still has a raw glaze."),
         ("piece", "stage"),
@@ -129,23 +157,6 @@ INVARIANTS = (
            WHERE f.stage = 'unloaded'""",
     ),
     Invariant(
-        "not-out-of-its-kiln",
-        _("Piece {piece} must come out of firing {firing}, which is loaded with it or is not being loaded."),
-        ("piece", "firing"),
-        """SELECT v.piece_id, v.firing_id FROM leaving v JOIN firings f ON f.id = v.firing_id
-           WHERE f.stage <> 'loading' OR EXISTS (SELECT 1 FROM loaded l WHERE l.piece_id = v.piece_id)""",
-    ),
-    Invariant(
-        "caught-nowhere",
-        _("Piece {piece} counts as caught in firing {firing}, which isn't hot or where it waits for another."),
-        ("piece", "firing"),
-        """SELECT c.piece_id, c.firing_id FROM caught c JOIN firings f ON f.id = c.firing_id
-           JOIN pieces p ON p.id = c.piece_id
-           WHERE f.stage NOT IN ('firing', 'cooling') OR EXISTS (SELECT 1 FROM waiting w WHERE w.piece_id = c.piece_id)
-           OR EXISTS (SELECT 1 FROM loaded l WHERE l.piece_id = c.piece_id)
-           OR p.stage <> CASE WHEN c.queue_route IS NULL THEN 'greenware' ELSE 'queued' END""",
-    ),
-    Invariant(
         "fired-without-outcome",
         _("Piece {piece} was fired in firing {firing}, but has no result there."),
         ("piece", "firing"),
@@ -153,6 +164,9 @@ INVARIANTS = (
              SELECT 1 FROM results r WHERE r.piece_id = h.piece_id AND r.firing_id = h.firing_id)""",
     ),
 )
+"""What the records are held to."""
+
+INVARIANTS = (*HEAT_AND_QUEUES, *RECORDS)
 
 
 def unfit_in_queues(reader: Queries) -> Iterator[Message]:

@@ -185,7 +185,11 @@ glazes = Table(
     _one_of("family", "low-fire", "mid-range", "high-fire", "outdoor", "outside"),
     _one_of("food", "tested", "declared", "untested", "decorative"),
     _one_of("coat", "glaze", "underglaze", "slip", "sigillata", "wax", "overglaze"),
-    CheckConstraint("cone_low <= ceiling", name="cones_in_order"),
+    CheckConstraint(
+        "cone_low <= ceiling AND cone_high IS NOT NULL"
+        " AND (ceiling = cone_high OR coat IN ('underglaze', 'slip', 'sigillata'))",
+        name="cones_in_order",
+    ),
     CheckConstraint("outdoor_only = (family = 'outdoor')", name="outdoor_by_family"),
     UniqueConstraint("id", "ceiling", "outdoor_only"),
 )

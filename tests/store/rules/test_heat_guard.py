@@ -19,6 +19,7 @@ from tests.staffed import TOM, asked_by, bisqued, glazed, open_studio, queued
 from tests.store.ways_round import (
     BISQUE_FIRING,
     BY_REPLACE,
+    BY_ROW_NUMBER,
     CHANGES_AT_THE_KILN,
     CHANGES_IN_THE_QUEUE,
     CHANGES_OF_LAYERS,
@@ -187,7 +188,7 @@ def test_no_statement_gets_round_the_guard(hand: Hand, statements: list[str]) ->
         do(hand, statements)
 
 
-@pytest.mark.parametrize("statements", cases(replace=BY_REPLACE))
+@pytest.mark.parametrize("statements", cases(replace=BY_REPLACE, number=BY_ROW_NUMBER))
 @pytest.mark.parametrize("hand", ["sqlite with foreign keys", "sqlite without"], indirect=True)
 def test_no_replacement_gets_round_the_guard(hand: Hand, statements: list[str]) -> None:
     assert misplaced(hand) == []

@@ -128,6 +128,33 @@ def test_no_statement_starts_a_kiln_from_which_a_piece_must_come_out(store: Stor
     assert page_of(store, firing).firing.stage is FiringStage.LOADING
 
 
+def test_no_statement_takes_a_piece_off_the_list_of_what_must_come_out(store: Store, database_url: str) -> None:
+    out, stays = queued(store, "Still Water"), queued(store, "Wet Slate")
+    firing = loaded(store, out, stays)
+    other = started(store, "Front box", "low-fire", "04")
+    top_cone(store, "5")
+    hand = create_engine(database_url)
+    ways = [
+        "DELETE FROM leaving",
+        f"UPDATE leaving SET firing_id = {other}",
+        f"UPDATE leaving SET piece_id = {the_piece(store, stays).id}",
+        "TRUNCATE leaving" if hand.dialect.name == "postgresql" else f"DELETE FROM firings WHERE id = {firing}",
+    ]
+    if hand.dialect.name == "sqlite":
+        columns = "piece_id, since, findings, version, queue_route, waiting_since, accepted, question_id"
+        ways += [
+            f"INSERT OR REPLACE INTO leaving (firing_id, {columns}) SELECT {other}, {columns} FROM leaving",
+            f"DELETE FROM pieces WHERE id = {the_piece(store, out).id}",
+        ]
+
+    for way in ways:
+        with pytest.raises(DBAPIError), hand.begin() as connection:
+            connection.exec_driver_sql(way)
+
+    hand.dispose()
+    assert leaving(store, firing) == [out]
+
+
 def test_what_is_confirmed_to_be_out_is_confirmed_once_and_by_staff(store: Store) -> None:
     ref = queued(store, "Still Water")
     firing = loaded(store, ref)

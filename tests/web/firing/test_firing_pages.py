@@ -475,6 +475,8 @@ def test_the_page_of_a_firing_names_what_must_come_out_and_has_it_confirmed(room
     assert f"You would have to take {ref} and {other} out of Back box." in words(asked)
     assert f"Take {ref} and {other} out of Back box now." in page
     assert f"Confirm {ref} is out" in page
+    # Nothing draws a phone past what must come out.
+    assert "autofocus" not in page
     assert "2 pieces must come out" in listed
     assert "Start the kiln" not in page
     assert door is not None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 import pytest
@@ -280,6 +281,14 @@ def test_waiting_ware_that_rests_on_a_withdrawn_test_moves_once_that_is_confirme
 
     assert (first.status_code, waits) == (409, Stage.QUEUED)
     assert 'name="confirmed"' in first.text.partition("Withdraw<span")[2]
+    # The question is in no closed fold, and in view: the form's own address leads to it.
+    folds = re.findall("<details[^>]*>|</details>", first.text.partition('id="moves"')[0])
+    while "</details>" in folds:
+        end = folds.index("</details>")
+        del folds[end - 1 : end + 1]
+    assert folds
+    assert all(" open" in one for one in folds)
+    assert 'action="/evidence/tests/withdraw#moves"' in first.text
     assert second.status_code == 303
     assert room.piece(ref).stage is not Stage.QUEUED
 

@@ -174,7 +174,10 @@ class KilnBook:
         )
 
     def must_leave_no_more(self, piece_id: int) -> None:
-        """Note that a piece is out of the kiln that it had to leave, or may stay in it after all."""
+        """Note that a piece is out of the kiln that it had to leave, or may stay in it after all.
+
+        The one is in its history by then, the other in that kiln's load; else the database refuses.
+        """
         self._connection.execute(delete(leaving).where(leaving.c.piece_id == piece_id))
 
     def loaded_at(self, piece_id: int) -> datetime:

@@ -358,11 +358,11 @@ def let_in(
     must_be_told(piece, own, change.catalog.practice, is_thin=seen.is_thin, dry=seen.dry)
     verdict = judged_at_the_door(change, firing, piece, own, dry=seen.dry)
     taken_on = _must_survive(change, piece, own, verdict, accepts)
-    if leaving is not None:
-        change.book.must_leave_no_more(piece.id)
     if piece.planned_in is not None:
         change.book.leave_plan([piece.id])
     change.book.put_in(firing, piece)
+    if leaving is not None:
+        change.book.must_leave_no_more(piece.id)
     if taken_on:
         line = _line(firing, own, piece, piece, StepName.ACCEPT)
         change.write(piece, replace(line, verdict=verdict, accepted=taken_on))
@@ -469,10 +469,10 @@ def _take_out(change: Change, firing_id: int, ref: str) -> Receipt:
 def _confirm_out(change: Change, firing: Firing, piece: Piece) -> Receipt:
     """Put on record that a piece that must leave this kiln is out of it."""
     (leaving,) = change.read.firings.leaving(piece_id=piece.id)
-    change.book.must_leave_no_more(piece.id)
     own = change.catalog.routes[leaving.queue_route] if leaving.queue_route else firing.route
     line = replace(_line(firing, own, piece, piece, StepName.TAKE_OUT), verdict=Verdict(leaving.findings))
     change.write(piece, line)
+    change.book.must_leave_no_more(piece.id)
     words = _("{piece}, {what}: out of {kiln}, on record. Keep it out.")
     message = Message("confirmed-out", words, piece=piece.ref, what=piece.what, kiln=firing.kiln.name)
     return Receipt(message=message, ref=piece.ref, piece_id=piece.id)

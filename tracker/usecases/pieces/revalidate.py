@@ -386,9 +386,6 @@ def queue_left(reader: Queries, question: QuestionRow) -> Route | None:
 
 
 def _put_back(change: Change, piece: Piece, one: Leaving, firing: Firing) -> None:
-    change.book.must_leave_no_more(piece.id)
-    if one.question_id is not None:
-        change.questions.take_back(one.question_id)
     after = piece
     if one.queue_route:
         after = replace(piece.take(StepName.QUEUE), route=one.queue_route)
@@ -404,6 +401,9 @@ def _put_back(change: Change, piece: Piece, one: Leaving, firing: Firing) -> Non
         )
         change.save(piece, after, line, waits_since=one.waiting_since)
     change.book.put_in(firing, after)
+    change.book.must_leave_no_more(piece.id)
+    if one.question_id is not None:
+        change.questions.take_back(one.question_id)
 
 
 def declined(reader: Queries, piece_id: int, route: str, found: Collection[Finding]) -> tuple[Finding, ...]:
