@@ -7,7 +7,7 @@ import pytest
 from tracker.domain.pieces.usual_forms import USUAL_FORMS
 from tracker.domain.quantities import Units
 from tracker.forms.lengths import read_length
-from tracker.forms.pieces.size_doubts import SIDES, far_out, size_doubt, size_question
+from tracker.forms.pieces.size_doubts import LID, SIDES, far_out, size_doubt, size_question
 
 METRIC, US = Units.METRIC, Units.US
 A_MUG = {"height": 100, "width": 125, "depth": 90}
@@ -56,6 +56,7 @@ def test_a_size_that_makes_sense_is_not_asked_about(texts: tuple[str, ...], unit
         pytest.param(("0.3", "0.2", ""), US, {}, ("height", "width"), id="a pot smaller than a bead"),
         pytest.param(("8 mm", "5 mm", "5 mm"), METRIC, {}, SIDES, id="with its unit"),
         pytest.param(("900 mm", "10 cm", "10 cm"), METRIC, {}, ("height",), id="as high as a table"),
+        pytest.param(("14", "5", "3 1/2"), US, A_MUG, ("height",), id="a mug as high as a vase"),
         pytest.param(("10 mm", "125 mm", "90 mm"), METRIC, A_MUG, ("height",), id="a mug as high as a saucer"),
     ],
 )
@@ -66,6 +67,19 @@ def test_a_size_far_out_of_the_ordinary_is_confirmed_also_with_its_unit(
 
     assert doubt is not None
     assert doubt.sides == sides
+
+
+@pytest.mark.parametrize(
+    ("wide", "lid", "is_asked"),
+    [("110", "110", False), ("200", "110", True), ("200", "150", False), ("110", "150", True), ("110", "", False)],
+)
+def test_a_lid_fits_its_jar_or_is_asked_about(wide: str, lid: str, *, is_asked: bool) -> None:
+    """Common practice: a lid sits on the rim or in it; one left as usual while its jar was corrected is a slip."""
+    sent = {"height": "150", "width": wide, "depth": wide, LID: lid}
+
+    doubt = size_question(sent, METRIC, {"height": 150, "width": 110, "depth": 110}, 110)
+
+    assert (doubt is not None and doubt.sides == (LID,)) is is_asked
 
 
 def test_a_piece_that_is_known_to_be_tiny_or_huge_may_stay_so() -> None:

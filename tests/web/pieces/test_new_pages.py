@@ -12,6 +12,7 @@ from tests.photographed import written
 from tests.studio import INES
 from tests.web.pieces.test_pages import A_CUP, words
 from tests.web.pieces.test_photo_pages import multipart
+from tracker.domain.studio.materials import ClayKind
 
 if TYPE_CHECKING:
     from tests.web.conftest import Room
@@ -104,6 +105,44 @@ def test_a_photo_comes_with_a_new_piece_or_is_a_problem_of_its_field(room: Room)
     assert 'id="photo-error"' in refused.text
     assert 'value="tall cup"' in refused.text
     assert len(room.store.read.album.of(row.piece.id)) == 1
+
+
+@pytest.mark.parametrize(
+    "more", [{"do": "look"}, {"height": "8 mm", "width": "5 mm", "depth": "5 mm"}, {"what": ""}], ids=str
+)
+def test_a_form_that_comes_back_says_that_its_photo_is_lost(room: Room, more: dict[str, str]) -> None:
+    ines = room.visit(INES)
+
+    without = ines.post("/pieces/new", A_CUP | more)
+    back = multipart(ines, "/pieces/new", written(), "cup.jpg", **A_CUP | more)
+
+    assert 'id="photo-error"' in back.text
+    assert 'id="photo-error"' not in without.text
+
+
+def test_a_clay_that_nobody_can_name_is_not_taken_for_the_next_piece(room: Room) -> None:
+    ines = room.visit(INES)
+    ines.post("/pieces/new", A_CUP)
+    known = re.findall(r'<option value="([^"]+)" selected', ines.get("/pieces/new").text)
+    nameless = next(one.name for one in room.store.read.catalog().clays.values() if one.kind is ClayKind.UNKNOWN)
+    ines.post("/pieces/new", A_CUP | {"clay": nameless})
+
+    page = ines.get("/pieces/new").text
+
+    assert A_CUP["clay"] in known
+    assert f'<option value="{nameless}" selected' not in page
+
+
+def test_more_pieces_than_go_in_one_go_are_refused_and_never_cut(room: Room) -> None:
+    ines = room.visit(INES)
+    field = re.search(r'<input[^>]* name="count"[^>]*>', ines.get("/pieces/new").text)
+
+    answer = ines.post("/pieces/new", A_CUP | {"count": "200"})
+
+    assert field is not None
+    assert 'maxlength="2"' not in field[0]
+    assert (answer.status_code, 'id="count-error"' in answer.text) == (422, True)
+    assert room.store.read.pieces.of(room.person(INES).id) == ()
 
 
 def test_where_a_firing_needs_to_know_more_the_page_of_the_piece_leads_to_the_field(room: Room) -> None:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from math import log
 from typing import TYPE_CHECKING
 
-from tracker.domain.message import Message, _
+from tracker.domain.message import Choice, Message, _
 from tracker.domain.quantities import Units
 from tracker.domain.refusals import BadValue
 from tracker.forms.lengths import LONGEST_MM, read_length
@@ -16,13 +16,18 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
 SIDES = ("height", "width", "depth")
+LID = "lid_width"
 MEASURES = ("mm", "cm", "in")
 _OTHERS = {"mm": ("cm", "in"), "in": ("mm", "cm")}
 """What else may have been meant, the likeliest first."""
 
 _BARE = re.compile(r"[0-9]{1,4}(?:[.,][0-9]{1,3})?|(?:[0-9]{1,2} )?[0-9]{1,2}/[0-9]{1,2}")
 _FAR_OFF = 5
-"""How many times larger or smaller than expected a side is asked about (common practice: no source)."""
+"""How many times larger or smaller than expected a side without a unit is asked about (common practice: no source)."""
+_FAR_FROM_USUAL = 3
+"""How many times larger or smaller than usual for its form a side is asked about, unit and all (common practice)."""
+_WIDER_LID = 1.25
+"""A lid more than so many times as wide as its pot is asked about (common practice: it sits on the rim or in it)."""
 _SMALLEST_MM, _LARGEST_MM = 15, 1_000
 """Between these lies the longest side of nearly every piece (common practice)."""
 _TINY_MM = {Units.METRIC: 20, Units.US: 25}
@@ -75,7 +80,8 @@ class FarOut:
     @property
     def message(self) -> Message:
         """The question."""
-        return Message("size-far-out", _("Check the size: {typed}. Is that right?"), typed=self.texts)
+        words = Choice("of", {"piece": _("Check the size: {typed}. Is that right?"), "lid": _LID_DOUBTED})
+        return Message("size-far-out", words, typed=self.texts, of="lid" if self.sides == (LID,) else "piece")
 
     @property
     def answers(self) -> tuple[tuple[str, bool, tuple[str, ...]], ...]:
@@ -87,9 +93,27 @@ class FarOut:
         return {side: sent.get(side, "") for side in self.sides}
 
 
-def size_question(sent: Mapping[str, str], units: Units, usual_mm: Mapping[str, int]) -> SizeDoubt | FarOut | None:
-    """The first thing to ask about the sizes in a form; None where there is nothing."""
-    return size_doubt(sent, units, usual_mm) or far_out(sent, units, usual_mm)
+_LID_DOUBTED = _("Lid width: {typed}. Is that right for this jar?")
+
+
+def size_question(
+    sent: Mapping[str, str], units: Units, usual_mm: Mapping[str, int], lid_mm: int | None = None
+) -> SizeDoubt | FarOut | None:
+    """The first thing to ask about the sizes in a form; None where nothing is odd. `lid_mm`: a usual lid's width."""
+    doubt = size_doubt(sent, units, usual_mm) or far_out(sent, units, usual_mm)
+    return doubt or _odd_lid(sent, units, usual_mm.get("width"), lid_mm)
+
+
+def _odd_lid(sent: Mapping[str, str], units: Units, usual_mm: int | None, lid_mm: int | None) -> FarOut | None:
+    """Ask about a lid far wider than its pot, or one left as usual where its pot was corrected."""
+    text = " ".join(sent.get(LID, "").split())
+    lid, pot = _length(text, units), _length(" ".join(sent.get("width", "").split()), units)
+    if lid is None or pot is None:
+        return None
+    is_left = lid == lid_mm and usual_mm is not None and pot != usual_mm
+    own = "in" if units is Units.US else "mm"
+    told = f"{text} {own}" if _BARE.fullmatch(text) else text
+    return FarOut((LID,), (told,)) if is_left or lid > pot * _WIDER_LID else None
 
 
 def size_doubt(sent: Mapping[str, str], units: Units, usual_mm: Mapping[str, int]) -> SizeDoubt | None:
@@ -130,7 +154,7 @@ def far_out(sent: Mapping[str, str], units: Units, usual_mm: Mapping[str, int]) 
     texts = {side: f"{text} {own}" if _BARE.fullmatch(text) else text for side, text in texts.items() if text}
     lengths = {side: length for side, text in texts.items() if (length := _length(text, units)) is not None}
     tiny = [side for side, length in lengths.items() if max(length, usual_mm.get(side, 0)) < _TINY_MM[units]]
-    odd = {side for side, length in lengths.items() if side in usual_mm and _is_odd(length, usual_mm[side])}
+    odd = {side for side, length in lengths.items() if side in usual_mm and _is_far(length, usual_mm[side])}
     odd |= {side for side, length in lengths.items() if length > _HUGE_MM >= usual_mm.get(side, 0)}
     if len(tiny) == len(lengths) > 1 and not usual_mm:
         odd |= set(tiny)
@@ -149,6 +173,10 @@ def _is_odd(length: int | None, expected: int | None) -> bool:
     if expected is None:
         return not _SMALLEST_MM <= length <= _LARGEST_MM
     return not expected <= length * _FAR_OFF <= expected * _FAR_OFF**2
+
+
+def _is_far(length: int, usual: int) -> bool:
+    return not usual <= length * _FAR_FROM_USUAL <= usual * _FAR_FROM_USUAL**2
 
 
 def _off(length: int | None, expected: int | None) -> float:

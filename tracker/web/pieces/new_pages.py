@@ -15,6 +15,7 @@ from tracker.domain.pieces.piece import Build
 from tracker.domain.pieces.usual_forms import USUAL_FORMS, Form
 from tracker.domain.quantities import mm
 from tracker.domain.refusals import NotAStep, Refusal, Unknown, Unusable
+from tracker.domain.studio.materials import ClayKind
 from tracker.domain.studio.people import Right
 from tracker.forms.lengths import read_length
 from tracker.forms.page_forms import BadForm, read_form
@@ -66,7 +67,8 @@ def new() -> ResponseReturnValue:
 def register() -> ResponseReturnValue:
     """Enter what was sent; ask about sizes that make no sense, fill in usual ones, or say where it could be fired."""
     sent, units = request.form.to_dict(), reader().units
-    doubt, answer = size_question(sent, units, _usual_mm(sent)), request.form.get("meant", "")
+    doubt = size_question(sent, units, _usual_mm(sent), _usual_lid_mm(sent))
+    answer = request.form.get("meant", "")
     if doubt and answer in {one for one, *_said in doubt.answers}:
         sent |= doubt.settled(sent, answer)
         doubt = None
@@ -75,15 +77,16 @@ def register() -> ResponseReturnValue:
     problems = {field: said_of for field, said_of in problems.items() if doubt is None or field not in doubt.sides}
     filled = _with_usual_sizes(sent, problems)
     if doubt or problems or filled or batch is None:
-        return _page(filled or sent, problems=problems, doubt=doubt, is_filled=filled is not None), _UNUSABLE
+        lost = _photo_again() | problems
+        return _page(filled or sent, problems=lost, doubt=doubt, is_filled=filled is not None), _UNUSABLE
     if request.form.get("do") == "look":
-        return _page(sent, wanted=batch.one)
+        return _page(sent, problems=_photo_again(), wanted=batch.one)
     try:
         receipt = register_all(house().store, asking(), batch)
     except (NotAStep, Unknown, Unusable) as refusal:
         if not batch.one.belongs_with:
             raise
-        return _page(sent, problems={"belongs_with": _in_full(refusal)}), status_of(refusal)
+        return _page(sent, problems=_photo_again() | {"belongs_with": _in_full(refusal)}), status_of(refusal)
     _keep_photo(receipt, prints)
     return redirect(url_for("pieces.registered", piece=list(receipt.refs)), _SEE_OTHER)
 
@@ -142,6 +145,13 @@ def _photo_sent() -> Prints | None:
     return read_photo(sent.stream.read(MOST_BYTES + 1)) if sent is not None and sent.filename else None
 
 
+def _photo_again() -> dict[str, Message]:
+    """What is said at the photo where one was sent and the form comes back: no browser sends a file twice."""
+    sent = request.files.get("photo")
+    again = Message("choose-photo-again", _("Choose the photo again."))
+    return {"photo": again} if sent is not None and sent.filename else {}
+
+
 def _keep_photo(receipt: Receipt, prints: Prints | None) -> None:
     """Keep the photo with the first of the pieces; it is no reason to lose them."""
     if prints is None:
@@ -169,6 +179,12 @@ def _usual_mm(sent: Mapping[str, str]) -> dict[str, int]:
     form = _usual_form(sent)
     sizes = USUAL_FORMS[form].sizes if form else None
     return {side: read_length(text) for side, text in zip(SIDES, sizes[reader().units], strict=True)} if sizes else {}
+
+
+def _usual_lid_mm(sent: Mapping[str, str]) -> int | None:
+    form = _usual_form(sent)
+    lids = USUAL_FORMS[form].lids if form else None
+    return read_length(lids[reader().units][1]) if lids else None
 
 
 def _with_usual_sizes(sent: Mapping[str, str], problems: dict[str, Message]) -> dict[str, str] | None:
@@ -210,9 +226,12 @@ def _usual_shown() -> list[dict[str, Any]]:
 
 
 def _remembered() -> dict[str, str]:
-    """The clay, the build and the use of what this person registered last."""
+    """The clay, build and use of what this person registered last; a clay that nobody could name is left out."""
     last = next(iter(house().store.read.pieces.last_registered(g.person.id, most=1)), None)
-    return {} if last is None else _made_like(last.piece)
+    if last is None:
+        return {}
+    made = _made_like(last.piece)
+    return made | {"clay": ""} if last.piece.clay.kind is ClayKind.UNKNOWN else made
 
 
 def _made_like(piece: Piece) -> dict[str, str]:

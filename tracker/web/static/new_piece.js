@@ -36,7 +36,6 @@ for (const form of document.querySelectorAll("form[data-new-piece]")) {
     fill("depth", usual.fillDepth);
     fill("lid_height", usual.fillLidHeight);
     fill("lid_width", usual.fillLidWidth);
-    if (usual.closed) form.querySelector("[data-more]").open = true;
     tellOpen(Boolean(usual.name));
     if (says) says.hidden = !(saysElse.hidden = Boolean(usual.fillHeight));
   };
@@ -48,11 +47,17 @@ for (const form of document.querySelectorAll("form[data-new-piece]")) {
     if (isOpen ? !isTold : filled.open) open.checked = filled.open = isOpen;
   };
 
+  /** A lid that nobody changed is as wide as its jar. */
+  const fitLid = () => {
+    if (own.lid_width.value && own.lid_width.value === filled.lid_width) fill("lid_width", own.width.value);
+  };
+
   /** A photo that was chosen is named, which takes a line of its own. */
   const namePhoto = () => own.photo.closest(".use-photo").classList.toggle("chosen", own.photo.files.length > 0);
 
   form.addEventListener("change", (event) => said.add(event.target.name));
   for (const card of form.querySelectorAll("input[name=usual]")) card.addEventListener("change", () => pick(card));
+  own.width.addEventListener("input", fitLid);
   if (own.photo) {
     form.classList.add("alive");
     own.photo.addEventListener("change", namePhoto);
