@@ -126,6 +126,7 @@ PAGES: dict[str, tuple[str, ...]] = {
     "evidence.evidence": ("/evidence",),
     "people.people": ("/people",),
     "people.person": ("/people/3",),
+    "makers.maker": ("/makers/3",),
     "people.new": ("/people/new",),
     "rosters.upload": ("/people/roster",),
 }

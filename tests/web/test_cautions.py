@@ -156,6 +156,7 @@ MEANT: dict[str, AbstractSet[Danger]] = {
     "/kept-form": NONE,
     "/people": NONE,
     "/people/3": NONE,
+    "/makers/3": NONE,
     "/people/new": NONE,
     "/people/roster": NONE,
 }

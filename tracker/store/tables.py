@@ -113,6 +113,8 @@ people = Table(
     Column("paper", String(6)),
     # They may not sign in until they are let in again.
     Column("left_at", UtcTime),
+    # What staff keep in mind about somebody's pieces; nobody else sees it.
+    Column("note", Text, nullable=False, server_default=text("''")),
     _one_of("role", "student", "staff", "instructor"),
     CheckConstraint("email = lower(email)", name="email_is_lower"),
     _few("ix_people_staff", "name", "role <> 'student'"),

@@ -38,7 +38,7 @@ from tracker.store.pieces.wish_book import WishBook
 from tracker.store.prepared import Prepared
 from tracker.store.queries import Queries
 from tracker.store.rules.writer import QuestionBook
-from tracker.store.studio.accounts import Accounts, change_person, enter_person, shut_out, strike_out
+from tracker.store.studio.accounts import Accounts, change_person, enter_person, note_about, shut_out, strike_out
 from tracker.store.studio.catalog_writer import enter_studio, save_studio
 from tracker.store.studio.cone_answers import ConeBook
 from tracker.store.studio.known import Known
@@ -349,6 +349,10 @@ class Change:
     def change_person(self, person_id: int, someone: NewPerson) -> None:
         """Give a person another name, email, section and role; whoever had left is let in again."""
         change_person(self._connection, person_id, someone)
+
+    def note_about(self, person_id: int, note: str) -> None:
+        """Keep a note for staff about a person, in place of the one before."""
+        note_about(self._connection, person_id, note)
 
     def shut_out(self, person_ids: Sequence[int]) -> None:
         """Note that these people left now: their sessions end, and they may not sign in."""

@@ -39,6 +39,7 @@ from tracker.web.pieces import details_pages as pages_known
 from tracker.web.pieces import find_pages as pages_finding
 from tracker.web.pieces import flaw_pages as pages_flaws
 from tracker.web.pieces import glazing_pages as pages_pieces
+from tracker.web.pieces import maker_pages as pages_makers
 from tracker.web.pieces import nameless_pages as pages_whose
 from tracker.web.pieces import photo_pages as pages_photos
 from tracker.web.pieces import pickup_pages as pages_pickup
@@ -106,6 +107,7 @@ ALL_PAGES = (
     pages_catalog.pages,
     pages_tiles.pages,
     pages_evidence.pages,
+    pages_makers.pages,
     pages_people.pages,
     pages_rosters.pages,
 )

@@ -107,6 +107,10 @@ class QuestionQueries:
         """Questions that nobody has answered, the oldest first."""
         return self._questions(_QUESTION.where(questions.c.answered_at.is_(None)))
 
+    def open_of(self, maker_id: int) -> tuple[QuestionRow, ...]:
+        """Questions on a maker's pieces that nobody has answered, the oldest first."""
+        return self._questions(_QUESTION.where(questions.c.answered_at.is_(None), pieces.c.maker_id == maker_id))
+
     def question(self, number: int) -> QuestionRow | None:
         """One question, or None."""
         return next(iter(self._questions(_QUESTION.where(is_number(questions.c.id, number)))), None)

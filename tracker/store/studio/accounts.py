@@ -179,6 +179,11 @@ def change_person(connection: Connection, person_id: int, someone: NewPerson) ->
     connection.execute(update(people).where(people.c.id == person_id).values(facts))
 
 
+def note_about(connection: Connection, person_id: int, note: str) -> None:
+    """Keep a note for staff about a person, in place of the one before."""
+    connection.execute(update(people).where(people.c.id == person_id).values(note=note))
+
+
 def shut_out(connection: Connection, person_ids: Sequence[int], at: datetime) -> None:
     """Note that these people left: their sessions end, and they may not sign in."""
     for start in range(0, len(person_ids), AT_ONCE):
@@ -200,6 +205,7 @@ def strike_out(connection: Connection, person: Person, at: datetime) -> None:
             section="",
             units=None,
             paper=None,
+            note="",
             password_hash=None,
             must_change_password=True,
             removed_at=at,

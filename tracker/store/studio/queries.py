@@ -64,6 +64,11 @@ class PeopleQueries:
             found = connection.execute(_LEFT.order_by(people.c.left_at.desc(), people.c.id.desc()).limit(limit))
             return tuple(map(person_of, found))
 
+    def note_about(self, number: int) -> str:
+        """What staff noted about this person; empty for nothing."""
+        with self._connect() as connection:
+            return connection.scalar(select(people.c.note).where(is_number(people.c.id, number))) or ""
+
     def in_sections(self, sections: Collection[str]) -> tuple[Person, ...]:
         """The students of these sections, by name."""
         wanted = _HERE.where(people.c.role == Role.STUDENT, people.c.section.in_(sections)).order_by(people.c.name)

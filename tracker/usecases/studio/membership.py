@@ -48,6 +48,14 @@ class Enrolment:
     gone: tuple[Person, ...]
 
 
+def person_known(reader: Queries, person_id: int) -> Person:
+    """The person with this number, unless their data was removed; `Unknown` for nobody's."""
+    someone = reader.people.person(number=person_id)
+    if someone is None or someone.name == FORMER_MAKER:
+        raise nobody_there()
+    return someone
+
+
 def coming(reader: Queries, roster: Sequence[NewPerson]) -> Coming:
     """What this roster would change. The email tells people apart; of two lines with the same one, the first counts."""
     listed: dict[str, NewPerson] = {}
@@ -134,7 +142,7 @@ def change_person(store: Store, request: Request, person_id: int, after: NewPers
     """Give somebody another name, email, section or role; their pieces and history stay theirs."""
 
     def work(change: Change) -> Receipt:
-        before = _known(change.read, person_id)
+        before = person_known(change.read, person_id)
         _must_not_be_oneself(change.request.by, before, after)
         for other in change.read.people.with_emails([after.email]):
             if other.id != before.id:
@@ -151,7 +159,7 @@ def shut_out(store: Store, request: Request, person_id: int) -> Receipt:
     """Note that somebody left: all their devices are signed out at once, and their pieces and history stay."""
 
     def work(change: Change) -> Receipt:
-        someone = _known(change.read, person_id)
+        someone = person_known(change.read, person_id)
         if someone.id == change.request.by.id:
             raise NotAStep(
                 Message("shuts-out-oneself", _("That's your own account.")),
@@ -168,12 +176,24 @@ def let_in(store: Store, request: Request, person_id: int) -> Receipt:
     """Let somebody who left sign in again, with the password that they had."""
 
     def work(change: Change) -> Receipt:
-        someone = _known(change.read, person_id)
+        someone = person_known(change.read, person_id)
         change.change_person(someone.id, told_of(someone))
         return Receipt(message=Message("person-back", _("{name} can sign in again."), name=someone.name))
 
     request.by.must_be_allowed(Right.PEOPLE)
     return store.once(request, "let in", work, person_id, alone=True)
+
+
+def note_about(store: Store, request: Request, person_id: int, note: str) -> Receipt:
+    """Keep a note for staff about a maker, in place of the one before; an empty one takes it off."""
+
+    def work(change: Change) -> Receipt:
+        someone = person_known(change.read, person_id)
+        change.note_about(someone.id, note)
+        return Receipt(message=Message("note-kept", _("Note saved.")))
+
+    request.by.must_be_allowed(Right.MOVE)
+    return store.once(request, "note about", work, (person_id, note))
 
 
 def first_instructor(store: Store, someone: NewPerson, *, at: datetime) -> tuple[Person, str]:
@@ -199,13 +219,6 @@ def sent_twice() -> NotAStep:
 def _stays(before: Person, after: NewPerson) -> bool:
     """Whether a person is here just as the roster tells them."""
     return not before.has_left and told_of(before) == after
-
-
-def _known(reader: Queries, person_id: int) -> Person:
-    someone = reader.people.person(number=person_id)
-    if someone is None or someone.name == FORMER_MAKER:
-        raise nobody_there()
-    return someone
 
 
 def _email_taken(by: Person) -> NotAStep:

@@ -120,13 +120,7 @@ def _of_ticket(sought: str) -> PieceRow | None:
 
 def _people(sought: str) -> list[Plain]:
     found = house().store.read.people.named(sought, limit=_MOST_OF_A_KIND)
-    return [{"name": one.name, "section": one.section, "href": _address_of(one.id)} for one in found]
-
-
-def _address_of(person_id: int) -> str:
-    if g.person.may(Right.PEOPLE):
-        return url_for("people.person", number=person_id)
-    return url_for("pickup.pickup", maker=person_id)
+    return [{"name": one.name, "section": one.section, "href": url_for("makers.maker", number=one.id)} for one in found]
 
 
 def _near_misses(sought: str) -> tuple[PieceRow, ...]:
