@@ -176,7 +176,7 @@ def _change(before: Person, after: NewPerson) -> list[Message]:
             continue
         if was and now:
             words = _("{what} {was} → {now}")
-            told.append(Message("from-to", words, what=_TITLES[column], was=was, now=now))
+            told.append(Message("changes-to", words, what=_TITLES[column], was=was, now=now))
         elif now:
             told.append(Message("set-to", _("{what}: {now}"), what=_TITLES[column], now=now))
         else:
