@@ -20,7 +20,7 @@ from tracker.domain.pieces.piece import Build, Coats, Foot, Use, Ware
 from tracker.domain.rules import engine as routing
 from tracker.domain.rules.engine import RULES, judge
 from tracker.domain.studio.kilns import COMMON_ROUTES, Atmosphere, Kiln, Room, Route
-from tracker.domain.studio.leach_tests import failures
+from tracker.domain.studio.leach_evidence import failures
 from tracker.domain.studio.materials import Clay, ClayKind, Family, FoodStanding, Glaze, Layer, Trait, Zone
 from tracker.domain.studio.metals import LIMITED, WATCHED
 from tracker.domain.studio.settings import COMMON_PRACTICE

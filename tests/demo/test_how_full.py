@@ -15,7 +15,7 @@ from tracker.domain.pieces.outcomes import Flaw, Outcome
 from tracker.domain.pieces.photos import Size
 from tracker.domain.pieces.piece import Stage, StepName, Use
 from tracker.domain.studio.kilns import RouteKind
-from tracker.domain.studio.leach_tests import failures
+from tracker.domain.studio.leach_evidence import failures
 from tracker.domain.studio.materials import ClayKind, Coat, Family, FoodStanding
 from tracker.domain.studio.people import Role
 from tracker.domain.studio.swatches import ColorFamily

@@ -30,7 +30,8 @@ from tracker.domain.rules.food_standing import (
 )
 from tracker.domain.studio.absorption import Absorption, Scheme, Soak
 from tracker.domain.studio.kilns import KNOWN_ROUTES, Atmosphere, Kiln
-from tracker.domain.studio.leach_limits import Regime
+from tracker.domain.studio.leach_limits import Regime, WareClass
+from tracker.domain.studio.leach_tests import VesselKind
 from tracker.domain.studio.materials import Coat, FoodStanding, Layer, Trait, Zone
 from tracker.domain.studio.metals import LIMITED, Metal
 from tracker.domain.studio.settings import Practice
@@ -44,6 +45,7 @@ def a_mug(**facts: Any) -> Ware:  # noqa: ANN401 -- any fact of a glaze or of a 
     """A mug for food of mature, dense clay in one glaze that passed for both metals, but for the facts given."""
     glaze = a_glaze(**({"food": FoodStanding.TESTED, "tests": BOTH} | facts.pop("glaze", {})))
     plain: dict[str, Any] = {"clay": a_clay(), "layers": (Layer(glaze, Zone.INSIDE),), "use": Use.FOOD}
+    plain |= {"height_mm": 100, "width_mm": 120, "depth_mm": 90}
     return Ware(**(plain | facts))
 
 
@@ -60,7 +62,9 @@ def test_that_nothing_is_known_against_it_is_the_most_that_is_ever_said() -> Non
 def test_passed_tests_are_told_with_their_metals_their_cone_and_their_day() -> None:
     told = [said(reason) for reason in food_standing(a_mug(), SHELF).reasons]
 
-    assert "Still Water: leach tests passed: lead and cadmium at cone 6, 1,222 °C, Nov 4, 2025." in told
+    assert (
+        "Still Water: leach tests passed: lead and cadmium at cone 6, 1,222 °C, Nov 4, 2025 (on cups and mugs)." in told
+    )
 
 
 @pytest.mark.parametrize(
@@ -342,3 +346,45 @@ def test_a_glaze_is_told_with_its_tests_or_without() -> None:
     assert tells([shown], "passed-at", metals=LIMITED, cone=SIX)
     assert glaze_standing(a_glaze(tests=(a_test(0.6),)), Regime.US_FDA).code == "glaze-failed"
     assert glaze_standing(a_glaze(food=FoodStanding.DECORATIVE), Regime.US_FDA).code == "glaze-decorative"
+
+
+def test_a_test_on_a_plate_is_told_as_one_and_leaves_a_mug_unshown() -> None:
+    # CPG 545.450: 3.0 mg/L for flatware, 0.5 mg/L for cups and mugs.
+    plate = {"kind": VesselKind.TABLEWARE, "depth_mm": 20, "cone": SIX}
+    tests = (a_test(*[2.9] * 6, **plate), a_test(metal=Metal.CADMIUM, **plate))
+    mug = a_mug(glaze={"tests": tests})
+
+    answer = food_standing(mug, SHELF)
+
+    assert answer.word is FoodWord.NOT_SHOWN
+    assert tells(answer.reasons, "leach-other-ware", tested=WareClass.FLATWARE, ware=WareClass.CUPS_AND_MUGS)
+    assert tells(answer.reasons, "untested-glaze", why="ware", metals=(Metal.LEAD,), wares=(WareClass.FLATWARE,))
+    assert food_standing(replace(mug, height_mm=25), SHELF).word is FoodWord.NOTHING_AGAINST
+    (tested, *_), untested = what_was_tested(mug, SHELF)
+    assert tells([tested], "passed-on", ware=WareClass.FLATWARE)
+    assert tells(untested, "release-unknown", metals=(Metal.LEAD,))
+
+
+def test_a_test_in_another_atmosphere_is_blamed_for_its_atmosphere() -> None:
+    tests = tuple(replace(one, atmosphere=Atmosphere.OXIDATION) for one in BOTH)
+    kiln = Kiln(name="Big door", routes=frozenset({"mid-range"}), atmosphere=Atmosphere.REDUCTION)
+
+    (found,) = judge(a_mug(glaze={"tests": tests}), SHELF, kiln=kiln).findings
+
+    assert tells([found.message], "untested-glaze", why="air", airs=(Atmosphere.OXIDATION,), air=Atmosphere.REDUCTION)
+
+
+def test_a_failure_for_copper_rests_on_the_report_and_one_for_lead_on_published_limits() -> None:
+    copper = a_test(metal=Metal.COPPER, passed=False, results=(), cone=SIX)
+
+    found = {
+        metal: next(one for one in judge(mug, SHELF).findings if one.rule == "release-over-limit")
+        for metal, mug in (
+            (Metal.COPPER, a_mug(glaze={"tests": (*BOTH, copper)})),
+            (Metal.LEAD, a_mug(glaze={"tests": (a_test(0.6), *BOTH)})),
+        )
+    }
+
+    assert "CPG" in found[Metal.LEAD].source
+    assert "CPG" not in found[Metal.COPPER].source
+    assert said(found[Metal.COPPER].message).count("failed") == 1

@@ -15,7 +15,7 @@ from tracker.domain.findings import Approval, Finding, Level, NeedsAcceptance, N
 from tracker.domain.message import Message
 from tracker.domain.pieces.piece import Foot, Use, Ware
 from tracker.domain.rules.engine import RULES, Rule, judge, judge_layers
-from tracker.domain.rules.rule import Case
+from tracker.domain.rules.rule import Case, outside_of
 from tracker.domain.studio.kilns import COMMON_ROUTES, Kiln, Room, Route
 from tracker.domain.studio.materials import LOWEST_HEAT, Clay, ClayKind, Coat, Family, FoodStanding, Glaze, Layer
 from tracker.domain.studio.settings import COMMON_PRACTICE, Practice
@@ -210,13 +210,15 @@ def test_what_fits_a_chamber_fits_it_turned_and_grown_smaller(ware: Ware, kiln: 
 
 @FEWER
 @given(wares(), routes, kilns())
-def test_a_rule_of_materials_looks_at_nothing_but_clay_coats_use_and_firings(
+def test_a_rule_of_materials_looks_at_nothing_but_clay_coats_use_firings_and_sort(
     ware: Ware, route: Route, kiln: Kiln
 ) -> None:
     bare = Ware(clay=ware.clay, layers=ware.layers, use=ware.use, fired_to=ware.fired_to)
 
     for rule in (rule for rule in RULES if rule.of_materials):
-        assert rule.finding(Case(ware, route, COMMON_PRACTICE, kiln)) == rule.finding(Case(bare, route))
+        assert rule.finding(Case(ware, route, COMMON_PRACTICE, kiln)) == rule.finding(
+            Case(bare, route, outside=outside_of(ware))
+        )
 
 
 @FEWER

@@ -8,11 +8,14 @@ from typing import Any
 import pytest
 
 from tests.reading import said
-from tests.studio import a_clay, a_glaze, a_route
+from tests.studio import a_clay, a_glaze, a_route, a_test
 from tracker.domain.cones import Cone
+from tracker.domain.studio.absorption import Weighing
 from tracker.domain.studio.changed_facts import changed_facts, changed_settings
+from tracker.domain.studio.changed_tests import changed_tests
 from tracker.domain.studio.kilns import Atmosphere, Fuel, Kiln, Room
-from tracker.domain.studio.leach_limits import Regime
+from tracker.domain.studio.leach_limits import Regime, WareClass
+from tracker.domain.studio.leach_tests import VesselKind
 from tracker.domain.studio.materials import ClayKind, Family, FoodStanding, Trait
 from tracker.domain.studio.settings import COMMON_PRACTICE
 
@@ -73,3 +76,17 @@ def test_each_setting_that_changes_is_told_from_what_to_what() -> None:
     assert told[1] == "food absorption 3% → 1%"
     assert any(one.endswith("→ 7 times") for one in told)
     assert any(one.endswith("→ 1,500 °C") for one in told)
+
+
+def test_the_tests_of_a_glaze_and_the_specimens_of_a_clay_are_named_that_went_and_that_came() -> None:
+    mug, plate = a_test(), a_test(*[2.9] * 6, kind=VesselKind.TABLEWARE, depth_mm=20)
+    dense = Weighing(dry_g=100, saturated_g=102, cone=Cone.parse("6"))
+
+    of_glaze = changed_tests(a_glaze(tests=(mug,)), a_glaze(tests=(plate,)))
+    of_clay = changed_tests(a_clay(), replace(a_clay(), weighings=(dense,)))
+
+    assert [(one["how"], one["test"]["ware"]) for one in of_glaze] == [
+        ("gone", WareClass.CUPS_AND_MUGS),
+        ("came", WareClass.FLATWARE),
+    ]
+    assert [said(one) for one in of_clay] == ["test in: absorption 2% at cone 6, 1,222 °C, boiled"]

@@ -15,6 +15,7 @@ from tests.reading import said
 from tests.studio import a_test
 from tracker.domain.cones import Cone, ConeRange
 from tracker.domain.studio.kilns import Atmosphere
+from tracker.domain.studio.leach_evidence import failures, never_shown, speaking, unshown
 from tracker.domain.studio.leach_limits import LIMITS, Decision, Limit, Regime, Unit, WareClass
 from tracker.domain.studio.leach_tests import (
     BadResult,
@@ -25,13 +26,9 @@ from tracker.domain.studio.leach_tests import (
     Vessel,
     VesselKind,
     compared,
-    failures,
     judged,
     judged_by,
     limits_for,
-    never_shown,
-    speaking,
-    unshown,
     ware_classes,
 )
 from tracker.domain.studio.metals import LIMITED, Metal

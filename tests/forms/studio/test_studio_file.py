@@ -21,8 +21,9 @@ from tracker.domain.studio.absorption import Absorption, Soak, Weighing
 from tracker.domain.studio.catalog import Catalog, Studio
 from tracker.domain.studio.cone_bands import cone_question
 from tracker.domain.studio.kilns import Atmosphere, Kiln, Route, RouteKind
+from tracker.domain.studio.leach_evidence import never_shown
 from tracker.domain.studio.leach_limits import Regime, Unit
-from tracker.domain.studio.leach_tests import ReleaseTest, Result, Vessel, VesselKind, never_shown
+from tracker.domain.studio.leach_tests import ReleaseTest, Result, Vessel, VesselKind
 from tracker.domain.studio.materials import LOWEST_HEAT, Clay, ClayKind, Coat, Family, FoodStanding, Glaze, HowOn, Trait
 from tracker.domain.studio.metals import LIMITED, Metal
 from tracker.domain.studio.settings import Practice

@@ -11,7 +11,7 @@ from tracker.domain.message import Message, Sentences, _
 from tracker.domain.pieces.piece import Use, Ware
 from tracker.domain.rules import food, food_surface, foot, heat, outdoor, refire, shock
 from tracker.domain.rules import kiln as kiln_room
-from tracker.domain.rules.rule import Case, Rule
+from tracker.domain.rules.rule import Case, Rule, outside_of
 from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.settings import COMMON_PRACTICE, Practice
 
@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from tracker.domain.cones import Cone
     from tracker.domain.studio.catalog import Catalog
     from tracker.domain.studio.kilns import Atmosphere, Kiln, Route
+    from tracker.domain.studio.leach_tests import Outside
     from tracker.domain.studio.materials import Clay, Layer
 
 __all__ = [
@@ -81,7 +82,8 @@ _COMBINATIONS = 4_096
 def judge(ware: Ware, route: Route, practice: Practice = COMMON_PRACTICE, kiln: Kiln | None = None) -> Verdict:
     """Every rule that `ware` breaks on `route`, worst first; what one kiln asks of it only when `kiln` is given."""
     air = None if kiln is None else kiln.atmosphere
-    found = _about_the_materials(ware.clay, ware.layers, ware.use, ware.fired_to, route, practice, air)
+    outside = outside_of(ware)
+    found = _about_the_materials(ware.clay, ware.layers, ware.use, ware.fired_to, route, practice, air, outside)
     more = _found(Case(ware, route, practice, kiln), of_materials=False)
     return Verdict(tuple(sorted(found + more, key=_worst_first)) if more else found)
 
@@ -95,10 +97,13 @@ def _about_the_materials(
     route: Route,
     practice: Practice,
     air: Atmosphere | None,
+    outside: Outside,
 ) -> tuple[Finding, ...]:
     """What is found against any piece of these materials; kept, since hundreds of waiting pieces are of a few dozen."""
     bare = Ware(clay=clay, layers=layers, use=use, fired_to=fired_to)
-    return tuple(sorted(_found(Case(bare, route, practice, air=air), of_materials=True), key=_worst_first))
+    return tuple(
+        sorted(_found(Case(bare, route, practice, air=air, outside=outside), of_materials=True), key=_worst_first)
+    )
 
 
 def judge_in(catalog: Catalog, ware: Ware, route: Route) -> Verdict:
@@ -115,7 +120,8 @@ def is_clear(catalog: Catalog, ware: Ware, route: Route) -> bool:
 
 def may_be_clear(catalog: Catalog, ware: Ware, route: Route) -> bool:
     """Whether there are only notes on what `ware` is made of, on `route`, whatever else is known of the piece."""
-    found = _about_the_materials(ware.clay, ware.layers, ware.use, ware.fired_to, route, catalog.practice, None)
+    facts = (ware.clay, ware.layers, ware.use, ware.fired_to, route, catalog.practice)
+    found = _about_the_materials(*facts, None, outside_of(ware))
     return all(one.level is _NOTE for one in found)
 
 

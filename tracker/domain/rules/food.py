@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from tracker.domain.cones import Cone
@@ -20,7 +21,8 @@ from tracker.domain.rules.rule import (
 )
 from tracker.domain.studio.absorption import Absorption, Soak, at_least, at_most
 from tracker.domain.studio.kilns import AFTER_BISQUE, SMOKED, VAPOR, Atmosphere
-from tracker.domain.studio.leach_tests import FiredAs, ReleaseTest, failures, in_force, passed, speaking, unshown
+from tracker.domain.studio.leach_evidence import failures, in_force, passed, speaking, unshown, ware_tested
+from tracker.domain.studio.leach_tests import FiredAs, ReleaseTest
 from tracker.domain.studio.materials import ClayKind, Family, FoodStanding, Glaze, Zone
 from tracker.domain.studio.metals import LIMITED, WATCHED, unnamed_in
 
@@ -58,10 +60,11 @@ def fired_as(glaze: Glaze, case: Case) -> FiredAs:
 
     One that was fired hotter before stays as that fire left it, in an atmosphere that is not on record.
     """
-    clay, firing = case.ware.clay.name, case.route
+    clay, firing, outside = case.ware.clay.name, case.route, case.sort_of_ware
     if (cone := _heat_of(glaze, case)) > firing.cone:
-        return FiredAs(cone=cone, clay=clay)
-    return FiredAs(cone=cone, atmosphere=case.air, clay=clay, route=firing.name, vapor=firing.kind in VAPOR)
+        return FiredAs(cone=cone, clay=clay, outside=outside)
+    vapor = firing.kind in VAPOR
+    return FiredAs(cone=cone, atmosphere=case.air, clay=clay, route=firing.name, vapor=vapor, outside=outside)
 
 
 def _heat_of(glaze: Glaze, case: Case) -> Cone:
@@ -87,15 +90,15 @@ def standing_here(glaze: Glaze, case: Case) -> FoodStanding | None:
         return glaze.food
     if not glaze.tests:
         return _without_a_test(glaze, case)
-    regime = case.practice.regime
-    here = tests_here(glaze, case) if glaze.tests else ()
-    if here and not unshown(here, regime):
+    regime, outside = case.practice.regime, case.sort_of_ware
+    here = tests_here(glaze, case)
+    if here and not unshown(here, regime, outside):
         return _TESTED
     if glaze.food is _DECLARED:
         return _DECLARED if glaze.cone_low <= _heat_of(glaze, case) <= glaze.cone_high else _UNTESTED
     if glaze.food is not _TESTED:
         return glaze.food
-    shown, looked_for = passed(here, regime), {test.metal for test in in_force(glaze.tests)} & set(LIMITED)
+    shown, looked_for = passed(here, regime, outside), {test.metal for test in in_force(glaze.tests)} & set(LIMITED)
     return _TESTED if shown and looked_for <= shown.keys() else _UNTESTED
 
 
@@ -183,17 +186,29 @@ def _failed_test(glaze: Glaze, test: ReleaseTest, judgement: Judgement) -> Messa
     return Message(
         "failed-leach-test",
         Choice("by", _FAILED),
-        by="lab" if test.laboratory else "",
+        by=f"{'lab' if test.laboratory else 'anybody'}, {judgement.by}",
         glaze=glaze.name,
         laboratory=test.laboratory,
-        result=judgement.message,
+        metal=test.metal,
+        result=judgement.found,
     )
 
 
 _FAILED = {
-    "lab": _("{glaze} failed a leach test by {laboratory}: {result}"),
-    "": _("{glaze} failed a leach test: {result}"),
+    "lab, limit": _("{glaze} failed a leach test by {laboratory}: {result}"),
+    "lab, report": _("{glaze} failed a leach test by {laboratory}, by its own report: {result}"),
+    "lab, word": _("{glaze} failed a leach test by {laboratory} for {metal}"),
+    "anybody, limit": _("{glaze} failed a leach test: {result}"),
+    "anybody, report": _("{glaze} failed a leach test, by its own report: {result}"),
+    "anybody, word": _("{glaze} failed a leach test for {metal}"),
 }
+
+
+def _published(facts: Facts) -> str:
+    """What a failed test rests on: limits are published of lead and cadmium alone."""
+    failed = facts["failed"]
+    metals = {one["metal"] for one in failed if isinstance(one, Message)} if isinstance(failed, tuple) else set()
+    return _ACID_TEST if metals & set(LIMITED) else _("the laboratory's own report: no limit is published")
 
 
 def over_the_limit(glaze: Glaze, failed: Iterable[tuple[ReleaseTest, Judgement]]) -> Finding:
@@ -216,7 +231,7 @@ def _poison_unshown(case: Case) -> Facts | None:
                 for test in tests_here(glaze, case)
                 if test.cone is not None and (test.atmosphere is not None or in_oxidation)
             ]
-            shown = passed(tests, case.practice.regime)
+            shown = passed(tests, case.practice.regime, case.sort_of_ware)
             found[glaze] = tuple(metal for metal in held if metal not in shown)
     return _contents(found, case)
 
@@ -225,7 +240,8 @@ def _metals_unshown(case: Case) -> Facts | None:
     found: dict[Glaze, tuple[Fact, ...]] = {}
     for glaze in case.glazes:
         if glaze.metals and glaze.food is not _DECORATIVE:
-            shown = passed(tests_here(glaze, case), case.practice.regime) if glaze.tests else {}
+            here, outside = tests_here(glaze, case), case.sort_of_ware
+            shown = passed(here, case.practice.regime, outside) if here else {}
             held = [metal for metal in WATCHED if metal in glaze.holds and metal not in shown]
             # A word that names no metal known here may stand for any.
             found[glaze] = (*held, *unnamed_in(glaze.metals))
@@ -242,7 +258,10 @@ def _contents(found: Mapping[Glaze, tuple[Fact, ...]], case: Case) -> Facts | No
         for glaze, metals in holding.items()
     )
     metals = tuple(dict.fromkeys(metal for several in holding.values() for metal in several))
-    return {"contents": told, "metals": metals, "firing": max(_heat_of(glaze, case) for glaze in holding)}
+    heat = max(_heat_of(glaze, case) for glaze in holding)
+    # What was fired hotter before stays as that fire left it, in an atmosphere that nobody knows.
+    air = case.air if heat == case.route.cone else None
+    return {"contents": told, "metals": metals, "firing": heat, "air": air, "told": "no air" if air is None else "air"}
 
 
 def _untested(case: Case) -> Facts | None:
@@ -255,20 +274,43 @@ def _untested(case: Case) -> Facts | None:
 
 def _doubt(glaze: Glaze, case: Case) -> Message:
     """What a glaze has no test for: for anything, for these metals, or for this firing."""
-    here = tests_here(glaze, case)
-    return Message(
-        "untested-glaze",
-        Choice("why", _DOUBTS),
-        why="metals" if here else "here" if in_force(glaze.tests) or glaze.food in {_DECLARED, _TESTED} else "never",
-        glaze=glaze.name,
-        metals=unshown(here, case.practice.regime),
-        firing=_heat_of(glaze, case),
-    )
+    here, regime, fired = tests_here(glaze, case), case.practice.regime, fired_as(glaze, case)
+    told: dict[str, Fact] = {"glaze": glaze.name, "firing": _heat_of(glaze, case)}
+    if here:
+        missing, for_any_ware = unshown(here, regime, fired.outside), unshown(here, regime)
+        of_others = tuple(metal for metal in missing if metal not in for_any_ware)
+        wares = tuple(dict.fromkeys(ware_tested(one.vessel) for one in here if one.metal in of_others))
+        told |= {"why": "ware", "metals": of_others, "wares": wares} if wares else {"why": "metals", "metals": missing}
+    elif close := _all_but_one(glaze, fired):
+        told |= close
+    else:
+        told["why"] = "here" if in_force(glaze.tests) or glaze.food in {_DECLARED, _TESTED} else "never"
+    return Message("untested-glaze", Choice("why", _DOUBTS), **told)
+
+
+def _all_but_one(glaze: Glaze, fired: FiredAs) -> dict[str, Fact] | None:
+    """What alone keeps the tests of a glaze from speaking for how it is `fired`: vapor, atmosphere or clay."""
+    label = glaze.cones
+    if fired.vapor:
+        is_near = speaking(glaze.tests, replace(fired, vapor=False), label)
+        return {"why": "vapor"} if is_near else None
+    near = speaking(glaze.tests, replace(fired, atmosphere=None), label)
+    if near and fired.atmosphere is not None:
+        airs = tuple(dict.fromkeys(one.atmosphere for one in near if one.atmosphere is not None))
+        return {"why": "air", "airs": airs, "air": fired.atmosphere}
+    if tests := [one for one in in_force(glaze.tests) if one.clay not in {None, fired.clay}]:
+        clays = [one.clay for one in tests if speaking((one,), replace(fired, clay=one.clay), label)]
+        return {"why": "clay", "clays": tuple(dict.fromkeys(clays)), "clay": fired.clay} if clays else None
+    return None
 
 
 _DOUBTS = {
     "never": _("{glaze}: no leach test on file"),
     "metals": _("{glaze}: no leach test for {metals} passed at {firing}"),
+    "ware": _("{glaze}: its leach test for {metals} was on {wares}, and its results don't cover this ware"),
+    "air": _("{glaze}: its leach test at {firing} was fired in {airs}, and this kiln fires in {air}"),
+    "clay": _("{glaze}: its leach test at {firing} was on {clays}, and this piece is {clay}"),
+    "vapor": _("{glaze}: no leach test in this firing, whose vapor changes a glaze"),
     "here": _("{glaze}: no leach test and no label for a firing to {firing}"),
 }
 
@@ -304,6 +346,7 @@ _RELEASE = Rule(
     mend=on_or_off(_failed),
     remedy=_OTHER_GLAZE,
     source=_ACID_TEST,
+    rests_on=_published,
 )
 
 _CHOOSE_DENSER = _("Make the piece decorative. For functional ware, choose a denser clay.")
@@ -434,7 +477,15 @@ RULES = (
         kinds=AFTER_BISQUE,
         of_coats=True,
         of_materials=True,
-        message=_("{contents}, and no leach test for {metals} passed at {firing}."),
+        message=Choice(
+            "told",
+            {
+                "air": _(
+                    "{contents}, and no leach test for {metals} that covers this ware passed at {firing} in {air}."
+                ),
+                "no air": _("{contents}, and no leach test for {metals} that covers this ware passed at {firing}."),
+            },
+        ),
         mend=on_or_off(lambda glaze, _case: any(metal in glaze.holds for metal in LIMITED)),
         remedy=Choice(
             "is",

@@ -16,20 +16,20 @@ from tracker.domain.message import Choice, Message, _
 from tracker.domain.pieces.piece import Stage, Use
 from tracker.domain.quantities import percent
 from tracker.domain.rules import engine, food, food_surface
-from tracker.domain.rules.rule import Case
+from tracker.domain.rules.rule import Case, outside_of
 from tracker.domain.studio.absorption import Soak, at_least, at_most, classes_of
 from tracker.domain.studio.kilns import COMMON_ROUTES, Route, RouteKind
-from tracker.domain.studio.leach_tests import (
-    FiredAs,
-    ReleaseTest,
+from tracker.domain.studio.leach_evidence import (
     failures,
     in_force,
-    judged,
+    judged_on,
     never_shown,
     passed,
     speaking,
     unshown,
+    ware_tested,
 )
+from tracker.domain.studio.leach_tests import FiredAs, ReleaseTest, judged
 from tracker.domain.studio.materials import FoodStanding
 from tracker.domain.studio.metals import LIMITED, WATCHED, Metal
 from tracker.domain.studio.settings import COMMON_PRACTICE, Practice
@@ -44,7 +44,7 @@ if TYPE_CHECKING:
     from tracker.domain.studio.catalog import Catalog
     from tracker.domain.studio.kilns import Kiln
     from tracker.domain.studio.leach_limits import Regime
-    from tracker.domain.studio.leach_tests import Judgement
+    from tracker.domain.studio.leach_tests import Judgement, Outside
     from tracker.domain.studio.materials import Clay, Glaze
 
 _BEFORE_ANY_FIRING = frozenset({"decorative-glaze-for-food", food_surface.CRACKLE, food_surface.FLAWED})
@@ -196,13 +196,15 @@ def firing_of(piece: Piece, catalog: Catalog, last: LastFire | None = None) -> t
 def glaze_standing(glaze: Glaze, regime: Regime, fired: FiredAs | None = None) -> Message:
     """What is known of a glaze and food under `regime`, promising nothing; `fired` so, or by all its tests."""
     if failed := failures(glaze.tests, regime, fired, glaze.cones):
-        return Message("glaze-failed", _("a leach test failed: {result}"), result=failed[0][1].message)
+        test, answer = failed[0]
+        return Message("glaze-failed", Choice("by", _FAILED), by=answer.by, metal=test.metal, result=answer.found)
     if glaze.food is FoodStanding.DECORATIVE:
         return Message("glaze-decorative", _("decorative only, not for food"))
     tests = in_force(glaze.tests) if fired is None else speaking(glaze.tests, fired, glaze.cones)
-    shown = passed_tests(tests, regime)
+    outside = None if fired is None else fired.outside
+    shown = passed_tests(tests, regime, outside)
     elsewhere = () if shown or fired is None else passed_tests(in_force(glaze.tests), regime)
-    missing = unshown(tests, regime)
+    missing = unshown(tests, regime, outside)
     standing = Message(
         "glaze-standing",
         Choice("standing", _STANDINGS),
@@ -215,12 +217,19 @@ def glaze_standing(glaze: Glaze, regime: Regime, fired: FiredAs | None = None) -
         missing=missing,
         cones=glaze.cones,
     )
-    doubts = [test for test in tests if test.metal in LIMITED and not judged(test, regime).has_passed]
+    answers = [judged_on(test, regime, outside) for test in tests if test.metal in LIMITED]
+    doubts = [answer.message for answer in answers if not answer.has_passed]
     if not doubts:
         return standing
     words = _("{standing}; a test on file is inconclusive: {doubt}")
-    doubt = judged(doubts[0], regime).message
-    return Message("glaze-standing-in-doubt", words, standing=standing, doubt=doubt)
+    return Message("glaze-standing-in-doubt", words, standing=standing, doubt=doubts[0])
+
+
+_FAILED = {
+    "limit": _("a leach test failed: {result}"),
+    "report": _("a leach test failed, by its own report: {result}"),
+    "word": _("a leach test failed for {metal}"),
+}
 
 
 _STANDINGS = {
@@ -251,12 +260,17 @@ def _passed_once(glaze: Glaze, regime: Regime) -> set[Metal]:
     return {test.metal for test in in_force(glaze.tests) if judged(test, regime).has_passed}
 
 
-def passed_tests(tests: Iterable[ReleaseTest], regime: Regime) -> tuple[Message, ...]:
-    """Which metals passed at which cone, in which atmosphere and when: a message for each firing that was tested."""
+def passed_tests(tests: Iterable[ReleaseTest], regime: Regime, outside: Outside | None = None) -> tuple[Message, ...]:
+    """Which metals passed at which cone, in which atmosphere, when and on what ware.
+
+    A message for each firing and sort of ware that was tested. For a piece of this `outside` only what covers its ware.
+    """
     firings: dict[tuple[object, ...], list[ReleaseTest]] = {}
     for test in tests:
-        firings.setdefault((test.cone, test.atmosphere, test.clay, test.route), []).append(test)
-    return tuple(_passed_at(tuple(shown), shown) for alike in firings.values() if (shown := passed(alike, regime)))
+        tested = ware_tested(test.vessel) if test.laboratory else None
+        firings.setdefault((test.cone, test.atmosphere, test.clay, test.route, tested), []).append(test)
+    several = [passed(alike, regime, outside) for alike in firings.values()]
+    return tuple(_passed_at(tuple(shown), shown) for shown in several if shown)
 
 
 def _passed_at(metals: tuple[Metal, ...], shown: dict[Metal, ReleaseTest]) -> Message:
@@ -266,7 +280,7 @@ def _passed_at(metals: tuple[Metal, ...], shown: dict[Metal, ReleaseTest]) -> Me
         for letter, fact in (("c", newest.cone), ("a", newest.atmosphere), ("d", newest.tested_on))
         if fact is not None
     )
-    return Message(
+    at = Message(
         "passed-at",
         Choice("told", _PASSED_AT),
         told=told,
@@ -275,6 +289,9 @@ def _passed_at(metals: tuple[Metal, ...], shown: dict[Metal, ReleaseTest]) -> Me
         atmosphere=newest.atmosphere,
         day=newest.tested_on,
     )
+    if not newest.laboratory:
+        return at
+    return Message("passed-on", _("{passed} (on {ware})"), passed=at, ware=ware_tested(newest.vessel))
 
 
 _PASSED_AT = {
@@ -307,14 +324,14 @@ def what_was_tested(
         words = _("{glaze}: leach test passed for {passed}. Limits: {regime}.")
         tested += (
             Message("release-within", words, glaze=glaze.name, passed=one, regime=regime)
-            for one in passed_tests([test for test in here if test.metal not in failed], regime)
+            for one in passed_tests([test for test in here if test.metal not in failed], regime, fired.outside)
             if glaze in touches
         )
         if failed:
             words = _("{glaze}: leach test failed for {metals}.")
             tested.append(Message("release-over", words, glaze=glaze.name, metals=failed))
         wanted = [*LIMITED, *(metal for metal in WATCHED if metal in glaze.holds)]
-        shown = passed(here, regime)
+        shown = passed(here, regime, fired.outside)
         if unknown := tuple(metal for metal in wanted if metal not in shown and metal not in failed):
             words = _("{glaze}: leach test for {metals}, on this clay and in this firing.")
             untested.append(Message("release-unknown", words, glaze=glaze.name, metals=unknown))
@@ -374,7 +391,8 @@ def _fired(ware: Ware, route: Route | None, practice: Practice, kiln: Kiln | Non
     """The layers on it but wax, each once, with how it is fired."""
     if route is None:
         bare = Case(ware, COMMON_ROUTES["bisque"], practice)
-        return [(glaze, FiredAs(cone=None, clay=ware.clay.name)) for glaze in bare.glazes]
+        fired = FiredAs(cone=None, clay=ware.clay.name, outside=outside_of(ware))
+        return [(glaze, fired) for glaze in bare.glazes]
     case = Case(ware, route, practice, kiln)
     return [(glaze, food.fired_as(glaze, case)) for glaze in case.glazes]
 

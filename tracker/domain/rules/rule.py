@@ -10,6 +10,7 @@ from tracker.domain.findings import Finding, Level
 from tracker.domain.message import ByRole, Fact, Message, Template, _
 from tracker.domain.pieces.piece import Use
 from tracker.domain.studio.kilns import RouteKind
+from tracker.domain.studio.leach_tests import Outside
 from tracker.domain.studio.materials import Coat
 from tracker.domain.studio.settings import (
     COMMON_PRACTICE,
@@ -45,7 +46,8 @@ def _by_what_is_wrong(_case: Case) -> Facts:
 class Case:
     """What a rule looks at: this ware, fired this way, by this studio's practice, in this kiln when one is chosen.
 
-    `air` is the atmosphere of the kiln, None where it is not known.
+    `air` is the atmosphere of the kiln, None where it is not known. `outside` tells the sort of ware, None for what its
+    measures tell.
 
     `glazes` are the coats that stay on the ware in the fire, each once, in the order in which they went on; `raw` are
     those of them that no fire has melted yet. A raw coat is what the firing is for, a fired one only has to stand it.
@@ -56,6 +58,7 @@ class Case:
     practice: Practice = COMMON_PRACTICE
     kiln: Kiln | None = None
     air: Atmosphere | None = None
+    outside: Outside | None = None
     glazes: tuple[Glaze, ...] = field(init=False)
     raw: tuple[Glaze, ...] = field(init=False)
 
@@ -70,10 +73,21 @@ class Case:
         object.__setattr__(self, "raw", self.glazes if len(raw) == len(glazes) else tuple(dict.fromkeys(raw)))
 
     @property
+    def sort_of_ware(self) -> Outside:
+        """What is known of its sort of ware, which tells the limits that a leach test has to keep."""
+        return self.outside or outside_of(self.ware)
+
+    @property
     def clay_heat(self) -> Cone:
         """The hottest cone the clay has seen after this firing: what matured once stays mature."""
         before, firing = self.ware.fired_to, self.route.cone
         return firing if before is None or before < firing else before
+
+
+def outside_of(ware: Ware) -> Outside:
+    """What the measures of `ware` tell of its sort; thrown ware is as deep as it is wide."""
+    depth = ware.width_mm if ware.depth_mm is None and ware.is_round else ware.depth_mm
+    return Outside.of(ware.height_mm, ware.width_mm, depth)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -82,11 +96,13 @@ class Rule:
 
     It is asked of a case only on the `kinds` of firing it is about, only of ware `for_food` and only of ware that
     has any coat (`of_coats`), where it says so. Its `look` then gives the facts of what is wrong, or None where
-    nothing is; `message` says them, `remedy` says what would fix it, `source` is what the rule rests on. What can be
-    done may depend on more than what is wrong (fired glaze stays on): `mend` gives those facts. `needs` names
+    nothing is; `message` says them, `remedy` says what would fix it, `source` is what the rule rests on, and `rests_on`
+    tells it from the facts where that differs. What can be done may depend on more than what is wrong (fired glaze
+    stays on): `mend` gives those facts. `needs` names
     the fact of the ware without which it can't tell: `untold` keeps a piece back until somebody has told it. A rule
-    `of_materials` looks at the clay, the coats, the use, the firing and the atmosphere alone, one `of_greenware` at
-    raw clay alone. One that is asked `at_glazing` needs no route: it already holds while a piece is glazed.
+    `of_materials` looks at the clay, the coats, the use, the firing, the atmosphere and the sort of ware alone, one
+    `of_greenware` at raw clay alone. One that is asked `at_glazing` needs no route: it already holds while a piece is
+    glazed.
     """
 
     name: str
@@ -98,6 +114,7 @@ class Rule:
     remedy: Template
     mend: Callable[[Case], Facts] = _by_what_is_wrong
     source: str = _("common practice")
+    rests_on: Callable[[Facts], str] | None = None
     needs: str = ""
     at_glazing: bool = False
     kinds: frozenset[RouteKind] = frozenset(RouteKind)
@@ -125,7 +142,8 @@ class Rule:
         """What this rule says about these facts; its remedy depends on `more` of them."""
         message = Message(self.name, self.message, **facts)
         remedy = Message(f"{self.name}-remedy", self.remedy, **{**facts, **more})
-        return Finding(self.level, message, remedy, self.source)
+        source = self.source if self.rests_on is None else self.rests_on(facts)
+        return Finding(self.level, message, remedy, source)
 
 
 def names_of(glazes: Iterable[Glaze]) -> tuple[str, ...]:

@@ -11,8 +11,9 @@ from typing import TYPE_CHECKING, Any
 from tracker.domain.message import Either, Message, _
 from tracker.domain.studio.catalog import Catalog, Studio, ThingKind
 from tracker.domain.studio.changed_facts import changed_facts, changed_settings
+from tracker.domain.studio.changed_tests import changed_tests
 from tracker.domain.studio.kilns import Kiln, Route, RouteKind
-from tracker.domain.studio.leach_tests import never_shown
+from tracker.domain.studio.leach_evidence import never_shown
 from tracker.domain.studio.materials import Clay, FoodStanding, Glaze
 
 if TYPE_CHECKING:
@@ -96,14 +97,14 @@ def _differences(kind: ThingKind, part: str, before: Studio, after: Studio) -> I
             yield Message("thing-retired", _("{kind} {name} retired"), kind=kind, name=name)
         elif old.retired and not new.retired:
             yield Message("thing-back", _("{kind} {name} back in use"), kind=kind, name=name)
-            if changed_facts(old, new):
+            if changed_facts(old, new) or changed_tests(old, new):
                 yield _changed(kind, old, new)
         elif old != new:
             yield _changed(kind, old, new)
 
 
 def _changed(kind: ThingKind, old: Thing, new: Thing) -> Message:
-    if facts := changed_facts(old, new):
+    if facts := (*changed_facts(old, new), *changed_tests(old, new)):
         words = _("{kind} {name}: {facts}")
         return Message("thing-changed-so", words, kind=kind, name=new.name, facts=facts)
     return Message("thing-changed", _("{kind} {name} changed"), kind=kind, name=new.name)

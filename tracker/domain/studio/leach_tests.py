@@ -24,9 +24,8 @@ from tracker.domain.studio.leach_limits import LIMITS, Decision, Limit, Regime, 
 from tracker.domain.studio.metals import ACTION_LEVELS, DRINKING_WATER_MG_L, LIMITED, Metal
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
-
-    from tracker.domain.cones import Cone, ConeRange
+    from tracker.domain.cones import Cone
+    from tracker.domain.message import Fact
     from tracker.domain.studio.kilns import Atmosphere
 
 FLAT_UP_TO_MM = 25
@@ -137,9 +136,39 @@ class ReleaseTest:
     withdrawn: str = ""
 
 
+class Outside(StrEnum):
+    """What the measures of a piece tell of its sort of ware: nobody tells a mug from a bowl or a pitcher."""
+
+    FLAT = "flat"
+    SMALL = "hollow, under 1.1 L"
+    HOLLOW = "hollow"
+    UNKNOWN = "unknown"
+
+    @classmethod
+    def of(cls, height_mm: float | None, width_mm: float | None, depth_mm: float | None) -> Self:
+        """By its height, width and depth on the outside, in mm; None where nobody has measured.
+
+        What is no higher than flatware is deep is flat, what is higher counts as hollow. It holds less than a box
+        around it.
+        """
+        if height_mm is None:
+            return cls.UNKNOWN
+        if height_mm <= FLAT_UP_TO_MM:
+            return cls.FLAT
+        if width_mm is None or depth_mm is None:
+            return cls.HOLLOW
+        is_small = height_mm * width_mm * depth_mm < LARGE_FROM_ML * _MM3_AN_ML
+        return cls.SMALL if is_small else cls.HOLLOW
+
+
+_MM3_AN_ML = 1_000
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FiredAs:
     """How a glaze is fired: to which cone, in which atmosphere, on which clay and route; None where not known.
+
+    `outside` is that of the piece it is on, None where no piece is asked about.
 
     In `vapor` (soda, salt, wood) the glaze becomes another: only a test that names the route speaks for it.
     """
@@ -149,6 +178,7 @@ class FiredAs:
     clay: str | None = None
     route: str | None = None
     vapor: bool = False
+    outside: Outside | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,6 +187,19 @@ class Judgement:
 
     standing: Standing
     message: Message
+
+    @property
+    def by(self) -> str:
+        """What it rests on: a "limit", the figures in the "report", or its "word" alone."""
+        if self.message.code != _BY_REPORT:
+            return "limit"
+        found = self.message["found"]
+        return "report" if isinstance(found, Message) and found.code == _FIGURES else "word"
+
+    @property
+    def found(self) -> Fact:
+        """What was found, without the report's own word on it."""
+        return self.message["found"] if self.message.code == _BY_REPORT else self.message
 
     @property
     def has_passed(self) -> bool:
@@ -168,6 +211,8 @@ class Judgement:
         """Whether the test shows that the limit is broken."""
         return self.standing is Standing.FAILED
 
+
+_BY_REPORT, _FIGURES = "leach-report", "leach-found"
 
 # ---- into which class a vessel falls --------------------------------------------------------------------------------
 
@@ -229,6 +274,11 @@ _SORTING = {Regime.US_FDA: _in_us_fda, Regime.EU: _in_eu, Regime.ISO_6486_2: _in
 _LIMITS = {(limit.regime, limit.ware, limit.metal): limit for limit in LIMITS}
 
 
+def limit_of(regime: Regime, ware: WareClass, metal: Metal) -> Limit:
+    """The published row for that ware; KeyError where the regime has none."""
+    return _LIMITS[regime, ware, metal]
+
+
 def limits_for(test: ReleaseTest, regime: Regime) -> tuple[Limit, ...]:
     """The rows of the published tables that may apply to a test: several where the vessel's measures leave it open."""
     if test.metal not in LIMITED:
@@ -269,8 +319,8 @@ def _by_report(test: ReleaseTest) -> Judgement:
     if highest is not None:
         amount = Quantity(highest.value, _UNITS[test.unit], 9)
         told = _below(amount) if highest.is_below else amount
-        found = Message("leach-found", words, found=told, metal=test.metal, which=_which(test))
-    return Judgement(standing, Message("leach-report", Choice("standing", _REPORTED), standing=standing, found=found))
+        found = Message(_FIGURES, words, found=told, metal=test.metal, which=_which(test))
+    return Judgement(standing, Message(_BY_REPORT, Choice("standing", _REPORTED), standing=standing, found=found))
 
 
 _REPORTED = {
@@ -426,80 +476,3 @@ _WHICH = {
     "mean": _("the mean of {count} specimens"),
     "highest": _("the highest of {count} specimens"),
 }
-
-
-# ---- what the tests of one glaze show together ----------------------------------------------------------------------
-
-
-def in_force(tests: tuple[ReleaseTest, ...]) -> tuple[ReleaseTest, ...]:
-    """The tests that nobody has withdrawn."""
-    return tuple(test for test in tests if not test.withdrawn)
-
-
-def speaking(tests: tuple[ReleaseTest, ...], fired: FiredAs, label: ConeRange) -> tuple[ReleaseTest, ...]:
-    """The tests in force that speak for a glaze fired so.
-
-    A test without a cone on record speaks for the cones of the glaze's `label`. What a test does not name it leaves
-    open, and an atmosphere that is not known of the kiln is not asked about. A test that names a route and no cone, or
-    a clay, says nothing of ware of which nobody knows it.
-    """
-    return tuple(test for test in in_force(tests) if _speaks(test, fired, label))
-
-
-def _speaks(test: ReleaseTest, fired: FiredAs, label: ConeRange) -> bool:
-    cone = fired.cone
-    if fired.vapor and (test.route is None or test.route != fired.route):
-        return False
-    return (
-        (cone == test.cone if test.cone is not None else cone is None or label.low <= cone <= label.high)
-        and (test.atmosphere is None or fired.atmosphere in {None, test.atmosphere})
-        and test.clay in {None, fired.clay}
-        and (test.route in {None, fired.route} or (fired.route is None and test.cone is not None))
-    )
-
-
-def passed(tests: Iterable[ReleaseTest], regime: Regime) -> dict[Metal, ReleaseTest]:
-    """Each metal of which one of these tests passed and none failed, with the newest test that did."""
-    answers = [(test, judged(test, regime)) for test in sorted(tests, key=lambda one: one.tested_on or date.min)]
-    failed = {test.metal for test, answer in answers if answer.has_failed}
-    return {test.metal: test for test, answer in answers if answer.has_passed and test.metal not in failed}
-
-
-def failures(
-    tests: tuple[ReleaseTest, ...], regime: Regime, fired: FiredAs | None = None, label: ConeRange | None = None
-) -> tuple[tuple[ReleaseTest, Judgement], ...]:
-    """The tests that failed, each with its judgement.
-
-    Of a glaze `fired` so, with cones on its `label`, a failure at another cone or in another atmosphere is left out
-    only where a test of that metal that speaks for this firing passed.
-    """
-    failed = tuple((test, answer) for test in in_force(tests) if (answer := judged(test, regime)).has_failed)
-    if not failed or fired is None or label is None:
-        return failed
-    here = speaking(tests, fired, label)
-    cleared = passed(here, regime)
-    return tuple((test, answer) for test, answer in failed if test in here or test.metal not in cleared)
-
-
-def unshown(tests: tuple[ReleaseTest, ...], regime: Regime) -> tuple[Metal, ...]:
-    """The metals with a published limit that these tests do not show to be within it: none passed, or one failed."""
-    shown = passed(in_force(tests), regime)
-    return tuple(metal for metal in LIMITED if metal not in shown)
-
-
-def never_shown(tests: tuple[ReleaseTest, ...], regime: Regime) -> tuple[Metal, ...]:
-    """As `unshown`, by those tests alone that were made alike: at one cone, in one atmosphere, on one clay and route.
-
-    Of several such firings the one counts that shows the most.
-    """
-    alike = [tuple(test for test in tests if _agree(test, one)) for one in tests]
-    return min((unshown(some, regime) for some in alike), key=len, default=LIMITED)
-
-
-def _agree(one: ReleaseTest, other: ReleaseTest) -> bool:
-    pairs = zip(_made_on(one), _made_on(other), strict=True)
-    return all(a is None or b is None or a == b for a, b in pairs)
-
-
-def _made_on(test: ReleaseTest) -> tuple[object, ...]:
-    return test.cone, test.atmosphere, test.clay, test.route

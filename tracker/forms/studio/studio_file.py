@@ -11,7 +11,7 @@ from tracker.domain.refusals import Unusable
 from tracker.domain.studio.catalog import Catalog, Studio
 from tracker.domain.studio.catalog_changes import SHELVES
 from tracker.domain.studio.kilns import RouteKind
-from tracker.domain.studio.leach_tests import never_shown
+from tracker.domain.studio.leach_evidence import never_shown
 from tracker.domain.studio.materials import FoodStanding
 from tracker.domain.studio.settings import COMMON_PRACTICE, Practice
 from tracker.forms.entity import as_tables, shape

@@ -9,7 +9,7 @@ from tracker.domain.message import Choice, Message, _
 from tracker.domain.quantities import Units, celsius_as_read
 from tracker.domain.rules.food_standing import is_never_for_food, only_failed, passed_tests, settled
 from tracker.domain.studio.cautions import food_on
-from tracker.domain.studio.leach_tests import in_force
+from tracker.domain.studio.leach_evidence import in_force
 from tracker.domain.studio.materials import Coat, Family, FoodStanding, Trait
 from tracker.usecases.studio.cautions import of_shelf, of_smoked_ware
 from tracker.wording.render import read, say, say_all
