@@ -36,8 +36,8 @@ if TYPE_CHECKING:
     from tracker.store.unit_of_work import Store
 
 # Two busy cores make single examples slow by chance, so no example has a deadline. On CI the examples are the same
-# every time: a failure there is about the change, and new examples are looked for on laptops.
-settings.register_profile("house", deadline=None, print_blob=True, derandomize=ON_CI)
+# every time: a failure there is about the change, and new examples, and twice as many, are looked for on laptops.
+settings.register_profile("house", deadline=None, print_blob=True, derandomize=ON_CI, max_examples=50 if ON_CI else 100)
 settings.load_profile("house")
 
 CASES_MEASURED = 1
