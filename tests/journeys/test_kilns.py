@@ -161,6 +161,8 @@ def test_two_people_unload_one_kiln_and_a_reload_and_a_dead_network_lose_nothing
     page.keyboard.type("S.Cart 2\n")
     page.get_by_role("button", name="Add shelf Cart 2").click()
     _unload_by_scanner(page, (marred, "good"))
+    page.locator(f"[data-ref='{marred}'] [data-unsay]").click()
+    all_sent(page, 0)
     came_out(page, marred, "cracked", "crazed")
     page.keyboard.type(f"{marred}\n")
     expect(page.locator("[data-last]")).to_have_attribute("data-kind", "needs")

@@ -48,6 +48,7 @@ class Unloading {
     this.field.addEventListener("keydown", (event) => this.ended(event));
     form.addEventListener("keydown", (event) => this.keyed(event));
     form.addEventListener("focusin", () => (this.typed = ""));
+    this.shelf.addEventListener("focus", () => this.shelf.select()); // Another name is typed over the last one.
     form.addEventListener("change", (event) => this.changed(event));
     form.addEventListener("submit", (event) => this.unload(event));
     this.list.classList.add("alive");
@@ -103,7 +104,7 @@ class Unloading {
     event.preventDefault();
     if (scan && target.value.endsWith(scan)) {
       target.value = target.value.slice(0, -scan.length);
-      if (target === this.shelf) this.named(target.value.trim());
+      if (target === this.shelf) this.named(target.value.trim() || this.kept.read().shelf || "");
       this.scan(scan);
     }
     this.field.focus();
@@ -153,6 +154,7 @@ class Unloading {
 
   /** A shelf's name that was typed; a code that fell into its field is a scan. */
   named(text) {
+    this.shelf.value = text;
     if (this.find(refIn(text))) {
       this.shelf.value = this.kept.read().shelf || "";
       this.scan(text);

@@ -1,0 +1,75 @@
+"""The page for unloading, as its script speaks with the server: results one by one, and codes that aren't in it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from tests.studio import ADA, TOM
+from tests.web.firing.test_firing_pages import queued, start
+from tracker.domain.pieces.outcomes import Flaw, Outcome
+
+if TYPE_CHECKING:
+    from tests.web.conftest import Room, Visitor
+
+
+def _cooling(room: Room, *refs: str) -> tuple[Visitor, str]:
+    tom = room.visit(TOM)
+    here = start(tom)
+    for ref in refs:
+        tom.post(f"{here}/in", {"ref": ref})
+    tom.post(f"{here}/light")
+    tom.post(f"{here}/off")
+    return tom, f"{here}/unload"
+
+
+def _sent(visitor: Visitor, address: str, **fields: Any) -> tuple[int, dict[str, Any]]:  # noqa: ANN401 -- any field of a form
+    answer = visitor.post(address, fields, headers={"Accept": "application/json"})
+    return answer.status_code, answer.get_json()
+
+
+def test_results_are_said_one_by_one_on_two_devices_and_the_kiln_is_unloaded_from_them(room: Room) -> None:
+    whole, marred, broken = (queued(room) for _ in range(3))
+    tom, here = _cooling(room, whole, marred, broken)
+    ada = room.visit(ADA)
+    ada.get(here)
+
+    _sent(ada, f"{here}/piece", ref=marred, **{f"flaw-{marred}": ["cracked", "crazed"], f"place-{marred}": "Cart 2"})
+    _sent(tom, f"{here}/piece", ref=broken, **{f"outcome-{broken}": "broke"})
+    for ref in (marred, whole):
+        good = {f"outcome-{ref}": "good", f"unless_said-{ref}": "yes"}
+        _sent(tom, f"{here}/piece", ref=ref, **good)
+    shown = tom.get(f"{here}/said").get_json()
+    tom.post(here, {"fired": "yes"})
+
+    assert shown["said"] == {
+        whole: {"outcome": ["good"]},
+        marred: {"flaw": ["crazed", "cracked"], "place": ["Cart 2"]},
+        broken: {"outcome": ["broke"]},
+    }
+    rows = {ref: room.store.read.pieces.row(code=ref) for ref in (whole, marred, broken)}
+    assert {ref: row.outcome for ref, row in rows.items() if row} == {
+        whole: Outcome.GOOD,
+        marred: Outcome.of(Flaw.CRAZED, Flaw.CRACKED),
+        broken: Outcome.BROKE,
+    }
+    assert room.piece(marred).place == "Cart 2"
+    assert _sent(tom, f"{here}/piece", ref=whole, **{f"outcome-{whole}": "broke"})[0] == 409
+
+
+def test_a_code_that_is_not_in_the_kiln_stays_on_its_page_until_it_is_dealt_with(room: Room) -> None:
+    inside, other = queued(room), queued(room)
+    tom, here = _cooling(room, inside)
+    off = next(f"{inside[:4]}{last}" for last in "34679ACDEFHJKMNPRTXY" if last != inside[4])
+
+    status, refused = _sent(tom, f"{here}/scan", ref=other)
+    _status, unknown = _sent(tom, f"{here}/scan", ref=off)
+    page, listed = room.visit(TOM).get(here).text, tom.get("/scan/refused").text
+    done = [_sent(tom, one["done_url"]) for one in (refused, unknown)]
+
+    assert (status, refused["code"], refused["piece_url"]) == (409, other, f"/p/{other}")
+    assert inside in unknown["likely"]
+    assert all(f'data-wrong="{ref}"' in page for ref in (other, off))
+    assert f'href="{here}"' in listed
+    assert [one["ok"] for _status, one in done] == [True, True]
+    assert f'data-wrong="{other}"' not in tom.get(here).text
+    assert _sent(tom, f"{here}/scan", ref=inside)[1]["ok"]
