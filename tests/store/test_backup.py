@@ -58,6 +58,7 @@ def busy(url: str, photos: str = "") -> None:
     photographed(store, "W1", MIRA, "from above")
     tiled(store, "Still Water", ADA)
     store.accounts.begin_session("a" * 64, MIRA.id, asked_by(MIRA).at, asked_by(MIRA).at)
+    store.badges.issue(TOM.id, "UCDEFGHKLNU", "a hash of no PIN", by_id=ADA.id, at=asked_by(ADA).at)
     store.accounts.note_try(MIRA.email, "10.0.0.7", asked_by(MIRA).at, is_address=True)
     tags_printed(store, asked_by(TOM), "W1")
     store.close()

@@ -129,6 +129,21 @@ sessions = Table(
     Column("ends_at", UtcTime, nullable=False),
     # A form that was sent before somebody signed in again.
     _words("kept_form", required=False),
+    # On a shared tablet, with a badge and its PIN: it ends by itself.
+    Column("by_badge", Boolean, nullable=False, server_default=false()),
+)
+
+badges = Table(
+    "badges",
+    metadata,
+    Column("person_id", ForeignKey("people.id", ondelete="CASCADE"), primary_key=True),
+    Column("number", String(11), nullable=False, unique=True),
+    _words("pin_hash"),
+    Column("issued_at", UtcTime, nullable=False),
+    Column("by_id", ForeignKey("people.id"), nullable=False),
+    # How many PINs in a row were wrong.
+    Column("wrong", Integer, nullable=False),
+    CheckConstraint("wrong >= 0", name="wrong_is_counted"),
 )
 
 sign_ins = Table(

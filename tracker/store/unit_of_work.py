@@ -39,6 +39,7 @@ from tracker.store.prepared import Prepared
 from tracker.store.queries import Queries
 from tracker.store.rules.writer import QuestionBook
 from tracker.store.studio.accounts import Accounts, change_person, enter_person, note_about, shut_out, strike_out
+from tracker.store.studio.badge_book import BadgeBook
 from tracker.store.studio.catalog_writer import enter_studio, save_studio
 from tracker.store.studio.cone_answers import ConeBook
 from tracker.store.studio.known import Known
@@ -107,6 +108,7 @@ class Store:
         self.read = Queries(self._engine.connect, self._cache)
         self.accounts = Accounts(self._engine.connect, self.writing)
         self.refused_scans = RefusedScans(self._engine.connect, self.writing)
+        self.badges = BadgeBook(self._engine.connect, self.writing)
         self._kept: tuple[Connection, tuple[int, int]] | None = None
         # SQLite has one writer at a time; waiting here in turn is fairer and far quicker than its own retries.
         half = max(1, threads // 2)

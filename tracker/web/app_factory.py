@@ -9,7 +9,7 @@ from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from flask import Flask, g
+from flask import Flask, g, session
 
 from tracker.domain.pieces.piece import LINE
 from tracker.domain.refusals import Unknown
@@ -17,7 +17,7 @@ from tracker.domain.studio.cautions import IN_VIEW
 from tracker.domain.studio.people import Right
 from tracker.usecases.studio import cautions
 from tracker.web import health_pages as pages_health
-from tracker.web.auth import House, fresh_key, guard, house
+from tracker.web.auth import BY_BADGE, House, fresh_key, guard, house
 from tracker.web.error_handlers import answering
 from tracker.web.firing import curve_pages as pages_fires
 from tracker.web.firing import firing_pages as pages_firings
@@ -54,8 +54,10 @@ from tracker.web.proxies import behind
 from tracker.web.request_log import number_requests
 from tracker.web.rules import evidence_pages as pages_evidence
 from tracker.web.rules import question_pages as pages_questions
+from tracker.web.shared_tablets import tablet_here
 from tracker.web.signatures import FormTokens, OneSerializer
 from tracker.web.stations import keys_here
+from tracker.web.studio import badge_pages as pages_badges
 from tracker.web.studio import catalog_pages as pages_catalog
 from tracker.web.studio import help_pages as pages_help
 from tracker.web.studio import people_pages as pages_people
@@ -110,6 +112,7 @@ ALL_PAGES = (
     pages_makers.pages,
     pages_people.pages,
     pages_rosters.pages,
+    pages_badges.pages,
 )
 """Every group of pages there is."""
 
@@ -184,4 +187,5 @@ def _say_to_templates(app: Flask) -> None:
         # The page that says that the database is out of reach doesn't ask it.
         read = house().store.read
         studio = read.studio_as_last_read() if g.get("is_out") else read.studio()
-        return {"menu": menu, "person": person, "studio": studio, "fresh_key": fresh_key, "keys": keys_here()}
+        here = {"keys": keys_here(), "takes_badges": tablet_here() is not None, "by_badge": bool(session.get(BY_BADGE))}
+        return {"menu": menu, "person": person, "studio": studio, "fresh_key": fresh_key, **here}

@@ -16,8 +16,9 @@ from tracker.domain.pieces.history import Request
 from tracker.domain.quantities import days, hours
 from tracker.domain.refusals import NotAllowed
 from tracker.domain.studio.people import RIGHTS, Role
-from tracker.usecases.studio import people
+from tracker.usecases.studio import badges, people
 from tracker.web.kept_forms import KeptForm, filled, form_sent, read_kept
+from tracker.web.shared_tablets import tablet_here
 from tracker.wording.render import say
 
 if TYPE_CHECKING:
@@ -42,6 +43,10 @@ KEPT = "kept"
 """What stands in an address whose page is to be filled in with the form that the session keeps."""
 KEPT_PAGE = "signing_in.kept"
 _OK = 200
+BY_BADGE = "by badge"
+"""What stands in the cookie of a session that a badge began."""
+_SCANS_BY_ADDRESS = {"finding.find", "pickup.pickup", "pieces.glazing"}
+"""The pages that a scan opens; all others are sent a form."""
 TOKEN = "token"  # noqa: S105 -- the name of a place in the cookie, not a secret
 
 
@@ -146,7 +151,15 @@ def sign_in_page(email: str = "", there: str = "/", refusal: Refusal | None = No
     student, staff = people.STAYS[Role.STUDENT].days, people.STAYS[Role.STAFF] // timedelta(hours=1)
     words = _("You stay signed in on this device for {days}. Staff stay for {hours}.")
     stays = Message("stays-signed-in", words, days=days(student), hours=hours(staff))
-    return render_template("studio/sign_in.html", email=email, refusal=refusal, next=there, kept=kept, stays=say(stays))
+    return render_template(
+        "studio/sign_in.html",
+        email=email,
+        refusal=refusal,
+        next=there,
+        kept=kept,
+        stays=say(stays),
+        takes_badges=tablet_here() is not None,
+    )
 
 
 def keep_and_show(kept: KeptForm) -> Response:
@@ -185,7 +198,12 @@ def who_asks() -> Person | None:
 def _who_it_is() -> tuple[Person | None, bool]:
     token = session.get(TOKEN, "")
     found = people.who(house().store, token, at=house().clock()) if token else None
-    return found or (None, False)
+    if found is None or not session.get(BY_BADGE):
+        return found or (None, False)
+    if request.method == "POST" or (request.endpoint in _SCANS_BY_ADDRESS and request.args):
+        badges.stay(house().store, token, at=house().clock())
+    # Whoever has a PIN of their own may work on a shared tablet before they chose a password.
+    return found[0], False
 
 
 def _here() -> str:

@@ -6,10 +6,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as some
 
-from tracker.domain.labels.keyboards import Layout, as_typed
+from tracker.domain.labels.keyboards import UNMOVED_LETTERS, Layout, as_typed
 from tracker.domain.labels.studio_bars import Sort, bar_text, read_bar
 from tracker.domain.pieces.codes import code_number, read, read_slip, slip_text, space
-from tracker.domain.pieces.command_bars import LETTERS, MARK, command_text, read_command
+from tracker.domain.pieces.command_bars import MARK, command_text, read_command
 
 names = some.text(min_size=1, max_size=40)
 
@@ -43,7 +43,7 @@ def test_no_code_ticket_or_label_is_a_command(five: int, six: int, slip: int, na
         assert read_command(text) is None
 
 
-@given(names, some.integers(1, 7), some.sampled_from(LETTERS))
+@given(names, some.integers(1, 7), some.sampled_from(UNMOVED_LETTERS))
 def test_a_wrong_letter_makes_it_no_command(name: str, place: int, letter: str) -> None:
     text = command_text(name)
     changed = text[:place] + letter + text[place + 1 :]

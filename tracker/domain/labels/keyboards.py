@@ -15,6 +15,9 @@ from tracker.domain.message import Message, _
 US = ("`1234567890-=qwertyuiop[]\\asdfghjkl;'zxcvbnm,./", '~!@#$%^&*()_+QWERTYUIOP{}|ASDFGHJKL:"ZXCVBNM<>?')
 """The keys as the scanner means them: by themselves, and with Shift."""
 
+UNMOVED_LETTERS = "CDEFGHKLNPRTX"
+"""Letters that are in the same place on all keyboards below, so that a scanner sends them right to any computer."""
+
 
 class Layout(StrEnum):
     """The keyboard that a computer is set to, by the name that a station's setting keeps."""

@@ -10,9 +10,9 @@ from __future__ import annotations
 import re
 from hashlib import sha256
 
+from tracker.domain.labels.keyboards import UNMOVED_LETTERS as LETTERS
 from tracker.domain.pieces.codes import PureSystem
 
-LETTERS = "CDEFGHKLNPRTX"
 MARK = "O"
 _SYSTEM = PureSystem(13, 2, LETTERS)
 _DATA = 6

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import bindparam, delete, func, insert, select, update
 
-from tracker.domain.studio.people import FORMER_MAKER
+from tracker.domain.studio.people import FORMER_MAKER, Role
 from tracker.domain.studio.sign_in_waits import (
     REMEMBERED,
     Tries,
@@ -17,7 +17,7 @@ from tracker.domain.studio.sign_in_waits import (
 from tracker.store.mappers import person_of
 from tracker.store.numbers import AT_ONCE, new_number
 from tracker.store.prepared import Prepared
-from tracker.store.tables import people, sessions, sign_ins
+from tracker.store.tables import badges, people, sessions, sign_ins
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -86,14 +86,20 @@ class Accounts:
         with self._writing() as connection:
             connection.execute(update(people).where(people.c.id == person_id).values(units=units, paper=paper))
 
-    def begin_session(self, token_hash: str, person_id: int, at: datetime, ends_at: datetime) -> None:
+    def begin_session(
+        self, token_hash: str, person_id: int, at: datetime, ends_at: datetime, *, by_badge: bool = False
+    ) -> None:
         """Remember a session by the hash of its token, and forget those that have ended."""
+        new = {"token_hash": token_hash, "person_id": person_id, "began_at": at, "ends_at": ends_at}
         with self._writing() as connection:
             connection.execute(delete(sessions).where(sessions.c.ends_at < at))
-            connection.execute(
-                insert(sessions),
-                {"token_hash": token_hash, "person_id": person_id, "began_at": at, "ends_at": ends_at},
-            )
+            connection.execute(insert(sessions), {**new, "by_badge": by_badge})
+
+    def go_on(self, token_hash: str, ends_at: datetime) -> None:
+        """Let a session that a badge began end at another time."""
+        which = (sessions.c.token_hash == token_hash, sessions.c.by_badge)
+        with self._writing() as connection:
+            connection.execute(update(sessions).where(*which).values(ends_at=ends_at))
 
     def keep_form(self, token_hash: str, form: str) -> None:
         """Keep one form in a session, in place of any other."""
@@ -168,7 +174,10 @@ def enter_person(connection: Connection, someone: NewPerson, password_hash: str,
 
 
 def change_person(connection: Connection, person_id: int, someone: NewPerson) -> None:
-    """Give a person another name, email, section and role; whoever had left is let in again."""
+    """Give a person another name, email, section and role; whoever had left is let in again.
+
+    A badge signs in shelf staff alone, so it ends with that role.
+    """
     facts = {
         "name": someone.name,
         "email": someone.email.lower(),
@@ -177,6 +186,9 @@ def change_person(connection: Connection, person_id: int, someone: NewPerson) ->
         "left_at": None,
     }
     connection.execute(update(people).where(people.c.id == person_id).values(facts))
+    if someone.role is not Role.STAFF:
+        connection.execute(delete(badges).where(badges.c.person_id == person_id))
+        connection.execute(delete(sessions).where(sessions.c.person_id == person_id, sessions.c.by_badge))
 
 
 def note_about(connection: Connection, person_id: int, note: str) -> None:
@@ -189,12 +201,14 @@ def shut_out(connection: Connection, person_ids: Sequence[int], at: datetime) ->
     for start in range(0, len(person_ids), AT_ONCE):
         some = person_ids[start : start + AT_ONCE]
         connection.execute(delete(sessions).where(sessions.c.person_id.in_(some)))
+        connection.execute(delete(badges).where(badges.c.person_id.in_(some)))
         connection.execute(update(people).where(people.c.id.in_(some)).values(left_at=at))
 
 
 def strike_out(connection: Connection, person: Person, at: datetime) -> None:
     """Strike out who a person is: name, email, section and password, and every session and try to sign in."""
     connection.execute(delete(sessions).where(sessions.c.person_id == person.id))
+    connection.execute(delete(badges).where(badges.c.person_id == person.id))
     connection.execute(delete(sign_ins).where(sign_ins.c.email == person.email))
     connection.execute(
         update(people)

@@ -16,7 +16,7 @@ from tracker.domain.studio.spelling import holds, words_in
 from tracker.store.mappers import clay_of, glaze_of, kiln_of, labels_of, person_of, practice_of, route_of
 from tracker.store.numbers import AT_ONCE, is_number
 from tracker.store.studio.known import Known
-from tracker.store.tables import clays, glazes, house, kiln_routes, kilns, people, pieces, routes
+from tracker.store.tables import badges, clays, glazes, house, kiln_routes, kilns, people, pieces, routes
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection
@@ -89,6 +89,13 @@ class PeopleQueries:
         """Those who run the studio, by name."""
         with self._connect() as connection:
             return tuple(map(person_of, connection.execute(_STAFF)))
+
+    def badge_numbers(self) -> dict[int, str]:
+        """What each badge says that signs in, by the person's number."""
+        with self._connect() as connection:
+            return {
+                row.person_id: row.number for row in connection.execute(select(badges.c.person_id, badges.c.number))
+            }
 
     def named(self, text: str, *, limit: int = 30) -> tuple[Person, ...]:
         """Those whose name holds the words of `text`, whatever their case and accents, by name.

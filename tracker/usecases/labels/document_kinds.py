@@ -296,7 +296,11 @@ def _badges(desk: Desk, wanted: Wanted) -> Sequence[Label]:
         words = _("No one on the staff has the number {number}.")
         remedy = Message("pick-from-the-list", _("Choose from the list."))
         raise Unknown(Message("no-such-badge", words, number=strangers[0][:20]), remedy)
-    return [studio_papers.staff_badge(staff[number], desk.studio, desk.reader) for number in wanted.order.things]
+    badges = desk.read.people.badge_numbers()
+    return [
+        studio_papers.staff_badge(staff[number], desk.studio, desk.reader, badges.get(int(number), ""))
+        for number in wanted.order.things
+    ]
 
 
 def _containers(desk: Desk) -> Sequence[Thing]:
@@ -412,7 +416,10 @@ _STUDIO = (
         title=Message("staff-badges", _("Staff badges")),
         says=Message(
             "staff-badges-are",
-            _("Name and role. Scan one on Pickup to find a person's pieces. Badges don't sign anyone in."),
+            _(
+                "Name and role. Scan one on Pickup to find a person's pieces. On a shared tablet it signs in with a "
+                "PIN, once you made both on the person's page."
+            ),
         ),
         right=Right.PEOPLE,
         stocks=every_stock,

@@ -204,10 +204,10 @@ _NO_FOOD = {
 }
 
 
-def staff_badge(person: Person, studio: Studio, reader: Reader) -> Label:
-    """A badge with name and role; its bars say the name, hold nothing secret and sign nobody in."""
+def staff_badge(person: Person, studio: Studio, reader: Reader, number: str = "") -> Label:
+    """A badge with name and role; its bars say the `number` that signs in with a PIN, or else the name alone."""
     unreadable = say(Message("name-in-the-list-of-people", _("name: see the list of people")), reader)
-    bar = bar_text(Sort.BADGE, person.name)
+    bar = number or bar_text(Sort.BADGE, person.name)
     return badge(person.name, read(person.role, reader), studio.name, bar, unreadable=unreadable)
 
 

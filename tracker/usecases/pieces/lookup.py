@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, TypeVar
 
+from tracker.domain.labels.badge_bars import read_badge
 from tracker.domain.message import Either, Message, _
 from tracker.domain.pieces.codes import is_valid, likely_slips, read, read_slip, slip_text
 from tracker.domain.pieces.command_bars import read_command
@@ -157,8 +158,8 @@ def _key(reader: Queries, text: str, by: Person) -> tuple[str | None, int | None
 
 def _nothing_like(reader: Queries, text: str, by: Person) -> Unknown:
     shown = text.strip() if len(text.strip()) <= _LONGEST_SHOWN else f"{text.strip()[:_LONGEST_SHOWN]}…"
-    if not shown or read_command(text) is not None:
-        on_the_sheet = Message("a-command-is-no-piece", _("That's a bar of the scan sheet, not a piece."))
+    if not shown or read_command(text) or read_badge(text):
+        on_the_sheet = Message("a-bar-is-no-piece", _("That's a badge or a bar of the scan sheet, not a piece."))
         nothing = Message("nothing-scanned", _("Nothing was scanned."))
         return Unknown(on_the_sheet if shown else nothing, Message("scan-the-tag", _SCAN_THE_TAG))
     reading = read(text)

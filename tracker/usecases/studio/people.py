@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from datetime import datetime
 
     from tracker.domain.labels.stock import Paper
+    from tracker.domain.message import Fact
     from tracker.domain.pieces.history import Request
     from tracker.domain.quantities import Units
     from tracker.store.queries import Queries
@@ -56,7 +57,7 @@ def sign_in(
         )
     store.accounts.forget_tries(email, place)
     token = secrets.token_urlsafe(32)
-    store.accounts.begin_session(_hash_of(token), person.id, at, at + STAYS[person.role])
+    store.accounts.begin_session(hash_of_token(token), person.id, at, at + STAYS[person.role])
     return token, person
 
 
@@ -64,8 +65,7 @@ def _must_not_be_too_soon(store: Store, email: str, place: str, *, at: datetime,
     """Note one more try, or refuse it unseen while whoever tries has to wait."""
     wait = store.accounts.note_try(email, place, at, is_address=is_address)
     if wait:
-        whole = -(-wait // timedelta(seconds=1))
-        told = seconds(whole) if wait < _IN_SECONDS else minutes(-(-whole // 60))
+        whole, told = wait_told(wait)
         raise TooSoon(
             Message("too-many-attempts", _("Too many attempts.")),
             Message("wait-or-ask", _("Wait {time}, or ask the instructor for a new password."), time=told),
@@ -73,29 +73,35 @@ def _must_not_be_too_soon(store: Store, email: str, place: str, *, at: datetime,
         )
 
 
+def wait_told(wait: timedelta) -> tuple[int, Fact]:
+    """How long to wait in whole seconds, and as it is told."""
+    whole = -(-wait // timedelta(seconds=1))
+    return whole, seconds(whole) if wait < _IN_SECONDS else minutes(-(-whole // 60))
+
+
 def who(store: Store, token: str, *, at: datetime) -> tuple[Person, bool] | None:
     """Whose running session this token is, and whether they must change their password first; None for nobody's."""
-    return store.accounts.session(_hash_of(token), at) if token else None
+    return store.accounts.session(hash_of_token(token), at) if token else None
 
 
 def keep_form(store: Store, token: str, form: str) -> None:
     """Keep a form in a session until it ends, so that it can be shown again as it was filled in."""
-    store.accounts.keep_form(_hash_of(token), form)
+    store.accounts.keep_form(hash_of_token(token), form)
 
 
 def kept_form(store: Store, token: str) -> str | None:
     """The form that a session keeps."""
-    return store.accounts.kept_form(_hash_of(token)) if token else None
+    return store.accounts.kept_form(hash_of_token(token)) if token else None
 
 
 def sign_out(store: Store, token: str) -> None:
     """End a session."""
-    store.accounts.end_session(_hash_of(token))
+    store.accounts.end_session(hash_of_token(token))
 
 
 def set_password(store: Store, person: Person, old: str, new: str, *, at: datetime, token: str) -> None:
     """Give oneself a new password; all one's sessions end. Guesses at the old one are bounded, for this session."""
-    place = f"session {_hash_of(token)[:40]}"
+    place = f"session {hash_of_token(token)[:40]}"
     _must_not_be_too_soon(store, person.email, place, at=at, is_address=False)
     held, is_first = store.accounts.password_hash(person.id)
     is_right = matches(held, old, is_first=is_first)
@@ -182,5 +188,6 @@ def choose_password(store: Store, person: Person, password: str) -> None:
     store.accounts.set_password(person.id, hash_of(password))
 
 
-def _hash_of(token: str) -> str:
+def hash_of_token(token: str) -> str:
+    """By what a session is kept: never its token itself."""
     return sha256(token.encode()).hexdigest()

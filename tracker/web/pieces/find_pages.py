@@ -17,6 +17,7 @@ from tracker.usecases.pieces.lookup import find_row
 from tracker.usecases.pieces.outlooks import outlooks_of
 from tracker.usecases.pieces.ware_shelves import all_shelves
 from tracker.usecases.pieces.ways_out import right_shelf
+from tracker.usecases.studio.badges import name_on
 from tracker.web.auth import allows, house
 from tracker.web.commands_here import ELSEWHERE, ELSEWHERE_REMEDY, command_scanned, way_of
 from tracker.web.piece_presenters import address_of, row_for_list
@@ -63,7 +64,7 @@ def find() -> ResponseReturnValue:
         if g.person.may(Right.MOVE) and (shelf := _shelf_for(row)) is not None:
             flash(said(shelf), "note")
         return redirect(address_of(row.ref))
-    return _found(labelled.name if labelled else sought)
+    return _found(labelled.name if labelled else name_on(house().store, sought) or sought)
 
 
 def _shelf_for(row: PieceRow) -> Message | None:

@@ -19,6 +19,7 @@ from tracker.usecases.pieces import pickup as handing
 from tracker.usecases.pieces.lookup import find_row
 from tracker.usecases.pieces.sets import not_handed_out, still_here
 from tracker.usecases.pieces.ways_out import possible_now
+from tracker.usecases.studio.badges import name_on
 from tracker.web.auth import allows, asking, house
 from tracker.web.camera import offered_camera
 from tracker.web.lists import Listed, Order, listed
@@ -94,6 +95,8 @@ def _just_out(text: str) -> dict[str, Any] | None:
 def _wanted(text: str) -> str:
     """What is looked for: the name on a scanned badge, or the text as it is."""
     text = scanned(text)
+    if name := name_on(house().store, text):
+        return name
     labelled = read_bar(text)
     return labelled.name if labelled is not None and labelled.sort is Sort.BADGE else text
 

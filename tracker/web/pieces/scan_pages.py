@@ -10,6 +10,7 @@ from urllib.parse import quote, urlencode
 from flask import Blueprint, g, jsonify, redirect, render_template, request, session, url_for
 
 from tracker.domain.findings import NeedsInstructor, Unfit, Unsettled
+from tracker.domain.labels.badge_bars import read_badge
 from tracker.domain.labels.keyboards import readings
 from tracker.domain.labels.studio_bars import Labelled, Sort, bar_text, read_bar
 from tracker.domain.message import ByRole, Either, Message, _, together
@@ -109,7 +110,7 @@ def move() -> ResponseReturnValue:
     text = request.form.get("ref", "")
     if read_command(text) is not None:
         return _obeyed(text)
-    labelled = read_bar(text if request.form.get(EXACT) else scanned(text)) or _shelf_typed()
+    labelled = _label_in(text if request.form.get(EXACT) else scanned(text)) or _shelf_typed()
     if wants_json():
         answer, status = _label_scanned(labelled) if labelled else _moved(Job(""))
         return jsonify(answer), status
@@ -206,6 +207,12 @@ def job_in(sent: Mapping[str, str]) -> Job:
     return Job(*(" ".join(sent.get(name, "").split())[:60] for name in ("step", "route", "cause", "place")))
 
 
+def _label_in(text: str) -> Labelled | None:
+    """The label or badge of the studio's own in a scanned text."""
+    badge = read_badge(text)
+    return Labelled(Sort.BADGE, badge) if badge else read_bar(text)
+
+
 def _shelf_typed() -> Labelled | None:
     """The shelf whose name was typed in place of a code while pieces are shelved; None where there is no such one."""
     text = " ".join(request.form.get("ref", "").split())
@@ -274,7 +281,7 @@ _NO_PIECE = {
         Message("a-bucket-remedy", _("Scan the bucket on a piece's glazing page.")),
     ),
     Sort.BADGE: (
-        Message("a-badge", _("That's a staff badge. Badges don't sign anyone in.")),
+        Message("a-badge", _("That's a staff badge. Badges sign in on shared tablets only.")),
         Message("a-badge-remedy", _("Steps are recorded under the person who is signed in.")),
     ),
 }

@@ -22,6 +22,8 @@ class Obeying {
   obey(command) {
     const way = this.ways[command.does];
     const done = way ? way(command) : { kind: "stop", says: said(command.does === "nothing" ? "no-such-bar" : "not-here") };
-    if (done) this.tell(done.kind, said(done.kind === "stop" ? "stop" : "bar-done"), command.title, done.says || "");
+    if (!done) return;
+    if (done.kind === "stop") this.tell("stop", said("stop"), "", `${command.title}: ${done.says}`);
+    else this.tell(done.kind, command.title, "", done.says || "");
   }
 }

@@ -14,6 +14,9 @@ const ON_A_TAG = /^(?:\][a-z]\d)?(W\d+|[23457ACDEFGHJKLMNPRTVXY]{5,6}|.*\/(p|sli
 const ON_A_LABEL = /^(?:\][a-z]\d)?[sbu]\..+$/i;
 /** A bar of the scan sheet; what names the kind of bar may come before it, in letters that depend on the keyboard. */
 const ON_THE_SHEET = /^.{0,3}(O[CDEFGHKLNPRTX]{7}O)$/i;
+/** A badge that signs in; what names the kind of bar may come before it. */
+const A_BADGE = /^.{0,3}(U[CDEFGHKLNPRTX]{9}U)$/i;
+const STAY = 10 * 60 * 1000 + 5000; // milliseconds: ten minutes, and a little for the clocks
 /** Which key is meant by each letter that this station's scanner types; null where all arrive as they are meant. */
 const KEYS = document.body.dataset.keys ? JSON.parse(document.body.dataset.keys) : null;
 
@@ -176,7 +179,41 @@ function endScans() {
   );
 }
 
+/** A badge on a shared tablet, scanned wherever the focus is: its PIN is asked for, and the page comes again for whoever has it. */
+function takeBadges(address) {
+  listen((event, burst) => {
+    if (!ENDINGS.includes(event.key)) {
+      burst.add(event);
+      return false;
+    }
+    const badge = burst.endsWith(event) && A_BADGE.exec(burst.read.trim());
+    if (!badge) return false;
+    const form = Object.assign(document.createElement("form"), { method: "post", action: address, hidden: true });
+    const next = document.querySelector("main [name=next]")?.value || location.pathname + location.search;
+    const token = document.querySelector("[name=csrf_token]")?.value || "";
+    for (const [name, value] of Object.entries({ badge: badge[1], next, csrf_token: token })) {
+      form.append(Object.assign(document.createElement("input"), { type: "hidden", name, value }));
+    }
+    document.body.append(form);
+    form.submit();
+    return true;
+  });
+}
+
+/** Whoever signed in by a badge is signed out after ten minutes: the page then shows that, too. */
+function leaveInTime() {
+  let waits = 0;
+  const anew = () => {
+    clearTimeout(waits);
+    waits = setTimeout(() => location.reload(), STAY);
+  };
+  for (const name of ["keydown", "pointerdown"]) document.addEventListener(name, anew, true);
+  anew();
+}
+
 endScans();
+if (document.body.dataset.badges) takeBadges(document.body.dataset.badges);
+if ("stay" in document.body.dataset) leaveInTime();
 const seek = document.querySelector("form[data-seek]");
 const scanField = document.querySelector("main [data-takes-scans]");
 if (scanField) {

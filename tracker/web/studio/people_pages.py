@@ -13,6 +13,7 @@ from tracker.domain.studio.spelling import plain
 from tracker.forms.plain_values import Wrong, read_text
 from tracker.forms.studio.roster import read_email, read_person_name, read_role
 from tracker.usecases.studio import membership
+from tracker.usecases.studio.badges import badge_of
 from tracker.usecases.studio.forgetting import forget, must_be_ready_to_go
 from tracker.usecases.studio.people import nobody_there, renew_password
 from tracker.web.auth import allows, asking, house
@@ -88,7 +89,7 @@ def _new_page(filled: Mapping[str, str], *, errors: Mapping[str, Message] | None
 @allows(Right.PEOPLE)
 def person(number: int) -> ResponseReturnValue:
     """One person: their details, a new password, whether they may sign in, and the end of their data."""
-    someone = _known(number)
+    someone = known_person(number)
     return _page_of(someone, _details_of(someone))
 
 
@@ -96,7 +97,7 @@ def person(number: int) -> ResponseReturnValue:
 @allows(Right.PEOPLE)
 def change(number: int) -> ResponseReturnValue:
     """Change somebody's name, email, section or role."""
-    before = _known(number)
+    before = known_person(number)
     after, errors = _sent()
     if after is None:
         return _page_of(before, request.form, errors=errors), 422
@@ -121,8 +122,15 @@ def _page_of(
         roles=_ROLES,
         sections=_sections(),
         is_oneself=someone.id == g.person.id,
+        badge=badge_of(house().store, someone),
+        gets_badge=someone.role is Role.STAFF,
         **_may_go(someone),
     )
+
+
+def pin_page(someone: Person, pin: str) -> str:
+    """Somebody's page with the PIN of a new badge, shown on it this once."""
+    return render_template("studio/person.html", who=someone, password="", pin=pin)
 
 
 @pages.post("/people/<int:number>/leave")
@@ -146,14 +154,14 @@ def come_back(number: int) -> ResponseReturnValue:
 def renew(number: int) -> ResponseReturnValue:
     """Replace somebody's password; the new one is shown on this one page and nowhere else."""
     password = renew_password(house().store, asking(), number)
-    return render_template("studio/person.html", who=_known(number), password=password)
+    return render_template("studio/person.html", who=known_person(number), password=password)
 
 
 @pages.post("/people/<int:number>/forget")
 @allows(Right.PEOPLE)
 def remove(number: int) -> ResponseReturnValue:
     """Remove a person's data for good."""
-    someone = _known(number)
+    someone = known_person(number)
     there = url_for("people.person", number=someone.id)
     return told(
         lambda: forget(house().store, asking(), someone.id),
@@ -206,7 +214,8 @@ def _may_go(someone: Person) -> dict[str, object]:
     return {"may_go": True, "why_not": ""}
 
 
-def _known(number: int) -> Person:
+def known_person(number: int) -> Person:
+    """The person with this number."""
     someone = house().store.read.people.person(number=number)
     if someone is None:
         raise nobody_there()

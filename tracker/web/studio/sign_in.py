@@ -13,7 +13,7 @@ from tracker.domain.studio.people import Right
 from tracker.forms.page_forms import BadForm, OwnSettingsForm, read_form
 from tracker.forms.studio.settings_schema import PAPER_IN_WORDS, UNITS_IN_WORDS
 from tracker.usecases.studio import people
-from tracker.web.auth import KEPT, OPEN, SIGNED_IN, TOKEN, allows, house, keep_and_show, sign_in_page
+from tracker.web.auth import BY_BADGE, KEPT, OPEN, SIGNED_IN, TOKEN, allows, house, keep_and_show, sign_in_page
 from tracker.web.devices import device_here, remember_device
 from tracker.web.error_handlers import retry_after, status_of
 from tracker.web.kept_forms import read_kept
@@ -43,14 +43,14 @@ def sign_in() -> ResponseReturnValue:
     """Ask for email and password."""
     if g.person is not None:
         return redirect(url_for("signing_in.first_page"))
-    return sign_in_page(there=_inside(request.args.get("next", "")))
+    return sign_in_page(there=inside(request.args.get("next", "")))
 
 
 @pages.post("/sign-in")
 @allows(OPEN)
 def sign_in_now() -> ResponseReturnValue:
     """Begin a session and go on to where the person wanted to be."""
-    there = _inside(request.form.get("next", ""))
+    there = inside(request.form.get("next", ""))
     email = request.form.get("email", "").strip()[:254]
     device = device_here()
     try:
@@ -65,7 +65,7 @@ def sign_in_now() -> ResponseReturnValue:
     except Refusal as refusal:
         page = sign_in_page(email, there, refusal, request.form.get(KEPT, ""))
         return page, status_of(refusal), retry_after(refusal)
-    _begin(token)
+    begin(token)
     kept = read_kept(request.form.get(KEPT, ""))
     answer = redirect(there) if kept is None else keep_and_show(kept)
     remember_device(answer, device, person)
@@ -77,7 +77,7 @@ def sign_in_now() -> ResponseReturnValue:
 def sign_out() -> ResponseReturnValue:
     """End the session, here and in the store."""
     people.sign_out(house().store, session.get(TOKEN, ""))
-    _begin("")
+    begin("")
     return redirect(url_for("signing_in.sign_in"))
 
 
@@ -108,7 +108,7 @@ def set_password() -> ResponseReturnValue:
         errors = [("old" if one == OLD_WRONG else "new", one) for one in refusal.problems]
         page = render_template("studio/password.html", errors=errors, is_first=g.must_change)
         return page, status_of(refusal)
-    _begin("")
+    begin("")
     flash(said(Message("password-set", _("Password changed. Sign in again."))))
     return redirect(url_for("signing_in.sign_in"))
 
@@ -143,7 +143,7 @@ def _own_settings(sent: Mapping[str, str], bad: BadForm | None = None) -> str:
     )
 
 
-def _begin(token: str) -> None:
+def begin(token: str, *, by_badge: bool = False) -> None:
     """Begin a session, or end it with no token; what the browser knows of its printers stays."""
     printers = session.get(PRINTERS)
     session.clear()
@@ -153,13 +153,15 @@ def _begin(token: str) -> None:
     session.permanent = True
     if token:
         session[TOKEN] = token
+    if by_badge:
+        session[BY_BADGE] = True
 
 
 def _first_of(person: Person) -> str:
     return "today.today" if person.may(Right.MOVE) else "pieces.mine"
 
 
-def _inside(there: str) -> str:
+def inside(there: str) -> str:
     """An address within this house; anything else is the first page."""
     is_inside = there.startswith("/") and not there.startswith(("//", "/\\")) and there.isprintable()
     return there if is_inside else "/"

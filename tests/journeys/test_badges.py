@@ -1,0 +1,74 @@
+"""A shared tablet: staff come and go by their badges, and each scan is that of whoever made it, also one sent late."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from playwright.sync_api import expect
+
+from tests.journeys.visiting import TABLET, Visits
+from tests.staffed import ADA, TOM, asked_by, bisqued, the_piece
+from tracker.domain.pieces.piece import Stage
+from tracker.domain.studio.people import NewPerson, Person, Role
+from tracker.usecases.studio import badges, membership
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Page
+
+    from tracker.store.unit_of_work import Store
+
+
+def _scanned(page: Page, text: str) -> None:
+    page.keyboard.type(text)
+    page.keyboard.press("Enter")
+
+
+def _badge(store: Store, person: Person) -> tuple[str, str]:
+    pin = badges.issue_badge(store, asked_by(ADA), person.id)
+    badge = store.badges.of(person.id)
+    assert badge is not None
+    return badge.number, pin
+
+
+def _comes(page: Page, badge: tuple[str, str]) -> None:
+    _scanned(page, badge[0])
+    page.get_by_label("PIN").fill(badge[1])
+    page.keyboard.press("Enter")
+    expect(page.locator(".notice.good")).to_be_visible()
+
+
+def _waxed_by(store: Store, ref: str) -> list[int | None]:
+    return [line.by_id for line in store.read.pieces.page(the_piece(store, ref).id).history if line.step == "wax"]
+
+
+def test_each_scan_on_a_shared_tablet_is_that_of_whoever_scanned_it(visits: Visits) -> None:
+    store = visits.store
+    membership.add(store, asked_by(ADA), NewPerson(name="Pat Orrin", email="pat@studio.example", role=Role.STAFF))
+    pat = store.read.people.person(email="pat@studio.example")
+    assert pat is not None
+    toms, pats = _badge(store, TOM), _badge(store, pat)
+    first, second = bisqued(store), bisqued(store)
+    page = visits.visit(ADA, "/people", viewport=TABLET)
+    page.get_by_role("button", name="Take badges on this device").click()
+    page.locator(".who summary").click()
+    page.get_by_role("button", name="Sign out").click()
+    expect(page.get_by_label("Scan your badge")).to_be_focused()
+
+    _comes(page, toms)
+    page.goto("/scan?step=wax")
+    page.route("**/scan", lambda route: route.abort())
+    _scanned(page, first)
+    expect(page.locator("[data-scan-count]")).to_have_attribute("data-saved", "1")
+
+    # The next one's badge, scanned into the field of the page.
+    _comes(page, pats)
+    page.unroute("**/scan")
+    expect(page.locator(".notice.unsent")).to_be_visible()
+    assert page.url.endswith("/scan?step=wax")
+    _scanned(page, second)
+    expect(page.locator(".scan-line.good", has_text=second)).to_be_visible()
+    assert (_waxed_by(store, second), the_piece(store, first).stage) == ([pat.id], Stage.BISQUED)
+
+    _comes(page, toms)
+    expect(page.locator(".scan-line.good", has_text=first)).to_be_visible()
+    assert _waxed_by(store, first) == [TOM.id]
