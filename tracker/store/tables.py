@@ -642,6 +642,21 @@ withdrawn_questions = Table(
     Index("ix_withdrawn_questions_piece_id", "piece_id"),
 )
 
+# What was said before, of a question that is open again or was answered anew.
+answers_taken_back = Table(
+    "answers_taken_back",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("question_id", ForeignKey("questions.id"), nullable=False),
+    Column("allowed", Boolean, nullable=False),
+    _words("answer"),
+    Column("answered_by", ForeignKey("people.id"), nullable=False),
+    Column("answered_at", UtcTime, nullable=False),
+    Column("taken_back_by", ForeignKey("people.id"), nullable=False),
+    Column("taken_back_at", UtcTime, nullable=False),
+    Index("ix_answers_taken_back_question_id", "question_id"),
+)
+
 # A shelf with pieces on it needs no row: this keeps those that nothing is on.
 ware_shelves = Table(
     "ware_shelves",

@@ -2,21 +2,39 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 import pytest
 
 from tests.reading import said
-from tests.staffed import ADA, INES, MIRA, TOM, asked_by, bisqued, fired, glazed, started, tags_printed, the_piece
-from tests.studio import a_new_piece
+from tests.staffed import (
+    ADA,
+    INES,
+    MIRA,
+    TOM,
+    asked_by,
+    bisqued,
+    fired,
+    glazed,
+    off_and_out,
+    started,
+    tags_printed,
+    the_piece,
+)
+from tests.studio import NOON, a_new_piece
 from tracker.domain.findings import NeedsInstructor, Unfit
+from tracker.domain.pieces.outcomes import Outcome
 from tracker.domain.pieces.piece import Stage, Use
 from tracker.domain.refusals import ChangedMeanwhile, NotAllowed, NotAStep, Unknown, Unusable
 from tracker.domain.studio.materials import Zone
+from tracker.store import backup as keeping
 from tracker.store.unit_of_work import Store
 from tracker.usecases.firing import firings
 from tracker.usecases.pieces import pickup, pieces
 from tracker.usecases.pieces.revalidate import declined
 from tracker.usecases.pieces.ways import ways_for
 from tracker.usecases.rules import questions
+from tracker.usecases.rules.answers_taken_back import recently_answered, take_back_answer
 
 
 def asked(store: Store, ref: str, text: str = "May it?", route: str | None = "raku") -> int:
@@ -105,6 +123,82 @@ def test_a_declined_piece_that_waits_leaves_that_queue(store: Store) -> None:
 
     assert said(receipt.message) == f"{ref}: declined. 1 piece left the Mid-range queue: {ref}."
     assert the_piece(store, ref).stage is Stage.GLAZED
+
+
+# ---- answers taken back
+
+
+def test_a_no_that_is_taken_back_puts_the_piece_back_into_its_queue_with_its_question(store: Store) -> None:
+    ref = glazed(store, "Still Water")
+    pieces.queue(store, asked_by(TOM), ref, "mid-range")
+    before = store.read.pieces.row(code=ref)
+    number = asked(store, ref, route="mid-range")
+    questions.answer(store, asked_by(ADA, NOON + timedelta(hours=1)), number, "No.", allows=False)
+
+    receipt = take_back_answer(store, asked_by(ADA, NOON + timedelta(hours=2)), number)
+
+    after = store.read.pieces.row(code=ref)
+    assert before is not None
+    assert after is not None
+    assert said(receipt.message).endswith("It is back in the Mid-range queue.")
+    assert (after.piece.route, after.waiting_since) == ("mid-range", before.waiting_since)
+    assert [one.id for one in store.read.questions.open()] == [number]
+    (kept,) = store.read.questions.taken_back(after.piece.id)
+    assert (kept.allowed, kept.answer, kept.taken_back_by) == (False, "No.", ADA.name)
+
+
+def test_a_no_taken_back_leaves_the_piece_in_the_kiln_it_was_in(store: Store, database_url: str) -> None:
+    ref = glazed(store, "Still Water")
+    pieces.queue(store, asked_by(TOM), ref, "mid-range")
+    firing = started(store)
+    firings.put_in(store, asked_by(TOM), firing, ref)
+    number = asked(store, ref, route=None)
+    questions.answer(store, asked_by(ADA), number, "No.", allows=False)
+    out = the_piece(store, ref)
+
+    take_back_answer(store, asked_by(ADA), number)
+
+    assert out.in_firing is None
+    assert (the_piece(store, ref).in_firing, the_piece(store, ref).route) == (firing, "mid-range")
+    assert keeping.check(database_url) == ()
+
+
+def test_a_yes_that_is_taken_back_takes_the_piece_out_of_the_queue_it_allowed(store: Store) -> None:
+    ref = glazed(store, "Plum Gloss")
+    number = asked(store, ref)
+    questions.answer(store, asked_by(ADA), number, "It may.", allows=True)
+    pieces.queue(store, asked_by(TOM), ref, "raku")
+
+    take_back_answer(store, asked_by(ADA), number)
+
+    assert the_piece(store, ref).stage is Stage.GLAZED
+    with pytest.raises(NeedsInstructor):
+        pieces.queue(store, asked_by(TOM), ref, "raku")
+
+
+def test_an_answer_is_taken_back_by_the_instructor_while_no_fire_has_used_it(store: Store) -> None:
+    ref = glazed(store, "Still Water")
+    number = asked(store, ref, route="mid-range")
+    with pytest.raises(NotAStep):
+        take_back_answer(store, asked_by(ADA), number)
+    questions.answer(store, asked_by(ADA), number, "It may.", allows=True)
+    with pytest.raises(NotAllowed):
+        take_back_answer(store, asked_by(TOM), number)
+    with pytest.raises(Unknown):
+        take_back_answer(store, asked_by(ADA), 99)
+    pieces.queue(store, asked_by(TOM), ref, "mid-range")
+    firing = started(store)
+    firings.put_in(store, asked_by(TOM), firing, ref)
+    firings.light(store, asked_by(TOM), firing)
+
+    with pytest.raises(NotAStep) as hot:
+        take_back_answer(store, asked_by(ADA), number)
+    off_and_out(store, asked_by(TOM), firing, {ref: Outcome.GOOD})
+    with pytest.raises(NotAStep) as fired_since:
+        take_back_answer(store, asked_by(ADA), number)
+
+    assert {one.value.message.code for one in (hot, fired_since)} == {"answer-was-fired"}
+    assert recently_answered(store.read, NOON) == ()
 
 
 def test_what_nobody_may_override_is_not_even_asked(store: Store) -> None:

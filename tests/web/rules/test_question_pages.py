@@ -189,3 +189,20 @@ def test_an_answer_is_pinned_to_what_there_is_or_not_given(room: Room, pin: str)
 
     assert 'class="notice stop"' in ada.get(answer.location).text
     assert len(room.store.read.questions.open()) == 1
+
+
+def test_an_answer_by_mistake_is_taken_back_beside_the_open_questions(room: Room) -> None:
+    ref, number = crackled_mug(room)
+    ada = room.visit(ADA)
+    ada.post(f"/questions/{number}", {"text": "No, it crazes.", "allows": "no"})
+    offered = ada.get("/questions").text
+
+    told = ada.post(f"/questions/{number}/take-back")
+
+    assert f'action="/questions/{number}/take-back"' in offered
+    assert told.status_code == 303
+    page = ada.get("/questions").text
+    assert f'id="question-{number}"' in page
+    assert "take-back" not in page
+    piece = room.visit(INES).get(f"/p/{ref}").text
+    assert "No, it crazes." in piece.partition(f"taken back by {ADA.name}")[0]

@@ -12,7 +12,15 @@ from tracker.domain.pieces.codes import slip_text
 from tracker.store.mappers import findings_of, question_of
 from tracker.store.numbers import is_number
 from tracker.store.prepared import Prepared
-from tracker.store.tables import clays, glazes, people, pieces, questions, withdrawn_questions
+from tracker.store.tables import (
+    answers_taken_back,
+    clays,
+    glazes,
+    people,
+    pieces,
+    questions,
+    withdrawn_questions,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection
@@ -59,6 +67,19 @@ class WithdrawnQuestion:
     withdrawn_at: datetime
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AnswerTakenBack:
+    """An answer that the instructor took back, to the question of this number."""
+
+    question_id: int
+    allowed: bool
+    answer: str
+    answered_by: str
+    answered_at: datetime
+    taken_back_by: str
+    taken_back_at: datetime
+
+
 _LEAVES = Prepared(
     select(questions.c.route, questions.c.findings).where(
         questions.c.piece_id == bindparam("of_piece"), questions.c.allows
@@ -93,6 +114,16 @@ _WITHDRAWN = (
     .join(_ASKER, _ASKER.c.id == withdrawn_questions.c.asked_by)
     .join(_WITHDRAWER, _WITHDRAWER.c.id == withdrawn_questions.c.withdrawn_by)
 )
+
+_TAKER = people.alias("taker")
+_TAKEN_BACK = (
+    select(answers_taken_back, _ANSWERER.c.name.label("answerer_name"), _TAKER.c.name.label("taker_name"))
+    .join(questions, questions.c.id == answers_taken_back.c.question_id)
+    .join(_ANSWERER, _ANSWERER.c.id == answers_taken_back.c.answered_by)
+    .join(_TAKER, _TAKER.c.id == answers_taken_back.c.taken_back_by)
+    .order_by(answers_taken_back.c.id)
+)
+_MOST_RECENT = 20
 
 
 class QuestionQueries:
@@ -158,6 +189,28 @@ class QuestionQueries:
                 )
                 for row in connection.execute(wanted)
             )
+
+    def taken_back(self, piece_id: int) -> tuple[AnswerTakenBack, ...]:
+        """The answers on a piece that were taken back, the oldest first."""
+        with self._connect() as connection:
+            return tuple(
+                AnswerTakenBack(
+                    question_id=row.question_id,
+                    allowed=row.allowed,
+                    answer=row.answer,
+                    answered_by=row.answerer_name,
+                    answered_at=row.answered_at,
+                    taken_back_by=row.taker_name,
+                    taken_back_at=row.taken_back_at,
+                )
+                for row in connection.execute(_TAKEN_BACK.where(questions.c.piece_id == piece_id))
+            )
+
+    def answered_since(self, moment: datetime) -> tuple[QuestionRow, ...]:
+        """The questions answered since then, the newest answer first; not more than fit a page."""
+        since = _QUESTION.where(questions.c.answered_at >= moment).order_by(None)
+        newest = since.order_by(questions.c.answered_at.desc(), questions.c.id.desc())
+        return self._questions(newest.limit(_MOST_RECENT))
 
     def answered_on(self, piece_ids: Collection[int]) -> tuple[QuestionRow, ...]:
         """The answered questions on these pieces, in the order in which they were asked; at most a page of pieces."""

@@ -10,7 +10,7 @@ from tracker.domain.message import Message, _
 from tracker.domain.refusals import ChangedMeanwhile
 from tracker.store.mappers import findings_text, message_text
 from tracker.store.numbers import new_number
-from tracker.store.tables import questions, withdrawn_questions
+from tracker.store.tables import answers_taken_back, questions, withdrawn_questions
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection
@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 
     from tracker.domain.findings import Finding
     from tracker.domain.pieces.history import Request
+    from tracker.store.rules.queries import QuestionRow
     from tracker.store.studio.known import Known
 
 
@@ -102,3 +103,23 @@ class QuestionBook:
                 Message("answered-already", _("Someone has already answered this question.")),
                 Message("read-the-answer", _("Read the answer first.")),
             )
+
+    def open_again(self, question: QuestionRow) -> None:
+        """Open an answered question again; its answer stays on record, with who took it back and when."""
+        here = questions.c.id == question.id
+        kept = select(questions.c.answered_by, questions.c.answered_at, questions.c.allows, questions.c.answer)
+        row = self._connection.execute(kept.where(here)).one()
+        self._connection.execute(
+            insert(answers_taken_back),
+            {
+                "question_id": question.id,
+                "allowed": row.allows,
+                "answer": row.answer or "",
+                "answered_by": row.answered_by,
+                "answered_at": row.answered_at,
+                "taken_back_by": self._request.by.id,
+                "taken_back_at": self._request.at,
+            },
+        )
+        nothing = ("answered_by", "answered_at", "allows", "answer", "pinned_clay", "pinned_glaze")
+        self._connection.execute(update(questions).where(here).values(dict.fromkeys(nothing)))

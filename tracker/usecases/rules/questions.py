@@ -144,15 +144,21 @@ def answer(
     )
 
 
-def _answer(change: Change, question_id: int, text: str, pin: str, *, allows: bool, its_clay: str) -> Receipt:
-    by = change.request.by
-    by.must_be_allowed(Right.DECIDE)
-    question = change.read.questions.question(question_id)
+def find_question(reader: Queries, question_id: int) -> QuestionRow:
+    """The question of this number, open or answered; `Unknown` where there is none."""
+    question = reader.questions.question(question_id)
     if question is None:
         raise Unknown(
             Message("no-such-question", _("This question isn't there.")),
             Message("look-at-the-questions", _("Check the list of questions.")),
         )
+    return question
+
+
+def _answer(change: Change, question_id: int, text: str, pin: str, *, allows: bool, its_clay: str) -> Receipt:
+    by = change.request.by
+    by.must_be_allowed(Right.DECIDE)
+    question = find_question(change.read, question_id)
     if not text.strip():
         raise Unusable(
             [Message("answer-blank", _("Add a reason to your answer."))],

@@ -88,6 +88,7 @@ def piece_page(row: PieceRow, refusal: Refusal | None = None) -> str:
         album=album_shown(page.row),
         questions=page.questions,
         withdrawn=read.questions.withdrawn(pot.id),
+        taken_back=read.questions.taken_back(pot.id),
         allowed=allowed_by(page),
         told=told_lately(page.questions, house().clock()),
         others_asked=read.questions.pinned(clays_named=[pot.clay.name], glazes_named=list(pot.worn_names)),

@@ -12,6 +12,7 @@ from tracker.domain.studio.people import Right
 from tracker.domain.studio.spelling import plain
 from tracker.forms.page_forms import NewAnswerForm, read_form
 from tracker.usecases.rules import questions as deciding
+from tracker.usecases.rules.answers_taken_back import recently_answered, take_back_answer
 from tracker.web.auth import allows, asking, house
 from tracker.web.lists import Order, listed
 from tracker.web.pieces.clay_choices import clays_to_pick
@@ -60,7 +61,15 @@ def questions() -> ResponseReturnValue:
         }
         for one in asked
     ]
-    return render_template("rules/questions.html", questions=questions_, shown=shown)
+    return render_template(
+        "rules/questions.html",
+        questions=questions_,
+        shown=shown,
+        answered=[
+            {**question_shown(one, known), "answer": one.answer, "allows": one.allows, "at": one.answered_at}
+            for one in recently_answered(house().store.read, house().clock())
+        ],
+    )
 
 
 @pages.post("/questions/<int:number>")
@@ -75,6 +84,16 @@ def answer(number: int) -> ResponseReturnValue:
         )
 
     return told(do, lambda _receipt: url_for("questions.questions"))
+
+
+@pages.post("/questions/<int:number>/take-back")
+@allows(Right.DECIDE)
+def take_back(number: int) -> ResponseReturnValue:
+    """Open a question again that was answered by mistake."""
+    return told(
+        lambda: take_back_answer(house().store, asking(), number),
+        lambda _receipt: url_for("questions.questions", _anchor=f"question-{number}"),
+    )
 
 
 def _asked_now(question: QuestionRow, row: PieceRow) -> dict[str, Any]:
