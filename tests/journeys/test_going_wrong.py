@@ -195,10 +195,16 @@ def test_a_kiln_door_that_loses_the_network_says_so_at_once_and_shows_nothing_as
     scan(page, inside)
     answered(page, 1)
     expect(line(page).locator(".word")).to_have_text("GO")
+    stop, door = page.locator("[data-door-away]"), str(page.locator("[data-door]").get_attribute("data-door"))
+
+    # As a web server in front answers while Footring starts.
+    page.route(f"**{door}", lambda route: route.fulfill(status=503, body="<p>No upstream</p>"))
+    expect(stop).to_contain_text("busy", timeout=10_000)
+    page.unroute(f"**{door}")
+    expect(stop).to_be_hidden(timeout=10_000)
 
     page.context.set_offline(True)
 
-    stop = page.locator("[data-door-away]")
     expect(stop).to_be_visible(timeout=5_000)
     expect(page.get_by_text("GO", exact=True)).to_be_hidden()
     scan(page, next_one)

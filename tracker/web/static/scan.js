@@ -172,7 +172,7 @@ class Door {
       const state = response.ok ? await response.json() : null;
       if (mine !== this.asked) return;
       if (state && state.open) await this.open(state);
-      else this.shut(state ? state.says : this.noNetwork, Boolean(state));
+      else this.shut(state ? state.says : response.status >= 500 ? said("door-busy") : this.noNetwork, Boolean(state));
     } catch {
       if (mine !== this.asked) return;
       this.shut(this.noNetwork); // No whole answer came, so no piece can be checked either.

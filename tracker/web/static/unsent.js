@@ -174,7 +174,7 @@ class Sender {
     try {
       return { says: (await response.json()).says, pause };
     } catch {
-      return { pause }; // Something before the server answered, in its own words.
+      return { says: said("busy"), pause }; // Something before the server answered, in its own words.
     }
   }
 
