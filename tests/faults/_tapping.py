@@ -19,7 +19,7 @@ from tracker.store.unit_of_work import Store
 from tracker.usecases.outdoor import sessions as outdoor
 
 _PIECES = 12
-_FALSE_STARTS = 3
+_FALSE_STARTS = 5
 _CAME = (Outcome.GOOD, Outcome.of(Flaw.CRACKED), Outcome.BROKE)
 
 

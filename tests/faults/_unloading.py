@@ -17,7 +17,7 @@ from tracker.usecases.firing import firings
 KILNS = (("Back box", "mid-range", "6", "Still Water"), ("Front box", "low-fire", "04", "Plum Gloss"))
 """Each hand has a kiln of its own, which it unloads again and again: its firing type, cone and glaze."""
 _PIECES = 4
-_ROUNDS = 3
+_ROUNDS = 5
 _ABSENT = "absent"
 _SAID = ("good", "cracked", "broke", _ABSENT)
 
@@ -35,7 +35,7 @@ class _Kiln:
     last: dict[tuple[int, str], str] = field(default_factory=dict)
 
     def turns(self) -> Iterator[Turn]:
-        """Say something else of each piece three times, unload the kiln, and fire it again."""
+        """Say something else of each piece again and again, unload the kiln, and fire it again."""
         while True:
             number, refs = self._cooling()
             for again in range(_ROUNDS):

@@ -49,13 +49,13 @@ def test_what_only_a_scan_says_counts_where_nobody_has_said_anything(store: Stor
     number = _cooling(store, said, unsaid)
     say_of(store, asked_by(ADA), number, said, TakenOut(CRACKED))
 
-    for ref in (said, unsaid):
-        say_of(store, asked_by(TOM), number, ref, TakenOut(Outcome.GOOD), unless_said=True)
+    for ref, shelf in ((said, "Cart 2"), (unsaid, ""), (unsaid, "Cart 2")):
+        say_of(store, asked_by(TOM), number, ref, TakenOut(Outcome.GOOD, shelf), unless_said=True)
 
     on_record = store.read.firings.taken_out(number)
     assert on_record == {
-        the_piece(store, said).id: TakenOut(CRACKED),
-        the_piece(store, unsaid).id: TakenOut(Outcome.GOOD),
+        the_piece(store, said).id: TakenOut(CRACKED, "Cart 2"),
+        the_piece(store, unsaid).id: TakenOut(Outcome.GOOD, "Cart 2"),
     }
 
 

@@ -31,7 +31,7 @@ def say_of(
 ) -> Receipt:
     """Keep what is said of one piece while its kiln is being unloaded; None takes back what was said before.
 
-    With `unless_said` it counts only where nothing is said of the piece yet, on whatever device.
+    With `unless_said` only the shelf counts where something is said of the piece already, on whatever device.
     """
     about = (firing_id, ref, repr(said), unless_said)
     return store.once(request, "say of", lambda change: _say_of(change, firing_id, ref, said, unless_said), about)
@@ -51,11 +51,13 @@ def _say_of(
     if firing.stage is FiringStage.UNLOADED:
         return _said_late(change, firing, find_piece(change.read, ref, by), said, unless_said=unless_said)
     piece = find_in_kiln(change.read, by, firing_id, ref)
+    now = said and replace(said, place=shelf_meant(change.read, said.place, may_be_new=True))
     before = change.read.firings.taken_out(firing_id).get(piece.id) if unless_said else None
-    if before is None:
-        before = said and replace(said, place=shelf_meant(change.read, said.place, may_be_new=True))
-        change.book.keep_taken_out(firing_id, piece.id, before, by.id)
-    return Receipt(message=_told(piece, before), ref=piece.ref, piece_id=piece.id)
+    if before is not None:
+        now = replace(before, place=now.place) if now and now.place and before.outcome else before
+    if now is None or now != before:
+        change.book.keep_taken_out(firing_id, piece.id, now, by.id)
+    return Receipt(message=_told(piece, now), ref=piece.ref, piece_id=piece.id)
 
 
 def _said_late(change: Change, firing: Firing, piece: Piece, said: TakenOut | None, *, unless_said: bool) -> Receipt:

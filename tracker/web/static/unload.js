@@ -17,6 +17,11 @@ function nameIn(text) {
   }
 }
 
+/** What a scan says of a piece and nobody pressed: it overrules no other word, and only moves the piece to its shelf. */
+function unlessSaid(line) {
+  return [[`unless_said-${line.ref}`, "yes"]];
+}
+
 /** The page while it unloads; `unsent.js` tells it what becomes of each thing that was said. */
 class Unloading {
   constructor(form) {
@@ -173,7 +178,7 @@ class Unloading {
     this.open(line);
     if (line.isLooked) {
       this.hold(null);
-      if (this.shelf.value) this.save(line);
+      if (this.shelf.value) this.save(line, unlessSaid(line));
       this.answer(line.isGood ? "again" : "needs", said("already"), line.ref, [line.words, this.where(line)].filter(Boolean).join(". "));
     } else {
       this.hold(line);
@@ -189,7 +194,7 @@ class Unloading {
     const line = this.inHand;
     if (!line || line.isLooked) return "";
     line.result = "good";
-    this.save(line, [[`unless_said-${line.ref}`, "yes"]]);
+    this.save(line, unlessSaid(line));
     return line.ref;
   }
 
