@@ -75,7 +75,7 @@ def _of_kiln(name: str) -> str:
     there = (one for one in house().store.read.firings.listed(limit=EVERY_FIRING) if one.kiln == name)
     for one in there:
         if one.stage in {FiringStage.FIRING, FiringStage.COOLING}:
-            return url_for("firings.unloading", number=one.id)
+            return url_for("unloading.unloading", number=one.id)
         if one.stage.holds_the_kiln:
             return url_for("firings.firing", number=one.id)
     return url_for("firings.firings", at=name)

@@ -123,6 +123,27 @@ def test_where_nobody_set_the_scanner_up_a_code_is_read_and_what_has_no_check_sy
         assert tom.post("/scan", way, headers={"Accept": "application/json"}).get_json()["ok"]
 
 
+def test_the_search_box_asks_about_a_ticket_and_a_shelf_of_another_keyboard(room: Room) -> None:
+    with_shelves(room, "rack y")
+    slip, tom = room.greenware().ref, room.visit(TOM)
+
+    assert f"/slip/{slip[1:]}" in tom.get("/find", query_string={"q": as_typed(slip, Layout.FRENCH)}).text
+    assert (
+        "place=rack"
+        in tom.get("/find", query_string={"q": as_typed(bar_text(Sort.SHELF, "rack y"), Layout.FRENCH)}).text
+    )
+
+
+def test_a_label_scanned_into_the_shelf_field_is_read_at_a_station_that_was_set_up(room: Room) -> None:
+    with_shelves(room, "rack y")
+    piece, tom = room.bisqued(), room.visit(TOM)
+    set_up(tom, Layout.FRENCH)
+
+    scan(tom, piece.ref, "wax", place=as_typed(bar_text(Sort.SHELF, "rack y"), Layout.FRENCH))
+
+    assert room.piece(piece.ref).place == "rack y"
+
+
 @pytest.mark.parametrize(
     ("ending", "sign"), [("enter", "good"), ("tab", "good"), ("none", "stop")], ids=["enter", "tab", "nothing"]
 )

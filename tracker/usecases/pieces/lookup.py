@@ -172,16 +172,20 @@ def _nothing_like(reader: Queries, text: str, by: Person) -> Unknown:
         no_ticket = Message("no-such-ticket", _("No piece has ticket {text}."), text=shown)
         return Unknown(no_ticket, Message("look-at-the-ticket", _("Check the number on the ticket.")))
     no_code = Message("not-a-code", _("“{text}” isn't a code."), text=shown)
-    likely = (*reader.pieces.likely(reading.likely), *_by_ticket(reader, text)) if by.may(Right.SEE_ALL) else ()
+    tickets = _by_ticket(reader, text) if by.may(Right.SEE_ALL) else []
+    likely = (*reader.pieces.likely(reading.likely), *tickets) if by.may(Right.SEE_ALL) else ()
     if likely:
         words = _("{piece}, the {what} by {maker}")
         meant = [
             Message("one-likely", words, piece=code, what=what, maker=maker)
             for code, what, maker in likely[:_MOST_LIKELY]
         ]
-        return Unknown(
-            no_code, Message("did-you-mean-a-piece", _("Did you mean {pieces}?"), pieces=Either(tuple(meant)))
+        asked = (
+            _("Did you mean {pieces}? Set up this scanner on Scan and move.")
+            if tickets
+            else _("Did you mean {pieces}?")
         )
+        return Unknown(no_code, Message("did-you-mean-a-piece", asked, pieces=Either(tuple(meant))))
     if reading.code:
         return Unknown(
             Message("no-piece-of-that-code", _("No piece here has the code {code}."), code=reading.code),

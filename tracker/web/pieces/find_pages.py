@@ -6,14 +6,15 @@ from typing import TYPE_CHECKING, Any
 
 from flask import Blueprint, flash, g, redirect, render_template, request, url_for
 
+from tracker.domain.labels.keyboards import readings
 from tracker.domain.labels.studio_bars import Sort, read_bar
 from tracker.domain.message import Message
-from tracker.domain.pieces.codes import read
+from tracker.domain.pieces.codes import likely_slips, read
 from tracker.domain.pieces.piece import Stage
 from tracker.domain.refusals import Unknown
 from tracker.domain.studio.people import Right
 from tracker.domain.studio.spelling import holds, words_in
-from tracker.usecases.pieces.lookup import find_row
+from tracker.usecases.pieces.lookup import LARGEST_SLIP, find_row
 from tracker.usecases.pieces.outlooks import outlooks_of
 from tracker.usecases.pieces.ware_shelves import all_shelves
 from tracker.usecases.pieces.ways_out import right_shelf
@@ -33,6 +34,7 @@ if TYPE_CHECKING:
     from flask.typing import ResponseReturnValue
 
     from tracker.store.pieces.queries import PieceRow
+    from tracker.store.pieces.shelf_queries import ShelfRow
 
 pages = Blueprint("finding", __name__)
 
@@ -105,7 +107,7 @@ def _found(sought: str) -> str:
         glaze_count=glaze_count - sum(row.piece.id in shown for row in with_glaze),
         is_all=most == MOST_WITH_A_GLAZE,
         with_glaze=_as_listed(row for row in with_glaze if row.piece.id not in shown),
-        shelves=[one for one in all_shelves(read_) if holds(one.name, words)] if sees_all and words else [],
+        shelves=_shelves(sought) if sees_all and words else [],
     )
 
 
@@ -124,11 +126,20 @@ def _people(sought: str) -> list[Plain]:
     return [{"name": one.name, "section": one.section, "href": url_for("makers.maker", number=one.id)} for one in found]
 
 
+def _shelves(sought: str) -> list[ShelfRow]:
+    """The shelves of that name, and those whose label a scanner on another keyboard may have sent."""
+    labels = (read_bar(one) for one in readings(sought))
+    names = {one.name.casefold() for one in labels if one is not None and one.sort is Sort.SHELF}
+    words = words_in(sought)
+    return [one for one in all_shelves(house().store.read) if one.name.casefold() in names or holds(one.name, words)]
+
+
 def _near_misses(sought: str) -> tuple[PieceRow, ...]:
     """The pieces that a mistyped code was likely meant to be, among those that the reader may see."""
     read_ = house().store.read
     codes = [code for code, _what, _maker in read_.pieces.likely(read(sought).likely)[:_MOST_LIKELY]]
-    found = (read_.pieces.row(code=code) for code in codes)
+    slips = [slip for slip in likely_slips(sought) if slip <= LARGEST_SLIP]
+    found = (*(read_.pieces.row(code=code) for code in codes), *(read_.pieces.row(number=slip) for slip in slips))
     sees_all = g.person.may(Right.SEE_ALL)
     return tuple(row for row in found if row is not None and (sees_all or row.piece.maker_id == g.person.id))
 

@@ -295,7 +295,7 @@ def _moved(job: Job) -> tuple[Answer, int]:
     moved = None
     try:
         moved = read_form(_FORM, request.form)
-        moved = replace(moved, ref=scanned(moved.ref))
+        moved = replace(moved, ref=scanned(moved.ref), place=scanned(moved.place))
         receipt = take(moved, moved.ref)
         if mended := request.form.get(MENDS):
             deal_with(house().store, asking(), mended)

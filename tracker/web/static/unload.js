@@ -159,6 +159,11 @@ class Unloading {
 
   /** A shelf's name that was typed; a code that fell into its field is a scan. */
   named(text) {
+    const bar = SHELF_BAR.exec(byKeys(text));
+    if (bar) {
+      this.fill(nameIn(bar[1]));
+      return;
+    }
     this.shelf.value = text;
     if (this.find(refIn(text))) {
       this.shelf.value = this.kept.read().shelf || "";
