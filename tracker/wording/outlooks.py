@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING
 
 from tracker.domain.firing.firings import FiringStage
 from tracker.domain.firing.forecasts import Basis
-from tracker.domain.firing.outlooks import Behind, Doer, Hot, Next, Planned, Where
+from tracker.domain.firing.outlooks import Behind, Coming, Doer, Hot, Next, Planned, Where
 from tracker.domain.message import Choice, Message, Plural, _, together
+from tracker.domain.pieces.wishes import off_its_cart
 from tracker.domain.quantities import celsius
 from tracker.domain.studio.people import Role
 from tracker.wording.render import short_day
@@ -92,9 +93,13 @@ def to_do(outlook: Outlook, reader: Reader, *, is_mine: bool) -> Message:
     if reader.role is Role.INSTRUCTOR and not (is_mine and outlook.next is not Next.ANSWER):
         told = {**told, **_FOR_INSTRUCTOR}
     code = f"to-do-{outlook.next.replace(' ', '-')}"
-    return Message(
-        code, told[outlook.next], firing=outlook.firing, heat=outlook.heat, shelf=outlook.shelf, flaws=outlook.flaws
-    )
+    facts = {"firing": outlook.firing, "heat": outlook.heat, "shelf": outlook.shelf, "flaws": outlook.flaws}
+    if not outlook.wrong_cart:
+        return Message(code, told[outlook.next], **facts)
+    off = off_its_cart(outlook.wrong_cart)
+    if outlook.next is Next.ANSWER and reader.role is not Role.INSTRUCTOR:
+        return together([off, Message("stays-there", _("It stays there until the instructor answers."))])
+    return together([off, Message(code, told[outlook.next], **facts)])
 
 
 # ---- where -----------------------------------------------------------------------------------------------------------
@@ -127,13 +132,16 @@ def when(outlook: Outlook, reader: Reader) -> Message | None:
         return _planned(outlook.when, reader)
     if isinstance(outlook.when, Hot):
         return _hot(outlook.when)
+    if isinstance(outlook.when, Coming):
+        return _coming(outlook.when, reader)
     return _behind(outlook.when, reader) if outlook.when is not None else None
 
 
 def in_short(outlook: Outlook, reader: Reader) -> Message | None:
     """The same for a list, with the kiln or the firing that it is about."""
     when_ = outlook.when
-    if when_ is None:
+    # What waits for staff to queue it has something to do first.
+    if when_ is None or isinstance(when_, Coming):
         return None
     if isinstance(when_, Planned):
         return _planned_in_short(outlook, when_, reader)
@@ -153,6 +161,9 @@ def basis(outlook: Outlook) -> Message | None:
             "stays-shut", _("The kiln stays shut until its pyrometer is below {heat}."), heat=celsius(opening.below_c)
         )
         return together([rests, shut])
+    if isinstance(outlook.when, Coming):
+        words = _("Once staff queue it. Plans can change.")
+        return Message("once-it-is-queued", words) if outlook.when.firing else None
     return _line_rests_on(outlook.when) if outlook.when is not None else None
 
 
@@ -184,6 +195,14 @@ def _planned(planned: Planned, reader: Reader) -> Message:
         words = _("{day}, outdoor session {session} at {kiln}.")
         return Message("planned-outdoors", words, day=firing.day, **facts)
     return Message("planned-for", _("{day}, firing {firing} in {kiln}."), day=_day(firing, reader), **facts)
+
+
+def _coming(coming: Coming, reader: Reader) -> Message:
+    if coming.firing is not None:
+        return _planned(Planned(firing=coming.firing), reader)
+    if coming.is_full:
+        return Message("none-with-room", _("No planned firing has room for it."))
+    return Message("none-planned", _("No firing is planned yet."))
 
 
 def _planned_in_short(outlook: Outlook, planned: Planned, reader: Reader) -> Message:

@@ -6,7 +6,7 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from tracker.domain.firing.forecasts import Basis, Heating, InLine, cool_enough_at, in_line, opening_of
+from tracker.domain.firing.forecasts import Basis, Heating, InLine, cool_enough_at, in_line, opening_of, with_room
 
 LIT = datetime(2026, 3, 2, 18, 0, tzinfo=UTC)
 OFF = LIT + timedelta(hours=10)
@@ -127,3 +127,19 @@ def test_a_firing_that_was_called_off_is_no_load() -> None:
 
 def test_what_is_not_waiting_has_no_turn() -> None:
     assert in_line(9, [7, 8]) is None
+
+
+@pytest.mark.parametrize(
+    ("ahead", "meant", "counts", "place"),
+    [
+        pytest.param(0, [], [10], None, id="none is planned"),
+        pytest.param(0, [10, 4], [10], 1, id="the first is full"),
+        pytest.param(7, [4, 0], [10], 1, id="those ahead fill the first"),
+        pytest.param(17, [4, 0], [10], None, id="those ahead fill all"),
+        pytest.param(5, [9], [], 0, id="nobody knows what a load holds"),
+    ],
+)
+def test_a_piece_comes_into_the_first_firing_with_room_after_those_ahead(
+    ahead: int, meant: list[int], counts: list[int], place: int | None
+) -> None:
+    assert with_room(ahead, meant, counts) == place

@@ -22,7 +22,7 @@ from tracker.domain.pieces.piece import Stage, StepName
 from tracker.domain.refusals import ChangedMeanwhile, NotAStep, Unknown
 from tracker.domain.studio.materials import Zone
 from tracker.store.unit_of_work import Store
-from tracker.usecases.pieces import layers, pieces
+from tracker.usecases.pieces import layers, pieces, undoing
 from tracker.usecases.rules import questions
 
 
@@ -86,13 +86,43 @@ def test_a_glaze_that_needs_leave_asks_the_instructor_by_itself_once(store: Stor
     assert pieces.queue(store, asked_by(TOM), ref, "low-fire").ref == ref
 
 
-def test_what_was_asked_by_itself_is_taken_back_with_the_layer(store: Store) -> None:
+@pytest.mark.parametrize("how", ["take off", "wash off", "undo"])
+def test_what_was_asked_by_itself_is_taken_back_with_the_layer(store: Store, how: str) -> None:
     ref = bisqued(store, a_new_piece(clay="Roof Tile Red"))
-    pieces.glaze(store, asked_by(MIRA), ref, "Iron Gate", Zone.INSIDE, asks=True)
+    done = pieces.glaze(store, asked_by(MIRA), ref, "Iron Gate", Zone.INSIDE, asks=True)
+    (by_itself,) = store.read.questions.of_piece(the_piece(store, ref).id)
+    questions.ask(store, asked_by(MIRA), ref, "Could this be fired before the eleventh?")
 
-    layers.take_off(store, asked_by(MIRA), ref, 0)
+    if how == "take off":
+        layers.take_off(store, asked_by(MIRA), ref, 0)
+    elif how == "wash off":
+        pieces.wash_off(store, asked_by(MIRA), ref)
+    else:
+        undoing.undo(store, asked_by(MIRA), done.line or 0)
 
-    assert store.read.questions.of_piece(the_piece(store, ref).id) == ()
+    (left,) = store.read.questions.of_piece(the_piece(store, ref).id)
+    assert left.id != by_itself.id, "what a person asked stays"
+
+
+def test_whoever_asked_a_question_withdraws_it_and_nobody_else(store: Store) -> None:
+    ref = glazed(store, "Still Water", maker=MIRA)
+    number = int(
+        questions.ask(store, asked_by(MIRA), ref, "Could this be fired before the eleventh?").extra["question"]
+    )
+
+    for person in (TOM, ADA):
+        with pytest.raises(NotAStep):
+            questions.withdraw(store, asked_by(person), ref, number)
+    with pytest.raises(Unknown):
+        questions.withdraw(store, asked_by(INES), ref, number)
+    held = the_piece(store, ref).has_question
+    questions.withdraw(store, asked_by(MIRA), ref, number)
+
+    assert (held, the_piece(store, ref).has_question) == (True, False)
+    (gone,) = store.read.questions.withdrawn(the_piece(store, ref).id)
+    assert gone.withdrawn_by == MIRA.name
+    with pytest.raises(NotAStep):
+        questions.withdraw(store, asked_by(MIRA), ref, number)
 
 
 def test_a_glaze_that_goes_into_a_firing_without_leave_asks_nothing(store: Store) -> None:

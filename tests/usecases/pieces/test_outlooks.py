@@ -7,6 +7,7 @@ from datetime import timedelta
 
 import pytest
 
+from tests.reading import said
 from tests.staffed import (
     ADA,
     INES,
@@ -25,7 +26,7 @@ from tests.studio import NOON, a_new_piece
 from tracker.domain.cones import Cone
 from tracker.domain.firing.firings import FiringStage
 from tracker.domain.firing.forecasts import Basis
-from tracker.domain.firing.outlooks import DOERS, Behind, Doer, Hot, Next, Outlook, Planned, Spot, Where
+from tracker.domain.firing.outlooks import DOERS, Behind, Coming, Doer, Hot, Next, Outlook, Planned, Spot, Where
 from tracker.domain.loading.planner import NO_ROOM
 from tracker.domain.pieces.outcomes import Flaw, Outcome
 from tracker.domain.studio.kilns import Furniture, Room
@@ -53,6 +54,51 @@ def a_small_kiln(store: Store) -> str:
     known = store.read.catalog().kiln("Back box")
     catalog.add(store, asked_by(ADA), replace(known, name="Small box", chamber=room, furniture=furniture))
     return "Small box"
+
+
+def test_a_piece_with_an_open_question_goes_on_no_cart_wherever_that_is_told(store: Store) -> None:
+    ref = glazed(store, "Iron Gate")
+    wishes.wish(store, asked_by(MIRA), ref, "mid-range")
+    wishes.put_away(store, asked_by(MIRA), ref)
+    route = store.read.catalog().route("mid-range")
+    right = outlook(store, ref)
+    questions.ask(store, asked_by(MIRA), ref, "Does it run?")
+
+    held = outlook(store, ref)
+
+    assert (right.next, right.wrong_cart) == (Next.QUEUE, "")
+    assert (held.next, held.wrong_cart) == (Next.ANSWER, wishes.place_for(route))
+    assert wishes.shelf_of(route, the_piece(store, ref))["which"] == "off"
+    assert wishes.shelf_of(route, replace(the_piece(store, ref), place=""))["which"] == "held"
+
+
+def test_a_piece_that_goes_elsewhere_comes_off_its_cart(store: Store) -> None:
+    ref = glazed(store, "Iron Gate")
+    wishes.wish(store, asked_by(MIRA), ref, "mid-range")
+    wishes.put_away(store, asked_by(MIRA), ref)
+    cart = the_piece(store, ref).place
+
+    wishes.withdraw(store, asked_by(MIRA), ref)
+
+    assert (outlook(store, ref).next, outlook(store, ref).wrong_cart) == (Next.SAY_FIRING, cart)
+    assert cart in said(to_do(outlook(store, ref), Reader(), is_mine=True))
+
+
+def test_a_piece_asked_for_a_firing_comes_into_the_next_planned_one_with_room(store: Store) -> None:
+    ref = glazed(store, "Iron Gate")
+    wishes.wish(store, asked_by(MIRA), ref, "mid-range")
+    none = outlook(store, ref).when
+    days = (NOON - timedelta(days=3), NOON + timedelta(days=9), NOON + timedelta(days=2))
+    _gone, _late, soon = (
+        plans.plan(store, asked_by(TOM), "Back box", "mid-range", Cone.parse("6"), planned_for=day) for day in days
+    )
+
+    found = outlook(store, ref).when
+
+    assert none == Coming(firing=None)
+    assert isinstance(found, Coming)
+    assert found.firing is not None
+    assert found.firing.id == int(soon.extra["firing"])
 
 
 # ---- what to do --------------------------------------------------------------------------------------------------

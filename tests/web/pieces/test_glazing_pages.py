@@ -372,6 +372,22 @@ def test_slip_on_greenware_is_never_told_to_go_under_water(room: Room) -> None:
         assert not re.search(r"wash (it|the)|sink|\brinse off", page, re.IGNORECASE)
 
 
+def test_an_open_question_is_told_and_withdrawn_where_the_piece_is_looked_at(room: Room) -> None:
+    ref, ines = room.bisqued(INES).ref, room.visit(INES)
+    pieces.glaze(room.store, room.asks(INES), ref, "Still Water", Zone.OUTSIDE)
+    wishes.wish(room.store, room.asks(INES), ref, "mid-range")
+    ines.post(f"/p/{ref}/ask", {"text": "Can it be fired by Friday?"})
+
+    glazing, page, staffs = ines.get(f"/p/{ref}/glaze"), ines.get(f"/p/{ref}"), room.visit(TOM).get(f"/p/{ref}")
+    (withdraw,) = re.findall(rf'action="(/p/{ref}/questions/\d+/withdraw)"', page.text)
+    ines.post(withdraw)
+
+    assert f'href="/p/{ref}#questions"' in glazing.text
+    assert "/put-away" not in glazing.text
+    assert withdraw not in staffs.text
+    assert not room.piece(ref).has_question
+
+
 # ---- where it should be fired ----------------------------------------------------------------------------------
 
 

@@ -169,9 +169,25 @@ def in_line(
     if piece_id not in waiting:
         return None
     loads = [count for count in counts if count]
-    return InLine(
-        ahead=waiting.index(piece_id),
-        planned=tuple(planned),
-        load=max(1, int(median(loads))) if loads else None,
-        counted=len(loads),
-    )
+    return InLine(ahead=waiting.index(piece_id), planned=tuple(planned), load=_usual_load(counts), counted=len(loads))
+
+
+def _usual_load(counts: Sequence[int]) -> int | None:
+    """How many pieces a load usually holds, by the last ones; None where there were none."""
+    loads = [count for count in counts if count]
+    return max(1, int(median(loads))) if loads else None
+
+
+def with_room(ahead: int, meant: Sequence[int], counts: Sequence[int]) -> int | None:
+    """Which of the planned firings has room for one piece more, once those `ahead` of it have a place; None for none.
+
+    `meant` is how many pieces are planned for each, in the order of their days; `counts` as for `in_line`. Without a
+    count of earlier loads the first counts as having room.
+    """
+    load = _usual_load(counts)
+    for place, planned in enumerate(meant):
+        room = None if load is None else max(0, load - planned)
+        if room is None or ahead < room:
+            return place
+        ahead -= room
+    return None

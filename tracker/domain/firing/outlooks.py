@@ -160,7 +160,18 @@ class Behind:
     why: Message | None = None
 
 
-When = Planned | Hot | Behind
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Coming:
+    """The firing that a piece will come into once staff queue it: the next planned one with room, None where none is.
+
+    `is_full` where firings are planned, but have no room.
+    """
+
+    firing: FiringAhead | None
+    is_full: bool = False
+
+
+When = Planned | Hot | Behind | Coming
 
 
 class Where(StrEnum):
@@ -189,7 +200,7 @@ class Outlook:
 
     `firing` is the title of the firing type that it waits for, is in, was declined or is wished for, with its `heat`;
     empty for none. `shelf` says where to put it for the firing that is wished for, `place` names that cart or shelf
-    while the piece isn't there. `flaws` are those that another firing
+    while the piece isn't there, `wrong_cart` the one that it has to come off. `flaws` are those that another firing
     may mend. `loss` is why a lost piece is lost, as far as that is known.
     """
 
@@ -200,6 +211,7 @@ class Outlook:
     heat: Fact = None
     shelf: Message | None = None
     place: str = ""
+    wrong_cart: str = ""
     flaws: tuple[Flaw, ...] = ()
     loss: Loss | Stage | str = ""
 

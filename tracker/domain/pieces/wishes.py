@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from tracker.domain.message import Message, _
 from tracker.domain.pieces.piece import Use
 from tracker.domain.studio.materials import GLASS, Zone
 
@@ -26,6 +27,11 @@ class Wish:
 def loses_its_lining(before: Piece, after: Piece) -> bool:
     """Whether a piece for food had glaze inside before a layer came off, and has none now."""
     return before.use is Use.FOOD and _is_lined(before) and not _is_lined(after)
+
+
+def off_its_cart(cart: str) -> Message:
+    """What to do with a piece on the cart of a firing that it isn't going to."""
+    return Message("off-its-cart", _("Take it off {cart}. Put it on a ware shelf."), cart=cart)
 
 
 def _is_lined(piece: Piece) -> bool:

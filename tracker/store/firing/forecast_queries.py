@@ -92,6 +92,12 @@ class ForecastQueries:
         with self._connect() as connection:
             return tuple(connection.scalars(wanted))
 
+    def planned_counts(self) -> dict[int, int]:
+        """How many pieces are planned for each firing, by its number."""
+        counted = select(planned.c.firing_id, func.count()).group_by(planned.c.firing_id)
+        with self._connect() as connection:
+            return {row[0]: row[1] for row in connection.execute(counted)}
+
     def heatings(self, kiln: str, route: str) -> tuple[Heating, ...]:
         """When the last firings of one type in a kiln came on, came off and were out, the newest first."""
         last = (

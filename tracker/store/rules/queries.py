@@ -45,6 +45,7 @@ class QuestionRow:
     route: str | None
     text: Message
     findings: tuple[Finding, ...]
+    asked_by_id: int
     asked_by: str
     asked_at: datetime
     answered_by: str | None
@@ -234,6 +235,7 @@ def _question_of(row: Row[Any]) -> QuestionRow:
         route=row.route,
         text=question_of(row),
         findings=findings_of(row.findings),
+        asked_by_id=row.asked_by,
         asked_by=row.asker_name,
         asked_at=row.asked_at,
         answered_by=row.answerer_name,

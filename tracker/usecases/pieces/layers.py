@@ -52,13 +52,13 @@ def _take_off(change: Change, ref: str, place: int, seen: int | None) -> Receipt
         facts={"glaze": layer.glaze.name, "zone": layer.zone, **ended_wish(ended), **kept_for_undo(piece)},
     )
     number = change.save(piece, after, line)
-    _take_back_questions(change, after)
+    take_back_questions(change, after)
     words = _("{piece}: {glaze} taken off ({zone}). Stage: {stage}.")
     says = Message(
         "layer-taken-off", words, piece=named(after), stage=after.stage, glaze=layer.glaze.name, zone=layer.zone
     )
     bare = [Message("inside-is-bare", _("The inside has no glaze."))] if loses_its_lining(piece, after) else []
-    says = together((says, *bare, *wish_said(ended)))
+    says = together((says, *bare, *wish_said(ended, after)))
     return Receipt(message=says, ref=after.ref, piece_id=after.id, line=number, refs=(after.ref,))
 
 
@@ -99,14 +99,15 @@ def worn_before(catalog: Catalog, piece: Piece, facts: Mapping[str, Fact]) -> Pi
     return replace(as_told_before(piece, facts), layers=tuple(layers), version=piece.version + 1)
 
 
-def _take_back_questions(change: Change, piece: Piece) -> None:
-    """Take back what was asked about a firing and nobody has answered, where nothing of it is found any more."""
-    seen = replace(piece, has_question=False).at(change.request.at)
-    for row in change.read.questions.of_piece(piece.id):
-        if row.answered_at is not None or row.route is None or row.text.code != _MAY_IT_GO:
-            continue
-        found = judge_in(change.catalog, seen, change.catalog.route(row.route)).findings
-        if not any(one in found for one in row.findings):
+def take_back_questions(change: Change, piece: Piece) -> None:
+    """Take back what a layer asked by itself and nobody has answered, where the piece wouldn't ask it any more."""
+    rows = change.read.questions.of_piece(piece.id)
+    by_itself = [row for row in rows if row.answered_at is None and row.route and row.text.code == _MAY_IT_GO]
+    if not by_itself:
+        return
+    asks = route_to_ask_about(change.catalog, piece.at(change.request.at)) if piece.has_glaze else None
+    for row in by_itself:
+        if asks is None or row.route != asks[0].name or not set(row.findings) & set(asks[1]):
             change.questions.take_back(row.id)
 
 

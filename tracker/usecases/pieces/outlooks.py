@@ -8,12 +8,13 @@ from typing import TYPE_CHECKING
 
 from tracker.domain.findings import Approval, Level
 from tracker.domain.firing.firings import FiringStage
-from tracker.domain.firing.forecasts import Heating, in_line, opening_of
+from tracker.domain.firing.forecasts import Heating, in_line, opening_of, with_room
 from tracker.domain.firing.greenware import schedule_of
 from tracker.domain.firing.outlooks import (
     STILL_TO_FIRE,
     Behind,
     Circumstances,
+    Coming,
     Hot,
     Next,
     Outlook,
@@ -31,7 +32,7 @@ from tracker.domain.rules.engine import judge_in
 from tracker.domain.studio.kilns import RouteKind
 from tracker.usecases.pieces.turns import standing_answer
 from tracker.usecases.pieces.ways import standing_of
-from tracker.usecases.pieces.wishes import is_put_away, place_for, shelf_of
+from tracker.usecases.pieces.wishes import is_put_away, place_for, shelf_of, wrong_cart
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterable, Mapping, Sequence
@@ -41,6 +42,7 @@ if TYPE_CHECKING:
     from tracker.domain.firing.outlooks import FiringAhead, When
     from tracker.domain.message import Fact
     from tracker.domain.pieces.piece import Piece
+    from tracker.domain.studio.catalog import Catalog
     from tracker.domain.studio.kilns import Route
     from tracker.store.pieces.queries import PieceRow
     from tracker.store.pieces.shelf_queries import LostAs
@@ -104,6 +106,7 @@ def _outlook(row: PieceRow, known: _Known, questions: Sequence[QuestionRow], las
         heat=known.heat(route) if route else None,
         shelf=shelf_of(known.routes[wish], piece) if wish else None,
         place=place_for(known.routes[wish]) if wish and not is_put_away(piece, known.routes[wish]) else "",
+        wrong_cart=wrong_cart(piece, known.catalog, wish),
         flaws=in_order(MENDED_BY_FIRE.intersection(piece.flaws)) if nearest is Next.FIRE_AGAIN else (),
     )
 
@@ -117,6 +120,8 @@ def _when(row: PieceRow, firing: FiringAhead | None, nearest: Next, known: _Know
     if planned is not None and nearest is not Next.COME_OUT:
         is_late = planned.day is not None and planned.takes_pieces and known.is_over(planned.day)
         return Planned(firing=planned, is_late=is_late)
+    if nearest is Next.QUEUE and row.wish is not None:
+        return known.coming(row.wish.route)
     return known.behind(row) if nearest in {Next.WAIT, Next.DRY} else None
 
 
@@ -134,10 +139,15 @@ class _Known:
         """The firings that have not been unloaded, by number."""
         return {firing.id: firing for firing in self._read.forecasts.ahead()}
 
+    @cached_property
+    def catalog(self) -> Catalog:
+        """The studio's materials, kilns and firing types."""
+        return self._read.catalog()
+
     @property
     def routes(self) -> Mapping[str, Route]:
         """Every firing type, by its key."""
-        return self._read.catalog().routes
+        return self.catalog.routes
 
     def heat(self, route: str) -> Fact:
         """The cone of a firing type, or the heat at which its ware is pulled."""
@@ -194,6 +204,20 @@ class _Known:
             return None
         why = self._why(piece, without)
         return Behind(title=next(iter(titles.values())), line=line, without=without, why=why)
+
+    def coming(self, route: str) -> Coming:
+        """The next planned firing of a type with room for a piece that goes to the end of its queue."""
+        waiting, counts = self._line(route, [route])
+        mine = (one for one in self.ahead.values() if one.route == route and one.stage is FiringStage.PLANNED)
+        planned = [one for one in mine if one.day is None or not self.is_over(one.day)]
+        planned.sort(key=lambda one: (one.day is None, one.day or self.at, one.id))
+        at = with_room(len(waiting), [self.meant_for.get(one.id, 0) for one in planned], counts)
+        return Coming(firing=None if at is None else planned[at], is_full=bool(planned) and at is None)
+
+    @cached_property
+    def meant_for(self) -> Mapping[int, int]:
+        """How many pieces are planned for each firing."""
+        return self._read.forecasts.planned_counts()
 
     def _why(self, piece: Piece, without: Sequence[FiringAhead]) -> Message | None:
         """Why a piece is in no load: what keeps it out of every kiln, or else why the next firing goes without it."""

@@ -22,7 +22,7 @@ from tracker.domain.studio.materials import Layer, Zone
 from tracker.domain.studio.people import Right
 from tracker.usecases.pieces.changed_piece import held_where_unfit
 from tracker.usecases.pieces.glaze_shelf import goes_on_now
-from tracker.usecases.pieces.layers import ask_by_itself, kept_for_undo, told_before
+from tracker.usecases.pieces.layers import ask_by_itself, kept_for_undo, take_back_questions, told_before
 from tracker.usecases.pieces.lookup import find_piece, held_piece, named
 from tracker.usecases.pieces.revalidate import declined, moves_of, right_again, stays_of
 from tracker.usecases.pieces.sets import change_line, in_set, set_for
@@ -190,8 +190,9 @@ def _glaze(
         facts={"glaze": name, "zone": zone, **ended_wish(ended), **told_before(piece)},
     )
     number = change.save(piece, after, line)
+    take_back_questions(change, after)
     done = _receipt(after, "glazed", _("{piece}: {glaze} applied ({zone})."), line=number, glaze=name, zone=zone)
-    return replace(done, message=together((done.message, *wish_said(ended))))
+    return replace(done, message=together((done.message, *wish_said(ended, after))))
 
 
 def _must_go_on_greenware(piece: Piece, glaze: Glaze, catalog: Catalog) -> None:
@@ -558,8 +559,11 @@ def plain_step(
         undoes=None if back is None else back.undoes,
     )
     number = change.save(piece, after, line)
+    if name in _TAKES_OFF:
+        take_back_questions(change, after)
     code, words = _BECAME.get((name, bool(reason)), ("became", _("{piece}: {stage}.")))
-    return _receipt(after, code, words, line=number, stage=after.stage, cause=cause_of(reason))
+    done = _receipt(after, code, words, line=number, stage=after.stage, cause=cause_of(reason))
+    return replace(done, message=together((done.message, *wish_said(ended, after)))) if ended else done
 
 
 def _place_after(piece: Piece, place: str, back: Back | None) -> str:

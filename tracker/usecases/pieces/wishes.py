@@ -10,7 +10,7 @@ from tracker.domain.message import Choice, Message, _
 from tracker.domain.outdoor.pull_heats import with_heat
 from tracker.domain.pieces.history import HistoryLine, Receipt
 from tracker.domain.pieces.piece import WISHED_AT, StepName
-from tracker.domain.pieces.wishes import loses_its_lining
+from tracker.domain.pieces.wishes import loses_its_lining, off_its_cart
 from tracker.domain.refusals import NotAStep
 from tracker.domain.rules.engine import judge_in
 from tracker.domain.studio.people import Right
@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from tracker.domain.message import Fact
     from tracker.domain.pieces.history import Request
     from tracker.domain.pieces.piece import Piece
+    from tracker.domain.studio.catalog import Catalog
     from tracker.domain.studio.kilns import Route
     from tracker.store.unit_of_work import Change, Store
 
@@ -121,6 +122,8 @@ def is_put_away(piece: Piece, route: Route) -> bool:
 
 
 _PUT_IT = {
+    "held": _("Leave it on its shelf until the instructor answers."),
+    "off": _("Take it off {shelf} until the instructor answers. Put it on a ware shelf."),
     "there": _("Leave it here: {shelf}."),
     "named": _("Put it here: {shelf}."),
     "usual": _("Put it on the {shelf} shelf."),
@@ -128,9 +131,25 @@ _PUT_IT = {
 
 
 def shelf_of(route: Route, piece: Piece) -> Message:
-    """Where a piece goes for a firing, or that it is there."""
-    which = "there" if is_put_away(piece, route) else "named" if route.shelf else "usual"
+    """Where a piece goes for a firing, or that it is there; while a question is open it goes on no cart."""
+    is_there = is_put_away(piece, route)
+    if piece.has_question:
+        which = "off" if is_there else "held"
+    else:
+        which = "there" if is_there else "named" if route.shelf else "usual"
     return Message("its-shelf", Choice("which", _PUT_IT), which=which, shelf=place_for(route))
+
+
+def wrong_cart(piece: Piece, catalog: Catalog, wished: str | None = None) -> str:
+    """The cart or shelf of a firing that a piece is on though it isn't going there; empty where it is on none.
+
+    `wished` is the firing that it goes to: the one that is asked for and takes it. A question keeps it off every cart.
+    """
+    if piece.stage not in WISHED_AT or piece.in_firing is not None:
+        return ""
+    carts = [route.name for route in catalog.routes.values() if is_put_away(piece, route)]
+    is_right = wished in carts and not piece.has_question
+    return "" if is_right or not carts else piece.place
 
 
 # ---- ended by a change of layers -------------------------------------------------------------------------------
@@ -177,10 +196,13 @@ def ended_wish(ended: EndedWish | None) -> dict[str, Fact]:
     }
 
 
-def wish_said(ended: EndedWish | None) -> tuple[Message, ...]:
-    """The same as whoever changed the layers is told it."""
+def wish_said(ended: EndedWish | None, piece: Piece) -> tuple[Message, ...]:
+    """The same as whoever changed the layers of this piece is told it, and that it comes off the cart where it is."""
+    if ended is None:
+        return ()
     words = _("It isn't asked for {firing} any more. Choose its firing again.")
-    return () if ended is None else (Message("wish-ended", words, firing=ended.route.title),)
+    says = Message("wish-ended", words, firing=ended.route.title)
+    return (says, off_its_cart(piece.place)) if is_put_away(piece, ended.route) else (says,)
 
 
 def wish_again(change: Change, piece: Piece, facts: Mapping[str, Fact]) -> None:

@@ -23,6 +23,7 @@ from tracker.usecases.pieces.revalidate import (
     EVERY_FIRING,
     declined,
     fit_again,
+    is_note_to_decide,
     moves_of,
     queue_left,
     send_out,
@@ -38,6 +39,7 @@ if TYPE_CHECKING:
     from tracker.domain.pieces.history import Request
     from tracker.domain.pieces.piece import Piece
     from tracker.domain.studio.kilns import Route
+    from tracker.domain.studio.people import Person
     from tracker.store.pieces.queries import PieceRow
     from tracker.store.queries import Queries
     from tracker.store.rules.queries import QuestionRow
@@ -142,6 +144,33 @@ def answer(
     return store.once(
         request, "answer", lambda change: _answer(change, question_id, text, pin, allows=allows, its_clay=clay), about
     )
+
+
+def withdraw(store: Store, request: Request, ref: str, question_id: int) -> Receipt:
+    """Take back a question of one's own that nobody has answered; it stays on the piece's page as withdrawn."""
+    return store.once(
+        request, "withdraw question", lambda change: _withdraw(change, ref, question_id), (ref, question_id)
+    )
+
+
+def _withdraw(change: Change, ref: str, question_id: int) -> Receipt:
+    by = change.request.by
+    piece = find_piece(change.read, ref, by, hold=True)
+    question = next((one for one in change.read.questions.of_piece(piece.id) if one.id == question_id), None)
+    if question is None or not may_withdraw(question, by):
+        raise NotAStep(
+            Message("not-withdrawn", _("{piece}: this question can't be withdrawn."), piece=piece.ref),
+            Message("own-open-questions", _("You can withdraw a question of your own until it is answered.")),
+        )
+    change.questions.take_back(question.id)
+    stays = stays_of(fit_again(change))
+    says = Message("question-withdrawn", _("{piece}: the question is withdrawn."), piece=named(piece))
+    return Receipt(message=together((says, stays)) if stays else says, ref=piece.ref, piece_id=piece.id)
+
+
+def may_withdraw(question: QuestionRow, by: Person) -> bool:
+    """Whether this person may take a question back: their own, while it is open; what a change left to decide stays."""
+    return question.answered_at is None and question.asked_by_id == by.id and not is_note_to_decide(question)
 
 
 def find_question(reader: Queries, question_id: int) -> QuestionRow:

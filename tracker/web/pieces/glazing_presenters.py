@@ -9,9 +9,10 @@ from typing import TYPE_CHECKING, Any
 from tracker.domain.message import Choice, Message, _
 from tracker.domain.pieces.layers_off import may_come_off
 from tracker.domain.pieces.piece import WISHED_AT
+from tracker.domain.pieces.wishes import off_its_cart
 from tracker.usecases.pieces.glaze_shelf import SAY_WHY, sorted_shelf
 from tracker.usecases.pieces.ways import ways_for
-from tracker.usecases.pieces.wishes import is_put_away, place_for, shelf_of
+from tracker.usecases.pieces.wishes import is_put_away, place_for, shelf_of, wrong_cart
 from tracker.usecases.studio.cautions import of_applying
 from tracker.web.auth import house
 from tracker.web.piece_presenters import ways_shown
@@ -193,7 +194,11 @@ def firings_shown(page: PiecePage, catalog: Catalog, now: datetime) -> Plain | N
     open_ways = [way for way in ways if way.is_open]
     shelves = {name: shelf_of(catalog.route(name), piece) for name in fit}
     asked = next((row.route for row in page.questions if row.answered_at is None and row.route), None)
+    wished = next((way.route for way in open_ways if _is_wished(page, way.route)), None)
+    cart = wrong_cart(piece, catalog, wished)
     return {
+        "off": off_its_cart(cart) if cart else None,
+        "is_held": piece.has_question,
         "open": [
             way | {"shelf": shelves[way["route"]], "is_wished": _is_wished(page, way["route"])}
             for way in ways_shown(open_ways)

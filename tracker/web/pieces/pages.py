@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from flask import Blueprint, flash, g, redirect, request, url_for
 
 from tracker.domain.pieces.piece import StepName
-from tracker.domain.refusals import NotAllowed, Refusal, Unknown
+from tracker.domain.refusals import NotAllowed, NotAStep, Refusal, Unknown
 from tracker.domain.studio.people import Right
 from tracker.forms.fields import LONGEST_LINE
 from tracker.forms.page_forms import (
@@ -98,6 +98,19 @@ def ask(code: str) -> ResponseReturnValue:
     except (NotAllowed, Unknown):
         raise
     except Refusal as refusal:
+        return piece_page(row, refusal), status_of(refusal)
+    flash(said(receipt.message), "good")
+    return redirect(telling.address_of(row.ref), _SEE_OTHER)
+
+
+@pages.post("/p/<code>/questions/<int:number>/withdraw")
+@allows(Right.ASK)
+def withdraw_question(code: str, number: int) -> ResponseReturnValue:
+    """Take back a question that this person asked and nobody has answered."""
+    row = find_row(house().store.read, code, g.person)
+    try:
+        receipt = questions.withdraw(house().store, asking(), row.ref, number)
+    except NotAStep as refusal:
         return piece_page(row, refusal), status_of(refusal)
     flash(said(receipt.message), "good")
     return redirect(telling.address_of(row.ref), _SEE_OTHER)

@@ -30,6 +30,7 @@ from tracker.usecases.pieces.sets import mate_stands
 from tracker.usecases.pieces.turns import allowed_by, declined_by, loss_of, passed_stages, told_lately
 from tracker.usecases.pieces.ways import ways_for
 from tracker.usecases.pieces.ways_out import with_open_ways
+from tracker.usecases.rules.questions import may_withdraw
 from tracker.web import piece_presenters as telling
 from tracker.web.auth import house
 from tracker.web.pieces.glazing_presenters import layers_shown
@@ -87,6 +88,7 @@ def piece_page(row: PieceRow, refusal: Refusal | None = None) -> str:
         mates=_mates(page, read),
         album=album_shown(page.row),
         questions=page.questions,
+        own_questions=[one.id for one in page.questions if may_withdraw(one, by)],
         withdrawn=read.questions.withdrawn(pot.id),
         taken_back=read.questions.taken_back(pot.id),
         allowed=allowed_by(page),
