@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from playwright.sync_api import expect
@@ -72,3 +73,10 @@ def test_each_scan_on_a_shared_tablet_is_that_of_whoever_scanned_it(visits: Visi
     _comes(page, toms)
     expect(page.locator(".scan-line.good", has_text=first)).to_be_visible()
     assert _waxed_by(store, first) == [TOM.id]
+
+    # Nothing is scanned for ten minutes, and the page shows by itself that nobody is signed in.
+    page.clock.install()
+    page.goto("/waiting")
+    visits.here.clock.moment += timedelta(minutes=11)
+    page.clock.fast_forward("10:06")
+    page.wait_for_url("**/sign-in?next=/waiting")

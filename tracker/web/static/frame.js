@@ -186,7 +186,8 @@ function takeBadges(address) {
       burst.add(event);
       return false;
     }
-    const badge = burst.endsWith(event) && A_BADGE.exec(burst.read.trim());
+    // No hand types such letters, so in a field they are a badge however slowly they came.
+    const badge = A_BADGE.exec(burst.endsWith(event) ? burst.read.trim() : event.target.value || "");
     if (!badge) return false;
     const form = Object.assign(document.createElement("form"), { method: "post", action: address, hidden: true });
     const next = document.querySelector("main [name=next]")?.value || location.pathname + location.search;
