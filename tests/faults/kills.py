@@ -14,29 +14,29 @@ from tests.faults._unloading import unloaders
 
 AtWork = Callable[[str, Row], AbstractContextManager[tuple[Server, list[Worker]]]]
 
-KILLS: tuple[tuple[str, AtWork, int], ...] = (
-    ("scans", scanners, 340),
-    ("unloading", unloaders, 330),
-    ("outdoor taps", tappers, 330),
+KILLS: tuple[tuple[str, AtWork, int, int], ...] = (
+    ("scans", scanners, 340, 12),
+    ("unloading", unloaders, 330, 6),
+    ("outdoor taps", tappers, 330, 6),
 )
-"""A thousand kills, spread over what people do with wet hands."""
+"""A thousand kills, spread over what people do with wet hands: how many, and each after fewer than how many answers."""
 STOPS = 40
 
 
 def suffer(place: Place) -> Iterator[Row]:
     """Kill the server at a random moment, start it again, and let the hands send again what wasn't acknowledged."""
-    for what, at_work, many in KILLS:
-        yield _ended(place, Row(f"server killed in the middle of {what}"), at_work, many)
-    yield _ended(place, Row("server stopped and started in the middle of scans"), scanners, STOPS, stop=True)
+    for what, at_work, many, answers in KILLS:
+        yield _ended(place, Row(f"server killed in the middle of {what}"), at_work, many, answers)
+    yield _ended(place, Row("server stopped and started in the middle of scans"), scanners, STOPS, 12, stop=True)
 
 
-def _ended(place: Place, row: Row, at_work: AtWork, many: int, *, stop: bool = False) -> Row:
+def _ended(place: Place, row: Row, at_work: AtWork, many: int, answers: int, *, stop: bool = False) -> Row:
     draw = place.draw()
     with at_work(place.fresh(), row) as (server, busy):
 
         def end_it() -> None:
             for _ in range(place.times(many)):
-                until_acknowledged(busy, draw.randrange(1, 12))
+                until_acknowledged(busy, draw.randrange(1, answers))
                 time.sleep(draw.uniform(0, 0.01))
                 _again(server, stop=stop)
                 row.tried += 1
