@@ -45,7 +45,7 @@ if TYPE_CHECKING:
 
 _TOLD_WHOLE = frozenset({Danger.TOXIC_METALS, Danger.LUSTER})
 """The dangers of which a bucket's label gives every order: they are those of this glaze alone."""
-_TRY_IT = Message("scan-to-try", _("Scan it on the page “Set up a scanner”."))
+_TRY_IT = Message("scan-to-try", _("Scanner set-up"))
 _LID_ON = Message("lid-on", _("Keep the lid on."))
 _HOW_TO_SCAN = Message("scan-me", _("Scan this, then each piece you put here."))
 _UNREADABLE = Message("name-in-the-list", _("its name: see the list of papers"))
