@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import timedelta
+
 import pytest
 
 from tests.staffed import (
@@ -16,8 +20,9 @@ from tests.staffed import (
     queued,
     the_piece,
 )
-from tests.studio import a_new_piece
+from tests.studio import NOON, a_new_piece
 from tracker.domain.findings import NeedsInstructor
+from tracker.domain.pieces.history import Receipt
 from tracker.domain.pieces.piece import Stage, StepName
 from tracker.domain.refusals import ChangedMeanwhile, NotAStep, Unknown
 from tracker.domain.studio.materials import Zone
@@ -131,3 +136,21 @@ def test_a_glaze_that_goes_into_a_firing_without_leave_asks_nothing(store: Store
     pieces.glaze(store, asked_by(MIRA), ref, "Still Water", Zone.ALL_OVER, asks=True)
 
     assert store.read.questions.of_piece(the_piece(store, ref).id) == ()
+
+
+@pytest.mark.parametrize(
+    "step", [pieces.wash_off, lambda *given: layers.take_off(*given, 0)], ids=["wash off", "one layer"]
+)
+def test_what_a_layer_asked_is_asked_again_when_it_did_not_come_off_after_all(
+    store: Store, step: Callable[..., Receipt]
+) -> None:
+    ref = bisqued(store, a_new_piece(clay="Roof Tile Red"))
+    pieces.glaze(store, asked_by(MIRA), ref, "Iron Gate", Zone.INSIDE, asks=True)
+    (before,) = store.read.questions.open()
+    off = step(store, asked_by(MIRA, NOON + timedelta(hours=1)), ref)
+    assert store.read.questions.open() == ()
+
+    undoing.undo(store, asked_by(MIRA, NOON + timedelta(hours=2)), off.line or 0)
+
+    (now,) = store.read.questions.open()
+    assert now == replace(before, id=now.id)

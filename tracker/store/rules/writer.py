@@ -59,13 +59,17 @@ class QuestionBook:
             self._connection.execute(insert(withdrawn_questions), gone)
             self._connection.execute(delete(questions).where(*here))
 
-    def put_back(self, piece_id: int, at: datetime) -> None:
-        """Ask again what was taken back on a piece at that moment; that it was withdrawn stays on record."""
+    def put_back(self, piece_id: int, at: datetime, findings_for: Callable[[str | None], Collection[Finding]]) -> None:
+        """Ask again what was taken back on a piece at that moment; that it was withdrawn stays on record.
+
+        `findings_for` gives what is asked about a firing type, by its name or None.
+        """
         kept = ("piece_id", "route", "text", "message", "asked_by", "asked_at")
         gone = withdrawn_questions.c
         withdrawn = select(*(gone[one] for one in kept)).where(gone.piece_id == piece_id, gone.withdrawn_at == at)
         for row in self._connection.execute(withdrawn.order_by(gone.id)).mappings().all():
-            self._connection.execute(insert(questions), {**row, "findings": findings_text(())})
+            findings = findings_text(findings_for(row["route"]))
+            self._connection.execute(insert(questions), {**row, "findings": findings})
 
     def answer(
         self,

@@ -111,6 +111,16 @@ def take_back_questions(change: Change, piece: Piece) -> None:
             change.questions.take_back(row.id)
 
 
+def ask_again(change: Change, piece: Piece, at: datetime) -> None:
+    """Ask again what a step took back on a piece at that moment, now that the step is undone."""
+    seen = replace(piece, has_question=False).at(change.request.at)
+
+    def asked(route: str | None) -> Sequence[Finding]:
+        return judge_in(change.catalog, seen, change.catalog.route(route)).of(Level.ASK) if route else ()
+
+    change.questions.put_back(piece.id, at, asked)
+
+
 # ---- what is asked of itself -----------------------------------------------------------------------------------
 
 

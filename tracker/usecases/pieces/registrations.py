@@ -12,6 +12,7 @@ from tracker.domain.pieces.piece import Stage, StepName
 from tracker.domain.refusals import NotAStep, Unknown, Unusable
 from tracker.domain.studio.people import Right
 from tracker.usecases.pieces.found_again import found_after_all
+from tracker.usecases.pieces.layers import ask_again
 from tracker.usecases.pieces.lookup import find_piece, held_piece, named
 from tracker.usecases.pieces.pieces import plain_step
 
@@ -144,7 +145,7 @@ def part_within(change: Change, ref: str, number: int, seen: int | None) -> Rece
         change.lead_no_more(other)
         change.lead_to(other, gone.id)
     found_after_all(change, gone, lost)
-    change.questions.put_back(gone.id, lost.at)
+    ask_again(change, gone, lost.at)
     merged = [one for one in change.read.pieces.page(piece.id).history if one.step is StepName.MERGE]
     undoes = next((one.id for one in reversed(merged) if one.facts.get("other") == gone.ref), None)
     line = HistoryLine(step=StepName.MERGE, start=piece.stage, to=after.stage, facts={"other": gone.ref}, undoes=undoes)

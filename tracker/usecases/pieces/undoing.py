@@ -13,7 +13,7 @@ from tracker.domain.refusals import NotAllowed, NotAStep, Refusal, Unknown
 from tracker.domain.rules.engine import judge_layers_in
 from tracker.domain.studio.people import Right
 from tracker.usecases.pieces.found_again import found_after_all, last_queued, place_before, queued_again
-from tracker.usecases.pieces.layers import as_told_before, take_back_questions, worn_before
+from tracker.usecases.pieces.layers import as_told_before, ask_again, take_back_questions, worn_before
 from tracker.usecases.pieces.lookup import held_piece, named
 from tracker.usecases.pieces.pickup import take_back_within
 from tracker.usecases.pieces.pieces import Back, must_be_let_in, plain_step, stand_at
@@ -170,6 +170,7 @@ def _lift_layer(change: Change, piece: Piece, put_on: HistoryRow) -> Receipt:
     line = HistoryLine(step=StepName.WASH_OFF, start=held.stage, to=before, undoes=put_on.id)
     number = change.save(held, after, line)
     wish_again(change, after, put_on.facts)
+    ask_again(change, after, put_on.at)
     take_back_questions(change, after)
     return _receipt(after, "layer-off", _("{piece}: last layer taken off, {stage} again."), number)
 
@@ -189,6 +190,7 @@ def _put_on_again(change: Change, piece: Piece, off: HistoryRow) -> Receipt:
     )
     number = change.save(held, after, line)
     wish_again(change, after, off.facts)
+    ask_again(change, after, off.at)
     return _receipt(after, "layers-on-again", _("{piece}: nothing was taken off, {stage} again."), number)
 
 
