@@ -81,6 +81,7 @@ class Unloading {
   /** Say something in large letters, with the tone of its kind or of another one. */
   answer(kind, word, text, says, tone = kind) {
     showLast(kind, document.querySelector(`template[data-scan-shape="${kind}"]`).content.firstElementChild.cloneNode(true), { word, says }, text);
+    this.form.querySelector("[data-unload-says]").textContent = [text, word, says].filter(Boolean).join(". ");
     this.sound.tell(tone);
     const last = this.form.querySelector("[data-last]");
     last.dataset.kind = kind;
