@@ -43,7 +43,10 @@ class Bucket:
 
 
 def bucket_label(bucket: Bucket) -> Label:
-    """A bucket's name, its cones with temperatures, how it goes on, its food standing, its metals and its bars."""
+    """A bucket's name, its cones, how it goes on, its food standing, its metals, cautions, place and bars.
+
+    Only how it goes on gives way: a label without its cautions is worse than none.
+    """
     return Label(parts=tuple(_bucket_parts(bucket)), bar=bucket.bar, most_growth=2.2)
 
 
@@ -57,9 +60,9 @@ def _bucket_parts(bucket: Bucket) -> Iterator[Part]:
     yield from (Part(text=one, scale=0.85) for one in bucket.harms)
     if bucket.goes_on:
         yield Part(text=bucket.goes_on, gives=Gives.LEAVES)
-    yield Part(text=bucket.dust, gives=Gives.LEAVES, scale=0.85)
-    yield Part(text=bucket.laboratory, gives=Gives.LEAVES, scale=0.85)
-    yield Part(text=bucket.stands, instead="", gives=Gives.LEAVES, ink=Ink.SOFT, lines=1)
+    yield from (Part(text=one, scale=0.85) for one in (bucket.dust, bucket.laboratory) if one)
+    if bucket.stands:
+        yield Part(text=bucket.stands, instead="", ink=Ink.SOFT, lines=1)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

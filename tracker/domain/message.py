@@ -51,7 +51,7 @@ class Plural:
 
 @dataclass(frozen=True, slots=True)
 class Choice:
-    """A template for each value of the fact `by`, found by the value's text (an enum's is its value)."""
+    """A template for each value of the fact `by`, by the value's text (an enum's is its value; "" without one)."""
 
     by: str
     templates: Mapping[str, Template]

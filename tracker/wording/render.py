@@ -157,7 +157,7 @@ def _worded(template: Template, facts: dict[str, Fact], reader: Reader) -> str:
 
 
 def _chosen(template: Choice, facts: dict[str, Fact], reader: Reader) -> str:
-    fact = facts[template.by]
+    fact = facts.get(template.by, "")
     return _worded(template.templates[str(fact.value) if isinstance(fact, Enum) else str(fact)], facts, reader)
 
 

@@ -156,7 +156,7 @@ def _in_time(session: Session, one: Round) -> Iterator[str]:
     kind = one.kind.value
     number = math.ceil(len(one.stood) / hands)
     face = face_of_the_last(min(walls), floor.air_c, kind, number, practice)
-    limit = practice.hair_least_c if kind == "horsehair" else (practice.raku_least_c + practice.raku_sure_c) / 2
+    limit = practice.hair_least_c if kind == "horsehair" else practice.raku_sure_c
     # Two solvers differ by a degree or two.
     if len(one.stood) > 1 and face < limit - 3:
         yield f"the last of {len(one.stood)} pieces with walls of {min(walls)} mm comes out at {face} °C"

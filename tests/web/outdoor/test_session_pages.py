@@ -146,7 +146,7 @@ def test_the_page_shows_rounds_times_floor_fuel_and_cautions(room: Room) -> None
     assert "<svg" in page
     assert "pulled at 982 °C" in page
     assert escape(said(pull_heats(RouteKind.RAKU, COMMON_PRACTICE.outdoors))) in page
-    assert "Estimate: the glaze stays hot enough for about" in page
+    assert "Estimate: the face stays above 750 °C for about" in page
     assert re.search(r"Estimated cooling in the open, \d mm wall", page)
     assert "This is a first guess: no session of this kiln has been weighed yet." in page
     assert all(f'data-danger="{danger}"' in page for danger in (Danger.HOT_WARE, Danger.BINS, Danger.AUTHORITY))

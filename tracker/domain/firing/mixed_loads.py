@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from tracker.domain.pieces.piece import Stage
-from tracker.domain.studio.cone_bands import FIRING_BANDS
+from tracker.domain.studio.cone_bands import HOTTEST_BISQUE
 from tracker.domain.studio.kilns import RouteKind
 
 if TYPE_CHECKING:
@@ -25,7 +25,7 @@ def may_join(firing: Firing, route: Route) -> bool:
     """
     if route.name == firing.route.name:
         return True
-    if route.kind is RouteKind.BISQUE and firing.target > FIRING_BANDS[RouteKind.BISQUE].high:
+    if route.kind is RouteKind.BISQUE and firing.target > HOTTEST_BISQUE:
         return False
     return {route.kind, firing.route.kind} <= MIXES and firing.kiln.serves(route) and not route.retired
 

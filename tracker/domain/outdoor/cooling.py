@@ -15,7 +15,7 @@ from math import ceil
 from typing import TYPE_CHECKING
 
 from tracker.domain.message import Choice, Message, Plural, _
-from tracker.domain.outdoor.pull_heats import pull_c, too_cool_c
+from tracker.domain.outdoor.pull_heats import hot_enough_c, pull_c
 from tracker.domain.quantities import Quantity, celsius, mm, seconds
 from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.settings import OUTDOOR_PRACTICE, OutdoorPractice
@@ -349,19 +349,27 @@ def pulls_in_time(
     puller lays the hair on each piece before the next is pulled. ValueError for air as warm as what is too cool.
     """
     thick, kiln = practice.thin_wall_mm if wall_mm is None else wall_mm, pull_c(kind, practice)
-    least, sure = too_cool_c(kind, practice)
-    ends = ((sure, FAST_WALL), ((least + sure) / 2, LIKELY_WALL), (least, SLOW_WALL))
-    lasts = [seconds_to(temp_c, thick, kiln, air_c, wall) for temp_c, wall in ends]
+    lasts = [seconds_to(hot_enough_c(kind, practice), thick, kiln, air_c, wall) for wall in _WALLS_OF_A_RANGE]
     low, likely, high = (_pulls(last_s, kind, practice, _MOST_PULLS) for last_s in lasts)
     said = tuple(_assumed(wall_mm, air_c, practice, kind))
     return PullEstimate(low, likely, high, Range(*lasts), said)
 
 
+_WALLS_OF_A_RANGE = (FAST_WALL, LIKELY_WALL, SLOW_WALL)
+
+
 @lru_cache(maxsize=512)
-def likely_pulls(wall_mm: float, air_c: float, practice: OutdoorPractice, kind: RouteKind) -> int:
-    """The likely number of the same alone, and no more of them than one puller is asked for: quick, for planning."""
-    last_s = seconds_to(sum(too_cool_c(kind, practice)) / 2, wall_mm, pull_c(kind, practice), air_c)
-    return _pulls(last_s, kind, practice, practice.most_a_puller)
+def safe_pulls(wall_mm: float, air_c: float, practice: OutdoorPractice, kind: RouteKind) -> int:
+    """How many pieces a round is planned with for each puller: what even a wall that cools fast allows.
+
+    One piece each where a likely wall allows that. No more than one puller is asked for.
+    """
+    warm, kiln = hot_enough_c(kind, practice), pull_c(kind, practice)
+
+    def out(wall: Wall) -> int:
+        return _pulls(seconds_to(warm, wall_mm, kiln, air_c, wall), kind, practice, practice.most_a_puller)
+
+    return out(FAST_WALL) or min(1, out(LIKELY_WALL))
 
 
 def _pulls(last_s: float, kind: RouteKind, practice: OutdoorPractice, most: int) -> int:
@@ -371,7 +379,7 @@ def _pulls(last_s: float, kind: RouteKind, practice: OutdoorPractice, most: int)
 
 
 def _assumed(wall_mm: float | None, air_c: float, practice: OutdoorPractice, kind: RouteKind) -> Iterator[Message]:
-    least, sure = too_cool_c(kind, practice)
+    limit = celsius(hot_enough_c(kind, practice))
     yield Message(
         "walls",
         _WALLS,
@@ -382,15 +390,15 @@ def _assumed(wall_mm: float | None, air_c: float, practice: OutdoorPractice, kin
     )
     if kind is RouteKind.HORSEHAIR:
         words = _("Below {limit} on the face, hair no longer burns (published accounts).")
-        yield Message("too-cool-for-hair", words, limit=celsius(least))
+        yield Message("too-cool-for-hair", words, limit=limit)
         words = _(
             "Opening the kiln takes {lid}. For each piece its puller takes {pull} by tongs and {hair} for the hair "
             "(common practice)."
         )
         yield Message("seconds-taken-with-hair", words, hair=seconds(practice.hair_s, 1), **_taken(practice))
     else:
-        words = _("Below {low} to {high} on the face, copper no longer flashes in smoke (common practice).")
-        yield Message("too-cool-for-copper", words, low=celsius(least), high=celsius(sure))
+        words = _("In its bin above {limit} on the face, copper flashes in smoke (common practice).")
+        yield Message("hot-enough-for-copper", words, limit=limit)
         words = _("Opening the kiln takes {lid}. Each piece takes {pull} by tongs (common practice).")
         yield Message("seconds-taken", words, **_taken(practice))
     yield _WAITING

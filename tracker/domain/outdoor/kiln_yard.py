@@ -12,7 +12,7 @@ from math import hypot
 from tracker.domain.loading.shelf_shapes import Footprint, Shelf, Spot
 from tracker.domain.message import Fact, Message, _, together
 from tracker.domain.outdoor.bins import Containers
-from tracker.domain.outdoor.cooling import likely_pulls, pulls_in_time
+from tracker.domain.outdoor.cooling import pulls_in_time, safe_pulls
 from tracker.domain.outdoor.kiln_floor import large_first, reach_mm, stand
 from tracker.domain.outdoor.setting_up import Container, Crew, OutdoorFloor, Round, Stood, ToFire
 from tracker.domain.quantities import compared, grams, mm
@@ -44,8 +44,8 @@ class Yard:
         thin = self.practice.thin_wall_mm
         wall_mm = min((thin if piece.wall_mm is None else piece.wall_mm for piece in pieces), default=thin)
         there = (wall_mm, self.floor.air_c, self.practice)
-        if likely := likely_pulls(*there, kind):
-            return likely * self.crew.hands
+        if safe := safe_pulls(*there, kind):
+            return safe * self.crew.hands
         return min(1, self.practice.most_a_puller, pulls_in_time(*there, kind=kind).high)
 
     def against(self, piece: ToFire) -> Message | None:

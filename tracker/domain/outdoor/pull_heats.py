@@ -35,6 +35,11 @@ def too_cool_c(kind: RouteKind, practice: OutdoorPractice) -> tuple[float, float
     return min(practice.raku_least_c, practice.raku_sure_c), max(practice.raku_least_c, practice.raku_sure_c)
 
 
+def hot_enough_c(kind: RouteKind, practice: OutdoorPractice) -> float:
+    """The one threshold by which a pull is timed: in its bin, or with its hair laid on, above so many °C."""
+    return too_cool_c(kind, practice)[1]
+
+
 def pulled_at(kind: RouteKind, practice: OutdoorPractice) -> Message:
     """The heat at which a round is pulled, in few words."""
     return Message("pulled-at", _("pulled at {heat}"), heat=celsius(pull_c(kind, practice)))

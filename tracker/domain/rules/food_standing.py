@@ -16,6 +16,7 @@ from tracker.domain.message import Choice, Message, _
 from tracker.domain.pieces.piece import Stage, Use
 from tracker.domain.quantities import percent
 from tracker.domain.rules import engine, food, food_surface
+from tracker.domain.rules import kiln as kiln_room
 from tracker.domain.rules.rule import Case, outside_of
 from tracker.domain.studio.absorption import Soak, at_least, at_most, classes_of
 from tracker.domain.studio.kilns import COMMON_ROUTES, Route, RouteKind
@@ -108,13 +109,14 @@ def food_word(ware: Ware, route: Route | None, findings: Iterable[Finding]) -> t
     """The word for `ware` in a firing, and the names of the rules about food among its `findings`."""
     if ware.use is not Use.FOOD:
         return FoodWord.DECORATIVE, ()
+    findings = tuple(findings)
     about_food = [one for one in findings if one.rule in engine.ABOUT_FOOD]
     rules, worst = tuple(one.rule for one in about_food), max((one.level for one in about_food), default=Level.NOTE)
     if worst is Level.REFUSE:
         return FoodWord.NOT_FOR_FOOD, rules
     if food_surface.FLAWED in rules:
         return FoodWord.FLAWED, rules
-    if route is None and ware.layers:
+    if (route is None and ware.layers) or any(one.rule == kiln_room.RAW_IN_GLAZE_FIRING for one in findings):
         return FoodWord.NOT_SHOWN, rules
     if route is None or (route.kind is RouteKind.BISQUE and not ware.is_glaze_fired):
         return FoodWord.STILL_TO_COME, rules

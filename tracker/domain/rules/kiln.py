@@ -9,11 +9,13 @@ from tracker.domain.quantities import celsius, compared, grams, hours, mm
 from tracker.domain.rules.food_surface import has_liner
 from tracker.domain.rules.melting import running
 from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, for_staff, indoors_or_not, names_of
+from tracker.domain.studio.cone_bands import HOTTEST_BISQUE
 from tracker.domain.studio.kilns import PULLED_HOT, RAW, SMOKED, VAPOR, Atmosphere, RouteKind
-from tracker.domain.studio.materials import GLASS, Trait
+from tracker.domain.studio.materials import GLASS, ON_CLAY, Trait
 
 OPEN_QUESTION = "open-question"
 NO_LINER = "no-liner"
+RAW_IN_GLAZE_FIRING = "greenware-in-glaze-firing"
 
 # Looked up once: on Python 3.11 it takes longer to find a member of an enum than to compare it.
 _WANTS_REDUCTION = Trait.WANTS_REDUCTION
@@ -55,7 +57,27 @@ def _fired_glaze_in_bisque(case: Case) -> Facts | None:
 
 
 def _glazed_raw(case: Case) -> Facts | None:
-    return NOTHING_MORE if case.ware.fired_to is None else None
+    """Raw clay where no bisque comes first: bare clay may join a glaze firing that is no hotter than a bisque."""
+    ware, kind = case.ware, case.route.kind
+    if kind is RouteKind.ONCE_FIRE:
+        if ware.fired_to is not None:
+            return None
+        return NOTHING_MORE if ware.has_glaze else {"why": "bare"}
+    if not _goes_in_raw(case) or _raw_in_a_hot_fire(case):
+        return None
+    if kind is RouteKind.PIT:
+        return {"why": "pit"}
+    return NOTHING_MORE if ware.has_glaze else None
+
+
+def _raw_in_a_hot_fire(case: Case) -> Facts | None:
+    """Raw clay in a firing that isn't made for it: hotter than any bisque, or over fired glaze."""
+    if not _goes_in_raw(case):
+        return None
+    if case.route.kind is RouteKind.OVERGLAZE:
+        return {"why": "overglaze"}
+    is_hot = case.route.kind is not RouteKind.PIT and case.route.cone > HOTTEST_BISQUE
+    return {"why": "hot", "firing": case.route.cone, "most": HOTTEST_BISQUE} if is_hot else None
 
 
 def _wants_reduction(case: Case) -> Facts | None:
@@ -131,6 +153,9 @@ def _thick_wall(case: Case) -> Facts | None:
 
 def _damp_glaze(case: Case) -> Facts | None:
     since, needed = case.ware.glazed_hours, case.practice.glaze_dries_hours
+    if case.raw and all(glaze.coat in ON_CLAY for glaze in case.raw):
+        # Slip, underglaze and sigillata are part of the clay and dry with it.
+        return None
     return {"needed": hours(needed)} if since is not None and since < needed else None
 
 
@@ -168,12 +193,42 @@ RULES = (
     Rule(
         name="glazed-raw",
         about="prep",
-        when="greenware in a once-firing",
+        when=("greenware in a once-firing or a pit, or glazed raw in a glaze firing to cone 01 or cooler"),
         level=Level.ASK,
         look=_glazed_raw,
-        kinds=frozenset({RouteKind.ONCE_FIRE}),
-        message=_("Raw glazed ware is fragile. Its steam and gases have to escape through the glaze."),
+        kinds=frozenset(RouteKind) - PULLED_HOT - {RouteKind.BISQUE},
+        message=Choice(
+            "why",
+            {
+                "": _("Raw glazed ware is fragile. Its steam and gases have to escape through the glaze."),
+                "bare": _("This clay hasn't been bisqued. Raw clay is fragile, and it needs a slow firing."),
+                "pit": _("This clay hasn't been bisqued. A pit heats fast and unevenly, and raw clay bursts easily."),
+            },
+        ),
         remedy=ByRole(_("Bisque it first, or ask the instructor."), {"instructor": _("Bisque it first, or allow it.")}),
+    ),
+    Rule(
+        name=RAW_IN_GLAZE_FIRING,
+        about="prep",
+        when="greenware in an overglaze firing, or hotter than cone 01 in any but a once-firing",
+        level=Level.REFUSE,
+        look=_raw_in_a_hot_fire,
+        kinds=VAPOR | {RouteKind.SHELF, RouteKind.OVERGLAZE},
+        of_greenware=True,
+        message=Choice(
+            "why",
+            {
+                "hot": _("This clay hasn't been bisqued. Greenware joins no firing hotter than {most}."),
+                "overglaze": _("This clay hasn't been bisqued. An overglaze goes on fired glaze."),
+            },
+        ),
+        remedy=Choice(
+            "why",
+            {
+                "hot": _("Bisque it first, or choose a once-firing."),
+                "overglaze": _("Bisque it, then fire its glaze first."),
+            },
+        ),
     ),
     Rule(
         name="glaze-in-bisque",

@@ -157,8 +157,9 @@ def raw_or_fired(case: Case, glazes: Iterable[Glaze]) -> str:
 
 
 def indoors_or_not(case: Case) -> Facts:
-    """Whether the ware could go in a firing indoors instead: a raku glaze keeps it out of any."""
-    return {"instead": "none" if case.ware.is_outdoor_only else "indoors"}
+    """Whether a firing indoors could take the ware instead: none takes a raku glaze, and none takes bare clay."""
+    ware = case.ware
+    return {"instead": "none" if ware.is_outdoor_only or not ware.has_glaze else "indoors"}
 
 
 def for_staff(everybody: Template, staff: Template) -> ByRole:

@@ -1,4 +1,4 @@
-"""What the shock of being pulled hot does: fragile work, porcelain, ware that is dense or cracked."""
+"""What the shock of an outdoor firing does: pulled hot, or in the uneven heat of a pit."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from tracker.domain.pieces.piece import Build
 from tracker.domain.quantities import compared, mm
 from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, for_staff, indoors_or_not
 from tracker.domain.studio.absorption import at_most
-from tracker.domain.studio.kilns import PULLED_HOT
+from tracker.domain.studio.kilns import SMOKED
 from tracker.domain.studio.materials import ClayKind
 
 if TYPE_CHECKING:
@@ -22,13 +22,21 @@ _SLAB = Build.SLAB
 
 
 def _fragile(case: Case) -> Facts | None:
-    return NOTHING_MORE if case.ware.fragile else None
+    if not case.ware.fragile:
+        return None
+    return NOTHING_MORE if case.route.is_pulled_hot else {"why": "fuel"}
 
 
 def _porcelain_cracks(case: Case) -> Facts | None:
     if case.ware.clay.kind is not _PORCELAIN:
         return None
-    return _risk_of_porcelain(case.ware, case.practice.large_porcelain_mm)
+    risk = _risk_of_porcelain(case.ware, case.practice.large_porcelain_mm)
+    return None if risk is None else _there(case, risk)
+
+
+def _there(case: Case, facts: Facts) -> Facts:
+    """The facts with what does it: being pulled hot, or a pit, where nothing is."""
+    return facts if case.route.is_pulled_hot else {**facts, "why": f"{facts['why']}, pit"}
 
 
 def _risk_of_porcelain(ware: Ware, large: int) -> Facts | None:
@@ -50,18 +58,25 @@ def _already_mature(case: Case) -> Facts | None:
     ware = case.ware
     if ware.fired_to is not None and ware.clay.is_dense_at(ware.fired_to):
         known = at_most(ware.clay.measured, ware.fired_to) or ware.clay.sheet_speaks_for(ware.fired_to)
-        return {"why": "dense" if known else "maybe", "fired_to": ware.fired_to, "clay": ware.clay.name}
-    return {"why": "cracked"} if ware.is_cracked else None
+        facts = {"why": "dense" if known else "maybe", "fired_to": ware.fired_to, "clay": ware.clay.name}
+        return _there(case, facts)
+    return _there(case, {"why": "cracked"}) if ware.is_cracked else None
+
+
+def _indoors_and_how(case: Case) -> Facts:
+    """Whether it could go indoors instead, and what is there to be careful of."""
+    instead = indoors_or_not(case)["instead"]
+    return {"instead": instead if case.route.is_pulled_hot else f"{instead}, pit"}
 
 
 RULES = (
     Rule(
         name="ware-already-mature",
         about="shock",
-        when="ware already fired dense, cracked or mended, in a firing that is pulled hot",
+        when="ware already fired dense, cracked or mended, in a raku, horsehair or pit firing",
         level=Level.ASK,
         look=_already_mature,
-        kinds=PULLED_HOT,
+        kinds=SMOKED,
         message=Choice(
             "why",
             {
@@ -74,19 +89,43 @@ RULES = (
                     "dense ware often cracks when it is pulled hot."
                 ),
                 "cracked": _("This piece is cracked or mended, and the crack will spread when it's pulled hot."),
+                "dense, pit": _(
+                    "This piece was already fired to {fired_to}, where {clay} counts as dense: "
+                    "dense ware often cracks in the uneven heat of a pit, and takes little smoke."
+                ),
+                "maybe, pit": _(
+                    "This piece was already fired to {fired_to}. How dense {clay} is then isn't known: "
+                    "dense ware often cracks in the uneven heat of a pit, and takes little smoke."
+                ),
+                "cracked, pit": _(
+                    "This piece is cracked or mended, and the crack may spread in the uneven heat of a pit."
+                ),
             },
         ),
-        remedy=ByRole(_("Keep it indoors, or ask the instructor."), {"instructor": _("Keep it indoors.")}),
+        mend=indoors_or_not,
+        remedy=Choice(
+            "instead",
+            {
+                "indoors": ByRole(_("Fire it indoors, or ask the instructor."), {"instructor": _("Fire it indoors.")}),
+                "none": ByRole(_("Ask the instructor."), {"instructor": _("Leave it out, or allow it.")}),
+            },
+        ),
     ),
     Rule(
         name="fragile-outdoors",
         about="shock",
-        when="fragile work (thin parts that stick out) in an outdoor firing",
+        when="fragile work (thin parts that stick out) in a raku, horsehair or pit firing",
         level=Level.WARN,
         look=_fragile,
-        kinds=PULLED_HOT,
-        message=_("Thin parts stick out and may break off in the tongs."),
-        mend=indoors_or_not,
+        kinds=SMOKED,
+        message=Choice(
+            "why",
+            {
+                "": _("Thin parts stick out and may break off in the tongs."),
+                "fuel": _("Thin parts stick out and may break off when the fuel shifts."),
+            },
+        ),
+        mend=_indoors_and_how,
         remedy=Choice(
             "instead",
             {
@@ -95,21 +134,30 @@ RULES = (
                     _("Fire it indoors, or accept the risk and lift it from below."),
                 ),
                 "none": for_staff(_("Ask staff to accept the risk."), _("Accept the risk, and lift it from below.")),
+                "indoors, pit": for_staff(
+                    _("Fire it indoors, or ask staff to accept the risk."),
+                    _("Fire it indoors, or accept the risk and lay it on top."),
+                ),
+                "none, pit": for_staff(_("Ask staff to accept the risk."), _("Accept the risk, and lay it on top.")),
             },
         ),
     ),
     Rule(
         name="porcelain-outdoors",
         about="shock",
-        when="porcelain that is large (over 150 mm) or slab-built, in an outdoor firing",
+        when="porcelain that is large (over 150 mm) or slab-built, in a raku, horsehair or pit firing",
         level=Level.WARN,
         look=_porcelain_cracks,
-        kinds=PULLED_HOT,
+        kinds=SMOKED,
         message=Choice(
             "why",
             {
                 "large": _("This porcelain measures {size}: over {large} it may crack when it is pulled hot."),
                 "slab": _("Slab-built porcelain may crack along its seams when it is pulled hot."),
+                "large, pit": _(
+                    "This porcelain measures {size}: over {large} it may crack in the uneven heat of a pit."
+                ),
+                "slab, pit": _("Slab-built porcelain may crack along its seams in the uneven heat of a pit."),
             },
         ),
         mend=indoors_or_not,
@@ -130,11 +178,11 @@ RULES = (
     Rule(
         name="small-porcelain-outdoors",
         about="shock",
-        when="small porcelain (150 mm and under) in an outdoor firing",
+        when="small porcelain (150 mm and under) in a raku, horsehair or pit firing",
         level=Level.NOTE,
         look=_small_porcelain,
-        kinds=PULLED_HOT,
-        message=_("Small porcelain usually survives being pulled hot, but not always."),
+        kinds=SMOKED,
+        message=_("Small porcelain usually survives an outdoor firing, but not always."),
         remedy=_("No action needed."),
     ),
 )

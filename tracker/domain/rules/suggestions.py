@@ -217,6 +217,9 @@ def _in_place_of(worn: tuple[Glaze, ...], ware: Ware, route: Route, catalog: Cat
     if not may_be_clear(catalog, replace(ware, layers=left), route):
         return
     dry = _dried(ware, route, catalog)
+    if is_clear(catalog, dry, route):
+        # All it has to do is dry: another glaze would have to dry as long.
+        return
     if not is_clear(catalog, replace(dry, layers=left), route):
         return
     shelf = [one for one in catalog.glazes.values() if _may_replace(one, worn, ware, route)]

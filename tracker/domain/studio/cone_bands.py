@@ -60,6 +60,9 @@ FIRING_BANDS: Mapping[RouteKind, ConeRange] = {
 }
 """To which cones firings of a kind go (common practice)."""
 
+HOTTEST_BISQUE = FIRING_BANDS[RouteKind.BISQUE].high
+"""The hottest firing that greenware joins: hotter, it comes out too dense to take a glaze."""
+
 _BY_FAMILY = frozenset({RouteKind.SHELF, RouteKind.ONCE_FIRE, RouteKind.SODA, RouteKind.WOOD})
 """The kinds of firing that are done at every heat: one goes by the family that its name tells, if it tells any."""
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Generator, Iterable, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -21,6 +22,7 @@ from tracker.usecases.pieces.lookup import find_rows
 from tracker.wording.render import say
 
 if TYPE_CHECKING:
+    from printing.labels.label_parts import Label
     from printing.labels.stock import NoRoom, Stock
     from printing.shapes import Shape
     from tracker.domain.labels.print_jobs import PrintJob, PrintOrder
@@ -125,25 +127,36 @@ def lay_out_document(desk: Desk, order: PrintOrder, *, reprints: Collection[str]
     except TooSmall as too_small:
         raise _does_not_fit(kind.name, too_small) from None
     things = tuple(label.bar for label in labels) if kind.name is DocumentKind.TAGS else order.things
-    shapes = _each(kind.name, laid_out(labels, stock, order.dpi))
+    shapes = _each(desk, kind.name, labels, stock, order.dpi)
     line = order.line if kind.has_line else ""
     return Layout(kind, replace(order, things=things, line=line, labels=len(labels)), stock, shapes, desk.reader)
 
 
-def _each(kind: DocumentKind, shapes: Iterable[Sequence[Shape]]) -> Iterable[Sequence[Shape]]:
+def _each(desk: Desk, kind: DocumentKind, labels: Sequence[Label], stock: Stock, dpi: int) -> Iterable[Sequence[Shape]]:
     try:
-        yield from shapes
+        yield from laid_out(labels, stock, dpi)
     except TooSmall as too_small:
-        raise _does_not_fit(kind, too_small) from None
+        holding = _holding(labels, every_stock(desk.studio, desk.reader.paper), dpi)
+        called = "" if holding is None else stock_called(holding, desk.reader)
+        raise _does_not_fit(kind, too_small, called) from None
 
 
-def _does_not_fit(kind: DocumentKind, too_small: TooSmall) -> Unusable:
+def _holding(labels: Sequence[Label], stocks: Iterable[Stock], dpi: int) -> Stock | None:
+    """The smallest stock that holds all of these labels; None where none does."""
+    for stock in sorted(stocks, key=lambda one: one.label_width * one.label_height):
+        with suppress(TooSmall):
+            if all(shapes is not None for shapes in laid_out(labels, stock, dpi)):
+                return stock
+    return None
+
+
+def _does_not_fit(kind: DocumentKind, too_small: TooSmall, holding: str = "") -> Unusable:
     words = Choice("kind", _TOO_SMALL)
     stock, reasons = too_small.stock.name, lacks_of(too_small.reasons)
-    return Unusable(
-        [Message("label-too-small", words, stock=stock, kind=kind, reasons=reasons)],
-        Message("choose-a-larger-label", _("Choose a larger label.")),
-    )
+    remedy = Message("choose-a-larger-label", _("Choose a larger label."))
+    if holding:
+        remedy = Message("choose-this-label", _("Choose {stock}: it holds everything."), stock=holding)
+    return Unusable([Message("label-too-small", words, stock=stock, kind=kind, reasons=reasons)], remedy)
 
 
 _TOO_SMALL = {

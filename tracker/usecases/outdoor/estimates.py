@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from tracker.domain.firing.costs import volume_mm3
 from tracker.domain.message import Message, Plural, _, together
-from tracker.domain.outdoor.breakage import By, Fired, losses_like
+from tracker.domain.outdoor.breakage import By, Fired, Harm, losses_like
 from tracker.domain.outdoor.cooling import (
     FAST_WALL,
     LIKELY_WALL,
@@ -16,14 +16,15 @@ from tracker.domain.outdoor.cooling import (
     Range,
     cool,
     pulls_in_time,
+    safe_pulls,
     seconds_until,
 )
 from tracker.domain.outdoor.evaporation import Draw, EvaporationVerdict, keeps_up
 from tracker.domain.outdoor.fuel import FuelGuess, FuelVerdict, SessionFuel, enough, fuel_shares, kg_per_round
-from tracker.domain.outdoor.pull_heats import pull_c
+from tracker.domain.outdoor.pull_heats import hot_enough_c, pull_c
 from tracker.domain.outdoor.setting_up import MILD_C
 from tracker.domain.pieces.outcomes import Outcome
-from tracker.domain.quantities import seconds
+from tracker.domain.quantities import celsius, seconds
 from tracker.domain.studio.kilns import RouteKind
 
 if TYPE_CHECKING:
@@ -116,8 +117,13 @@ class RoundPull:
 
     @property
     def is_full(self) -> bool:
-        """Whether there is more in the kiln than the crew is likely to get out while it is hot enough."""
-        return self.many > self.estimate.by(self.pullers)[1]
+        """Whether there is more in the kiln than a round is planned with for this crew."""
+        return self.many > self.safe
+
+    @property
+    def safe(self) -> int:
+        """How many pieces the crew gets out while they are hot enough, on the safe end of the estimate."""
+        return safe_pulls(self.wall_mm, self.air_c, self.practice, self.kind) * self.pullers
 
     @property
     def note(self) -> Message:
@@ -141,17 +147,19 @@ class RoundPull:
                 yield Message("hair-waits", words, wait=seconds(wait.likely))
         else:
             words = _(
-                "Estimate: the glaze stays hot enough for about {likely} after the kiln opens, "
-                "between {low} and {high}. By then every piece must be out."
+                "Estimate: the face stays above {limit} for about {likely} after the kiln opens, "
+                "between {low} and {high}. By then every piece must be in its bin."
             )
-            yield Message("stays-hot", words, **window)
+            yield Message("stays-hot", words, limit=celsius(hot_enough_c(self.kind, self.practice)), **window)
         if self.is_full:
             many = Plural(
                 "pullers",
-                "{many} pieces are more than one puller can pull. Likely in time: {likely}, at best {high}.",
-                "{many} pieces are more than {pullers} pullers can pull. Likely in time: {likely}, at best {high}.",
+                "{many} pieces are too many for one puller. Plan {safe}. Likely in time: {likely}, at best {high}.",
+                "{many} pieces are too many for {pullers} pullers. "
+                "Plan {safe}. Likely in time: {likely}, at best {high}.",
             )
-            yield Message("more-than-in-time", many, many=self.many, pullers=self.pullers, likely=likely, high=high)
+            counts = {"many": self.many, "safe": self.safe, "likely": likely, "high": high}
+            yield Message("more-than-in-time", many, pullers=self.pullers, **counts)
 
 
 def pull_of(it: SessionSeen, one: RoundSeen) -> RoundPull | None:
@@ -180,7 +188,7 @@ _ALIKE = ((By.BUILD, By.KIND), (By.KIND,))
 
 
 def fired_before(piece: Piece, outcomes: Sequence[Fired]) -> Losses | None:
-    """How many pieces like this one broke in the outdoor kiln here; None where there was none like it."""
+    """How many pieces like this one broke or cracked in the outdoor kiln here; None where there was none like it."""
     ware = Fired(
         clay=piece.clay.name,
         kind=piece.clay.kind,
@@ -189,5 +197,5 @@ def fired_before(piece: Piece, outcomes: Sequence[Fired]) -> Losses | None:
         glazes=piece.worn_names,
         outcome=Outcome.GOOD,
     )
-    found = (one for by in _ALIKE for one in losses_like(ware, outcomes, by))
+    found = (one for by in _ALIKE for one in losses_like(ware, outcomes, by, Harm.BROKE_OR_CRACKED))
     return next((one for one in found if one.share.of), None)

@@ -175,7 +175,11 @@ def _judged(piece: Piece, glaze: Glaze, catalog: Catalog, zone: Zone) -> Candida
     ware = (piece if is_now else replace(piece, stage=Stage.BISQUED)).wearing(Layer(glaze, zone))
     verdict = judge_layers_in(catalog, ware)
     outdoors = catalog.practice.outdoors
-    routes = [route for route in catalog.glazed_routes if ware.may_come_to(route)]
+    # A coat that belongs on clay may stay alone on it: sigillata is what horsehair is fired on.
+    takes = [
+        route for route in catalog.routes_by_heat if route.takes_glaze or (route.takes_bare and not ware.has_glaze)
+    ]
+    routes = [route for route in takes if ware.may_come_to(route)]
     leaves = [route for route in routes if judge_in(catalog, ware, route).level <= verdict.level]
     is_refused = verdict.level is Level.REFUSE
     return Candidate(
