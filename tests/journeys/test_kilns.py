@@ -191,6 +191,8 @@ def test_two_people_unload_one_kiln_and_a_reload_and_a_dead_network_lose_nothing
     expect(page.locator("[data-last]")).to_contain_text("as soon as every result is sent")
     under_way[0].continue_()
     expect(page.get_by_role("heading", level=1)).to_contain_text(f"Firing {number}")
+    other.evaluate("document.dispatchEvent(new Event('visibilitychange'))")
+    expect(other.get_by_role("link", name=f"Show firing {number}")).to_be_visible()
 
     rows = {ref: visits.store.read.pieces.row(code=ref) for ref in refs}
     came = {ref: str(row.outcome) if row and row.outcome else None for ref, row in rows.items()}

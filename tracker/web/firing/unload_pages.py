@@ -72,7 +72,7 @@ def say(number: int) -> ResponseReturnValue:
     except Refusal as refusal:
         return _kept(number, ref, refusal)
     answer = receipt_json(receipt, word=said(Message("saved", _("Saved"))), piece_url=None, undo_url=None)
-    return jsonify({**answer, "said": _said_json(number)})
+    return jsonify({**answer, **_state(number)})
 
 
 @pages.post("/firings/<int:number>/unload/scan")
@@ -92,7 +92,7 @@ def scanned(number: int) -> ResponseReturnValue:
 @allows(Right.FIRE)
 def said_so_far(number: int) -> ResponseReturnValue:
     """What was said of each piece so far, on whatever device, and whether the firing is unloaded by now."""
-    return jsonify({"said": _said_json(number), "over": known_firing(number).firing.stage is FiringStage.UNLOADED})
+    return jsonify(_state(number))
 
 
 @pages.post("/firings/<int:number>/unload")
@@ -119,10 +119,11 @@ def unload(number: int) -> ResponseReturnValue:
     return redirect(url_for("firings.firing", number=number), 303)
 
 
-def _said_json(number: int) -> dict[str, dict[str, list[str]]]:
+def _state(number: int) -> dict[str, Any]:
     page = known_firing(number)
     so_far = with_said(MultiDict(), page, house().store.read.firings.taken_out(number))
-    return {row.ref: fields_of(so_far, row.ref) for row in page.pieces}
+    said_of = {row.ref: fields_of(so_far, row.ref) for row in page.pieces}
+    return {"said": said_of, "over": page.firing.stage is FiringStage.UNLOADED}
 
 
 def _kept(number: int, ref: str, refusal: Refusal) -> ResponseReturnValue:

@@ -8,20 +8,6 @@
 const LOOK = 5000; // milliseconds between two looks at what other devices have recorded
 const SHELF_BAR = /^(?:\][a-z]\d)?s\.(.+)$/i; // a scanner may name the kind of bar first: ]C1
 
-/** The name in a shelf's bar. */
-function nameIn(text) {
-  try {
-    return decodeURIComponent(text).slice(0, 60);
-  } catch {
-    return text.slice(0, 60); // A bar made elsewhere, with a lone percent sign.
-  }
-}
-
-/** What a scan says of a piece and nobody pressed: it overrules no other word, and only moves the piece to its shelf. */
-function unlessSaid(line) {
-  return [[`unless_said-${line.ref}`, "yes"]];
-}
-
 /** The page while it unloads; `unsent.js` tells it what becomes of each thing that was said. */
 class Unloading {
   constructor(form) {
@@ -46,6 +32,8 @@ class Unloading {
     this.inHand = null;
     this.pressed = null; // the button that unloads, while results are still being sent
     this.away = ""; // why they can't be sent for now
+    this.isOver = false; // the kiln is unloaded, on another device
+    this.isLeaving = false; // the button that unloads was pressed here, and its page is coming
     this.sender = new Sender(form.dataset.who, this);
     this.wrongs = new Wrongs(form.querySelector("[data-wrongs]"), this);
     form.querySelector("[data-unload-scan]").hidden = false;
@@ -61,6 +49,7 @@ class Unloading {
     this.sender.begin();
     this.field.focus();
     setInterval(() => this.look(), LOOK);
+    document.addEventListener("visibilitychange", () => this.look());
   }
 
   /** Go on where this device was before a reload. */
@@ -125,6 +114,10 @@ class Unloading {
   }
 
   scan(text) {
+    if (this.isOver) {
+      this.answer("stop", said("stop"), "", said("over"));
+      return;
+    }
     const command = commandIn(text);
     if (command) {
       this.bars.obey(command);
@@ -314,7 +307,7 @@ class Unloading {
       this.wrongs.answer(entry.text, answer);
       this.answer("stop", answer.word, entry.text, `${answer.says} ${answer.mend}`);
     } else if (entry.file) this.answer("good", answer.word, entry.text, said("photo-saved", { ref: entry.text }));
-    else if (answer.said) this.merge(answer.said);
+    else if (answer.said) this.takeIn(answer);
   }
 
   /** The network or the server is away for now: a kiln that was to be unloaded waits for whoever presses again. */
@@ -366,6 +359,21 @@ class Unloading {
 
   // ---- other devices, and the end ----
 
+  takeIn(state) {
+    if (!state.over) this.merge(state.said);
+    else if (!this.isOver && !this.isLeaving) this.end();
+  }
+
+  /** The kiln was unloaded elsewhere: nothing more can be said here, and what was said stands on its firing's page. */
+  end() {
+    this.isOver = true;
+    this.hold(null);
+    for (const line of this.lines) for (const one of line.inputs) one.disabled = true;
+    this.form.querySelector(".actions").replaceChildren(document.querySelector("template[data-over]").content.cloneNode(true));
+    this.answer("stop", said("stop"), "", said("over"));
+    this.show();
+  }
+
   /** What is on record, on whatever device it was said; what waits here to be sent is newer. */
   merge(record) {
     const unsent = new Set(this.waiting.filter((entry) => this.isResult(entry)).map((entry) => entry.text));
@@ -381,12 +389,12 @@ class Unloading {
   }
 
   async look() {
-    if (document.hidden) return;
+    if (document.hidden || this.isOver || this.isLeaving) return;
     const { news } = this;
     try {
       const response = await fetch(this.form.dataset.said, { headers: { Accept: "application/json" }, cache: "no-store", redirect: "manual", credentials: "same-origin" });
       const state = response.ok ? await response.json() : null;
-      if (state && news === this.news) this.merge(state.said); // Else it is older than what was said here meanwhile.
+      if (state && news === this.news) this.takeIn(state); // Else it is older than what was said here meanwhile.
     } catch {
       // No network: the next look tries again.
     }
@@ -407,10 +415,12 @@ class Unloading {
     }
     if (this.lines.every((line) => line.isLooked)) this.kept.forget();
     for (const line of this.lines) for (const one of line.inputs) one.disabled = true;
+    this.isLeaving = true;
     setTimeout(() => this.release(), 3000);
   }
 
   release() {
+    this.isLeaving = false;
     for (const line of this.lines) for (const one of line.inputs) one.disabled = false;
   }
 }

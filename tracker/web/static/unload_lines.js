@@ -21,6 +21,20 @@ function recordOf(fields, ref) {
   return record;
 }
 
+/** The name in a shelf's bar. */
+function nameIn(text) {
+  try {
+    return decodeURIComponent(text).slice(0, 60);
+  } catch {
+    return text.slice(0, 60); // A bar made elsewhere, with a lone percent sign.
+  }
+}
+
+/** What a scan says of a piece and nobody pressed: it overrules no other word, and only moves the piece to its shelf. */
+function unlessSaid(line) {
+  return [[`unless_said-${line.ref}`, "yes"]];
+}
+
 /** One piece's line: what is said of it, read from its fields and set in them. */
 class Line {
   constructor(place) {
