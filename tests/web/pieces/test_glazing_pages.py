@@ -445,3 +445,19 @@ def test_a_piece_without_glaze_is_offered_no_firing_and_one_in_a_queue_is_asked_
     assert room.piece(waits).stage is Stage.QUEUED
     assert [re.findall(r'name="route"', page) for page in pages] == [[], []]
     assert ['id="fire"' in page for page in pages] == [True, False]
+
+
+def test_a_maker_puts_back_what_came_off_by_mistake_and_nobody_elses_page_offers_it(room: Room) -> None:
+    ref = room.bisqued().ref
+    ines = room.visit(INES)
+    pieces.glaze(room.store, room.asks(INES), ref, "Still Water", Zone.OUTSIDE)
+    pieces.wash_off(room.store, room.asks(INES), ref)
+
+    (back,) = re.findall(rf'action="(/p/{ref}/put-back/\d+)"', ines.get(f"/p/{ref}/glaze").text)
+    others = room.visit(TOM).get(f"/p/{ref}").text
+    shown = ines.post(back, {"glazing": "yes"}, follow_redirects=True)
+
+    assert "/put-back/" not in others
+    assert room.piece(ref).worn_names == ("Still Water",)
+    assert shown.request.path == f"/p/{ref}/glaze"
+    assert "/put-back/" not in shown.text + ines.get(f"/p/{ref}").text

@@ -33,7 +33,7 @@ if TYPE_CHECKING:
     from tracker.store.unit_of_work import Change, Store
 
 _FOR_A_DAY = timedelta(days=1)
-"""How long what was done in one go with a whole shelf is taken back in one go; piece by piece it still can be."""
+"""How long a page offers to undo what was done to a whole shelf at once, or that layers came off."""
 
 
 def undo(store: Store, request: Request, line: int) -> Receipt:
@@ -48,6 +48,15 @@ def can_undo(reader: Queries, line: int, by: Person, at: datetime) -> bool:
     except Refusal:
         return False
     return True
+
+
+def to_put_back(reader: Queries, piece_id: int, by: Person, at: datetime) -> int | None:
+    """The number of one's own last line, where that took layers or wax off today and can be undone; else None."""
+    last = reader.pieces.last_line(piece_id)
+    found = reader.pieces.history_line(last)
+    if found is None or found[0].step not in {StepName.WASH_OFF, StepName.NOT_WAXED} or found[0].at < at - _FOR_A_DAY:
+        return None
+    return last if can_undo(reader, last, by, at) else None
 
 
 def undo_together(store: Store, request: Request, line: int) -> Receipt:

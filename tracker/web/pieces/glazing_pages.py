@@ -23,6 +23,7 @@ from tracker.usecases.pieces import glaze_shelf as shelf
 from tracker.usecases.pieces import layers, pieces, wishes
 from tracker.usecases.pieces.actions import CAN_BE_GLAZED, steps_for
 from tracker.usecases.pieces.lookup import find_row
+from tracker.usecases.pieces.undoing import to_put_back
 from tracker.web import piece_presenters as telling
 from tracker.web.auth import allows, asking, house
 from tracker.web.camera import offered_camera
@@ -230,6 +231,7 @@ def _page(row: PieceRow, search: GlazeSearch, refusal: Refusal | None = None) ->
         clear=catalog.practice.foot_clear_mm,
         can_glaze=can_glaze,
         can_wash=can_wash,
+        put_back=to_put_back(reader, row.piece.id, g.person, house().clock()),
         way_off=str(way_off(row.piece)),
         layers=layers_shown(row.piece, may_come_off=row.firing_id is None),
         is_waxed_alone=row.piece.stage is Stage.WAXED,

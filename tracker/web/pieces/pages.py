@@ -18,7 +18,7 @@ from tracker.forms.page_forms import (
     ReasonForm,
     read_form,
 )
-from tracker.usecases.pieces import pickup, pieces
+from tracker.usecases.pieces import pickup, pieces, undoing
 from tracker.usecases.pieces.lookup import find_row
 from tracker.usecases.rules import questions
 from tracker.web import piece_presenters as telling
@@ -27,6 +27,7 @@ from tracker.web.error_handlers import status_of
 from tracker.web.pieces.moves import take
 from tracker.web.pieces.own_pieces import finished_pieces, own_pieces
 from tracker.web.pieces.piece_page import piece_page
+from tracker.web.presenters import told
 from tracker.web.wording import said
 
 if TYPE_CHECKING:
@@ -85,6 +86,15 @@ def step(code: str) -> ResponseReturnValue:
         return redirect(telling.address_of(receipt.ref), _SEE_OTHER)
     then = request.form["glazing"][:LONGEST_LINE] or None
     return redirect(url_for("pieces.glazing", code=receipt.ref, glaze=then), _SEE_OTHER)
+
+
+@pages.post("/p/<code>/put-back/<int:line>")
+@allows(Right.WORK_ON)
+def put_back(code: str, line: int) -> ResponseReturnValue:
+    """Undo the step that took layers or wax off a piece, and lead back to the page that asked."""
+    row = find_row(house().store.read, code, g.person)
+    there = url_for("pieces.glazing", code=row.ref) if "glazing" in request.form else telling.address_of(row.ref)
+    return told(lambda: undoing.undo(house().store, asking(), line), lambda _receipt: there)
 
 
 @pages.post("/p/<code>/ask")

@@ -28,6 +28,7 @@ from tracker.usecases.pieces.outlooks import outlook_of, outlooks_of
 from tracker.usecases.pieces.registrations import can_cancel
 from tracker.usecases.pieces.sets import mate_stands
 from tracker.usecases.pieces.turns import allowed_by, declined_by, loss_of, passed_stages, told_lately
+from tracker.usecases.pieces.undoing import to_put_back
 from tracker.usecases.pieces.ways import ways_for
 from tracker.usecases.pieces.ways_out import with_open_ways
 from tracker.usecases.rules.questions import may_withdraw
@@ -73,6 +74,7 @@ def piece_page(row: PieceRow, refusal: Refusal | None = None) -> str:
         foot=telling.foot_in_words(pot),
         answer=_answer(outlook, is_mine=pot.maker_id == by.id) | {"wrong": _wrong(page)},
         main=main,
+        put_back=to_put_back(read, pot.id, by, now),
         loading=loading,
         may_shelve=loading is None and may_shelve_first(page.row, by),
         can_cancel=StepName.LOSE in can and can_cancel(read, pot, by),
