@@ -15,7 +15,7 @@ from tracker.settings import Settings
 
 
 def main(database: str, port: str, photos: str) -> None:
-    """Serve, and serve again when that was killed, until nobody asks any more."""
+    """Serve, and serve again when that was killed, until nobody asks anymore."""
     child = 0
     for _ in sys.stdin:
         if child:

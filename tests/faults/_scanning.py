@@ -176,7 +176,7 @@ def until_acknowledged(busy: list[Worker], more: int) -> None:
     wanted, until = _count(busy) + more, time.monotonic() + _PATIENCE_SECONDS
     while _count(busy) < wanted:
         if time.monotonic() > until:
-            message = "nothing is acknowledged any more"
+            message = "nothing is acknowledged anymore"
             raise RuntimeError(message)
         time.sleep(0.002)
 

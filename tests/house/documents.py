@@ -32,13 +32,13 @@ def drawn() -> dict[tuple[str, str], str]:
         ("tracker/manual/studio-settings.md", "practice"): groups_table(),
         ("tracker/manual/safety.md", "cautions"): _cautions(),
         ("tracker/manual/new-pieces.md", "sizes"): _usual_sizes(),
-        ("tracker/manual/every-key.md", "file"): _tables(_IN_FILE, FILE),
+        ("tracker/manual/every-key.md", "file"): _tables(IN_FILE, FILE),
         ("tracker/manual/every-key.md", "judge"): _tables(_IN_LINE, LINE),
         ("DEVELOPERS.md", "stages"): f"```mermaid\n{stage_diagram()}\n```",
     }
 
 
-_IN_FILE: tuple[tuple[type[EntitySchema[Any]], str], ...] = (
+IN_FILE: tuple[tuple[type[EntitySchema[Any]], str], ...] = (
     (ClaySchema, "[[clay]]"),
     (AbsorptionSchema, "[[clay.absorption]]"),
     (WeighingSchema, "[[clay.weighing]]"),

@@ -6,12 +6,13 @@ import dataclasses
 import re
 import tomllib
 from collections.abc import Iterator
+from typing import Any
 
 import click
 import pytest
 
 from tests.forms.studio.studio_example import STUDIO
-from tests.house.documents import between, drawn
+from tests.house.documents import IN_FILE, between, drawn
 from tests.house.manual import MANUAL
 from tests.house.sentences import marked
 from tests.house.tree import text
@@ -19,6 +20,8 @@ from tracker.cli import main
 from tracker.domain.pieces.piece import STEPS, Stage
 from tracker.domain.studio.setting_groups import GROUPS
 from tracker.domain.studio.settings import COMMON_PRACTICE
+from tracker.forms.entity import EntitySchema, key_of
+from tracker.forms.fields import FILE
 from tracker.settings import Settings
 
 
@@ -54,6 +57,28 @@ def test_every_key_of_a_studio_file_is_told_in_the_manual(example: str) -> None:
     raw.pop("practice", None)  # It has a page of its own.
 
     assert [key for key in keys_in(raw) if not re.search(rf"`{key}\b|[\[.]{key}\]", told)] == []
+
+
+def rows_of(called: str) -> list[str]:
+    """The rows in the manual's table of the keys of `called`, such as [[glaze]]."""
+    _, *tables = re.split(r"(?m)^\| key of ", text("tracker/manual/studio-file.md"))
+    return [
+        row for table in tables if f"`{called}`" in table.splitlines()[0] for row in re.findall(r"(?m)^\| `.*", table)
+    ]
+
+
+IN_TABLES_BELOW = {"retired", "absorption", "weighing", "test", "segment", "chamber", "container", "furniture"}
+"""Keys that are told beside the tables, or that are tables of their own."""
+
+
+@pytest.mark.parametrize(("kind", "called"), IN_FILE, ids=[called for _, called in IN_FILE])
+def test_every_key_of_a_file_is_told_with_every_word_it_takes(kind: type[EntitySchema[Any]], called: str) -> None:
+    for name, one in kind.facts(FILE).items():
+        key = key_of(name, one, FILE)
+        row = next((row for row in rows_of(called) if f"`{key}`" in row.split("|")[1]), "")
+        words = re.fullmatch(r"(?:a list of )?([a-z-]+(?:, [a-z-]+)+)", one.takes)
+        assert row or key in IN_TABLES_BELOW, key
+        assert [word for word in (words[1].split(", ") if words else ()) if not re.search(rf"\b{word}\b", row)] == []
 
 
 def test_every_studio_setting_is_told_in_the_manual_with_its_default() -> None:

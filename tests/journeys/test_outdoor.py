@@ -102,7 +102,7 @@ def test_a_session_run_with_the_network_cut_in_its_second_round_arrives_whole_an
     page = visits.visit(TOM, f"/outdoor/{number}/run", anew=True, viewport=PHONE)
 
     page.get_by_role("button", name="Start round 1").click()
-    page.get_by_role("button", name="Mark as up to heat").click()
+    page.get_by_role("button", name="Mark as up to temperature").click()
     for word in ("Mark pulled", "Mark lid on", "Mark out", "good"):
         for ref in first:
             press(page, ref, word)
@@ -118,7 +118,7 @@ def test_a_session_run_with_the_network_cut_in_its_second_round_arrives_whole_an
         " return false; }"
     )
     page.context.set_offline(True)
-    page.get_by_role("button", name="Mark as up to heat").click()
+    page.get_by_role("button", name="Mark as up to temperature").click()
     for word in ("Mark pulled", "Mark lid on", "Mark out"):
         for ref in second:
             press(page, ref, word)
@@ -241,7 +241,7 @@ def test_a_session_is_run_without_script(visits: Visits) -> None:
     page = visits.visit(TOM, f"/outdoor/{number}/run", anew=True, viewport=PHONE, java_script_enabled=False)
 
     page.get_by_role("button", name="Start round 1").click()
-    page.get_by_role("button", name="Mark as up to heat").click()
+    page.get_by_role("button", name="Mark as up to temperature").click()
     for word in ("Mark pulled", "Mark lid on", "Mark out"):
         piece(page, ref).get_by_role("button", name=re.compile(f"^{word}")).click()
     piece(page, ref).get_by_text("Record the result").click()

@@ -51,7 +51,7 @@ LINES = {
     ),
     "Details changed: weight from 700 g to 720 g": a_line(StepName.SET_RIGHT, reason="weight from 700 g to 720 g"),
     "Queued for Mid-range": a_line(StepName.QUEUE, Stage.QUEUED, route="mid-range"),
-    "Fit again: back in the queue for Mid-range, and in Back box, firing 4": a_line(
+    "Passes the check again. Back in the Mid-range queue and in Back box, firing 4.": a_line(
         StepName.QUEUE, Stage.QUEUED, route="mid-range", kiln="Back box", firing_id=4
     ),
     "Taken out of Back box, firing 4: it was no longer fit for that firing": a_line(

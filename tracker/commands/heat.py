@@ -176,10 +176,10 @@ def _when(work: HeatWork, target: Cone) -> Message:
 _FALLS = Choice(
     "when",
     {
-        "both": _("Target {cone}: falls in {rising} at the present {rate}, or in {held} if held at {heat}."),
-        "rising": _("Target {cone}: falls in {rising} at the present {rate}, but never if held at {heat}."),
-        "held": _("Target {cone}: never falls at the present {rate}, but falls in {held} if held at {heat}."),
-        "never": _("Target {cone}: never falls, at the present {rate} or held at {heat}."),
+        "both": _("Target {cone}: will fall in {rising} at the current {rate}, or in {held} if held at {heat}."),
+        "rising": _("Target {cone}: will fall in {rising} at the current {rate}, but never if held at {heat}."),
+        "held": _("Target {cone}: will never fall at the current {rate}, but will fall in {held} if held at {heat}."),
+        "never": _("Target {cone}: will never fall, at the current {rate} or held at {heat}."),
     },
 )
 

@@ -215,7 +215,7 @@ def kind_inside(one: Typed) -> type[EntitySchema[Any]]:
 @cache
 def shape(kind: type[EntitySchema[Any]], where: Within) -> Shape:
     """The keys of the entity there, each with the reader of its fact."""
-    facts = {_key(name, one, where): (name, one) for name, one in kind.facts(where).items()}
+    facts = {key_of(name, one, where): (name, one) for name, one in kind.facts(where).items()}
     return Shape(
         keys={key: _reader(one, where) for key, (_, one) in facts.items()},
         needs=tuple(key for key, (_, one) in facts.items() if where in one.must),
@@ -226,7 +226,8 @@ def shape(kind: type[EntitySchema[Any]], where: Within) -> Shape:
     )
 
 
-def _key(name: str, one: Typed, where: Within) -> str:
+def key_of(name: str, one: Typed, where: Within) -> str:
+    """What a fact is called there."""
     return one.key if one.key and where is FILE else name
 
 
@@ -241,7 +242,7 @@ def _reader(one: Typed, where: Within) -> Callable[[object], Any]:
 def as_tables(kind: type[EntitySchema[Any]], entity: object, header: str = "") -> Iterator[str]:
     """The entity as TOML: its own table, without what goes without saying, and those of what is inside it."""
     header = header or f"[[{kind.word}]]"
-    told, facts = kind.told(entity), [(_key(name, one, FILE), name, one) for name, one in kind.facts(FILE).items()]
+    told, facts = kind.told(entity), [(key_of(name, one, FILE), name, one) for name, one in kind.facts(FILE).items()]
     rows = [
         f"{key} = {_written(told[name])}"
         for key, name, one in facts
@@ -284,7 +285,7 @@ def _written(value: object) -> str:
 
 def as_markdown(kind: type[EntitySchema[Any]], where: Within, called: str) -> str:
     """What is told of the entity there, key for key, as a table in Markdown; `called` is how it is written there."""
-    rows = [f"| `{_key(name, one, where)}` | {_told(kind, name, where)} |" for name, one in kind.facts(where).items()]
+    rows = [f"| `{key_of(name, one, where)}` | {_told(kind, name, where)} |" for name, one in kind.facts(where).items()]
     return "\n".join([f"| key of `{called}` | value |", "|---|---|", *rows])
 
 

@@ -515,7 +515,7 @@ def day(*, required: bool = False) -> Typed:
         except ValueError:
             raise invalid(needed) from None
 
-    takes = "a day without quotes, such as 2026-03-01"
+    takes = "a date without quotes, such as 2026-03-01"
     return Typed(read, required=required, plain=read_date, takes=takes, needed=needed)
 
 

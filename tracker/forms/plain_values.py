@@ -301,7 +301,7 @@ def read_date(raw: object) -> date:
     """A day of the calendar, written 2026-03-01 without quotes."""
     if isinstance(raw, date) and not isinstance(raw, datetime):
         return raw
-    raise Wrong(Message("not-a-day", _("expected a day without quotes, like 2026-03-01.")))
+    raise Wrong(Message("not-a-day", _("expected a date without quotes, like 2026-03-01.")))
 
 
 def number(least: float, most: float) -> Callable[[object], float]:

@@ -184,7 +184,7 @@ class Store:
             return self._writer.connect()
         file = _file_at(str(self._writer.url.database))
         if self._kept is not None and self._kept[1] != file:
-            # What is written now would go into a file that nobody finds any more.
+            # What is written now would go into a file that nobody finds anymore.
             self._let_go()
             self._engine.dispose()
         if file is None:

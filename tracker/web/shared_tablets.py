@@ -40,7 +40,7 @@ def share(answer: Response) -> None:
 
 
 def stop_sharing(answer: Response) -> None:
-    """Let no badge sign in on this browser any more."""
+    """Let no badge sign in on this browser anymore."""
     answer.delete_cookie(COOKIE)
 
 

@@ -188,7 +188,7 @@ _WORDS: Mapping[StepName, str | tuple[str, str]] = {
         _("Bisque-fired, and code issued"),
     ),
     StepName.QUEUE: (
-        _("Fit again: back in the queue for {firing}, and in {kiln}, firing {number}"),
+        _("Passes the check again. Back in the {firing} queue and in {kiln}, firing {number}."),
         _("Queued for {firing}"),
     ),
     StepName.PULL_BACK: _("Taken out of the queue for {firing}, {stage} again"),

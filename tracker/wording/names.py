@@ -305,7 +305,7 @@ NAMES: Mapping[type[Enum], Mapping[Enum, str]] = {
         Right.EDIT: _("edit the name, clay and build of a piece after its bisque"),
         Right.FIRE: _("load and unload kilns"),
         Right.HAND_OVER: _("hand out a piece"),
-        Right.DECIDE: _("answer questions and approve what the rules leave open"),
+        Right.DECIDE: _("answer questions or approve what the rules leave open"),
         Right.CORRECT: _("correct a stage or send a piece back for a refire"),
         Right.CATALOG: _("change clays, glazes, firing types and kilns"),
         Right.PEOPLE: _("see and change the people in the studio"),

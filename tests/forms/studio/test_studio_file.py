@@ -15,7 +15,7 @@ from tests.reading import is_told, said
 from tests.store.any_values import untold
 from tests.studio import a_test
 from tracker.domain.cones import CONES, Cone
-from tracker.domain.message import Either, Fact, Message
+from tracker.domain.message import Fact, Message
 from tracker.domain.refusals import Unusable
 from tracker.domain.studio.absorption import Absorption, Soak, Weighing
 from tracker.domain.studio.catalog import Catalog, Studio
@@ -106,7 +106,7 @@ def test_what_is_tested_by_one_regime_may_not_be_so_by_another() -> None:
 
     # A mug that holds 320 ml: cadmium 0.5 mg/L by the US FDA as small hollowware, 0.25 by ISO 6486-2 (from memory).
     assert studio.catalog.glaze("Fog Harbour").food is FoodStanding.TESTED
-    missing = {"metals": Either((Metal.CADMIUM,)), "regime": Regime.ISO_6486_2}
+    missing = {"metals": (Metal.CADMIUM,), "regime": Regime.ISO_6486_2}
     assert is_told(problems[0], "not-tested", missing)
 
 

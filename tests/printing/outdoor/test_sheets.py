@@ -212,7 +212,7 @@ def test_each_piece_has_boxes_for_its_times_and_its_result_and_each_round_for_it
     assert {label: words.count(label) for label in ("pulled", "in bin", "out", "result")} == dict.fromkeys(
         ("pulled", "in bin", "out", "result"), 7
     )
-    assert [words.count(label) for label in ("started", "up to heat", "all out")] == [2, 2, 2]
+    assert [words.count(label) for label in ("started", "up to temperature", "all out")] == [2, 2, 2]
 
 
 @pytest.mark.parametrize(

@@ -180,7 +180,7 @@ def test_a_change_that_is_undone_before_anybody_took_a_piece_out_leaves_it_where
     receipt = top_cone(store, "6")
     firings.light(store, asked_by(TOM), firing)
 
-    assert f"{ref} is fit again and stays in Back box." in said(receipt.message)
+    assert f"{ref} passes the check again and stays in Back box." in said(receipt.message)
     assert said(receipt.message).endswith(f"1 piece is fit for Mid-range again: {other}. Put it back in the queue.")
     assert (the_piece(store, ref).route, the_piece(store, ref).in_firing) == ("mid-range", firing)
     (row,) = store.read.pieces.waiting()
@@ -389,7 +389,7 @@ def test_what_the_instructor_declined_stays_unfit_until_they_allow_it(store: Sto
     receipt = questions.answer(store, asked_by(ADA), a_question(store, ref), "It may after all.", allows=True)
 
     assert (before, leaving(store, firing)) == ([ref], [])
-    assert said(receipt.message) == f"{ref}: approved. {ref} is fit again and stays in Back box."
+    assert said(receipt.message) == f"{ref}: approved. {ref} passes the check again and stays in Back box."
     assert the_piece(store, ref).in_firing == firing
 
 

@@ -100,8 +100,8 @@ def test_a_declined_firing_is_closed_for_that_piece_until_the_answer_changes(sto
     pieces.queue(store, asked_by(TOM), ref, "mid-range")
 
     assert (way.verdict, way.is_open) == ("ask", False)
-    assert said(way.findings[0].message) == "The instructor said no: That crack is new."
-    assert said(refused.value.message) == "The instructor said no: That crack is new."
+    assert said(way.findings[0].message) == "Declined by the instructor: “That crack is new.”"
+    assert said(refused.value.message) == "Declined by the instructor: “That crack is new.”"
     assert the_piece(store, ref).route == "mid-range"
 
 

@@ -177,7 +177,7 @@ def test_every_stock_has_its_page_of_crosses_and_says_where_they_belong(room: Ro
             "will now shift: 1.5 mm right and 1 mm up",
         ),
         ({"across": "2", "is_right": "yes"}, "will now shift: 2 mm left"),
-        ({}, "be shifted any more"),
+        ({}, "be shifted anymore"),
     ],
 )
 def test_what_was_put_right_is_said_in_words(room: Room, sides: dict[str, str], says: str) -> None:

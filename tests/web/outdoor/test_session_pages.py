@@ -105,7 +105,7 @@ def test_a_session_is_planned_from_its_form_by_the_studios_own_clocks(room: Room
         ({"fuel_before": "much"}, "Use a value from 0 kg to 2,000 kg."),
         ({"tank_size": "45"}, "Enter how many tanks."),
         ({"tanks": "2"}, "Enter their size."),
-        ({"tanks": "1", "tank_size": "9"}, "1 tank of 9 kg doesn&#39;t hold 20.5 kg of propane."),
+        ({"tanks": "1", "tank_size": "9"}, "One 9 kg tank can&#39;t hold 20.5 kg of propane."),
         ({"dark": "12:00"}, "The session starts after dark."),
         ({"pullers": ", ".join("ABCDEFGHIJ")}, "Write a few names, with commas between them."),
     ],
@@ -164,11 +164,16 @@ def test_the_page_warns_where_the_tanks_cannot_evaporate_as_fast_as_the_burner_d
         return visitor.get(f"/outdoor/{session.id}").text
 
     cold = visitor.get(f"/outdoor/{session.id}").text
+    by_the_kiln, form = (visitor.get(f"/outdoor/{session.id}/{where}").text for where in ("run", "facts"))
     warm = told_with(tanks="1", tank_size="45", burner="50", air="18", fuel_before="40")
     facts = the_session(room, session.id).facts
     unknown = told_with(air="")
 
     assert "gas flows too slowly" in cold
+    # Told before anything else, on the phone beside the kiln and where it can be changed.
+    assert cold.index("gas flows too slowly") < cold.index("Timeline")
+    assert "gas flows too slowly" in by_the_kiln
+    assert "gas flows too slowly" in form
     assert "At -10 °C, 1 tank evaporates up to" in cold
     assert "The burner draws 50 kW (from its plate)." in cold
     assert "gas flows fast enough" in warm
@@ -396,7 +401,7 @@ def test_the_story_tells_every_phone_what_the_others_tapped(room: Room) -> None:
     assert story["rounds"][str(firing.id)]["done"]
     assert len(story["heard"]) == 4
     assert "Tom A. entered “good”, Ada Q. entered “broke”" in story["differs"][0]
-    assert "Phones that disagree" in ada.get(f"/outdoor/{session.id}").text
+    assert "Conflicting entries" in ada.get(f"/outdoor/{session.id}").text
 
 
 @pytest.mark.parametrize("value", ["cracked,crawled", ["crawled", "cracked"]], ids=["from the script", "from boxes"])

@@ -589,7 +589,7 @@ def test_a_no_to_the_bisque_is_said_with_its_reason_until_the_piece_changes(room
     changed = room.visit(INES).get(f"/slip/{ref[1:]}")
 
     assert next_on(told) is Next.CHANGE
-    assert all("said no to Bisque" in words(answer) for answer in (told, listed))
+    assert all("declined Bisque" in words(answer) for answer in (told, listed))
     assert "“It may be raku clay.”" in words(told)
     assert "the instructor about Bisque" not in words(told)
     assert "the instructor about Outdoor, raku" in words(told)

@@ -258,7 +258,7 @@ def tablet(browser: Browser, address: str) -> Iterator[Page]:
 
 
 def wait_for_answers(page: Page) -> None:
-    """Wait until no scan is on its way any more."""
+    """Wait until no scan is on its way anymore."""
     page.locator(".scan-line").first.wait_for()
     while page.locator(".scan-line.sending").count():
         page.wait_for_timeout(20)

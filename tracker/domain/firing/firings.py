@@ -74,7 +74,7 @@ FIRING_STEPS: Mapping[FiringStep, _Row] = {
     FiringStep.OPEN_AGAIN: _Row(
         frozenset({_FIRING}),
         _LOADING,
-        Message("only-lit-opens", _("Only a kiln that was just started can be opened again.")),
+        Message("only-lit-opens", _("You can undo a start only right after it.")),
     ),
     FiringStep.PUT_OFF: _Row(
         frozenset({_LOADING}),

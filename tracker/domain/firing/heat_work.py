@@ -88,8 +88,14 @@ class Reached:
         after, cone = _after(self.cone, self.kind), label_of(self.cone, self.kind)
         if not (after and part):
             return cone
+        if part < _JUST_PAST:
+            return Message("just-past-cone", _("{cone} (just past it)"), cone=cone)
         words = _("{cone}, and {part} of the way to cone {next}")
         return Message("cone-reached", words, cone=cone, part=percent(part), next=str(after))
+
+
+_JUST_PAST = 10
+"""Percent of the way to the next cone under which nobody could tell the two apart."""
 
 
 def _after(cone: Cone, kind: Kind) -> Cone | None:

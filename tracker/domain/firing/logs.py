@@ -179,7 +179,7 @@ def _unit(readings: Sequence[Reading], practice: LogPractice) -> list[LogFinding
         what = Message("log-looks-like-f", words, **heats)
         found.append(log_finding(first.line, Level.ASK, what, is_f))
     if practice.coldest_c <= first.celsius < practice.cold_room_c:
-        words = _("it starts at {first}, colder than a kiln room. Was °C read as °F?")
+        words = _("it starts at {first}, colder than a kiln room. Was °C entered as °F?")
         what = Message("log-looks-like-c", words, first=celsius(first.celsius))
         is_c = Message("say-celsius", _("Choose °C, or confirm that it's correct."))
         found.append(log_finding(first.line, Level.ASK, what, is_c))

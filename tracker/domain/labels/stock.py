@@ -107,7 +107,7 @@ class LabelStock:
                 words = _("A page is up to {most} wide and high. Enter both.")
                 raise BadStock(fact, Message("page-outside", words, most=mm(LARGEST_PAGE_MM, 2)))
         if min(self.columns, self.rows) < 1 or self.columns * self.rows > MOST_LABELS:
-            words = _("A page has 1 to {most} labels in columns and rows.")
+            words = _("A page holds 1 to {most} labels.")
             raise BadStock("columns", Message("labels-on-page", words, most=MOST_LABELS))
         for across, first, count, label, page, pitch in (
             (True, self.left_mm, self.columns, self.label_width_mm, self.page[0], self.pitch[0]),

@@ -60,7 +60,7 @@ class Ground:
         return other
 
     def stand_alone(self) -> None:
-        """Share nothing any more with the shelf that this one was copied from."""
+        """Share nothing anymore with the shelf that this one was copied from."""
         self._discs, self._boxes = self._discs.copy(), self._boxes.copy()
         self._room, self._second = self._room.copy(), self._second.copy()
 

@@ -60,8 +60,8 @@ class Tanks:
         if propane_kg > self.count * self.size_kg:
             words = Plural(
                 "count",
-                "{count} tank of {size} doesn't hold {propane} of propane.",
-                "{count} tanks of {size} don't hold {propane} of propane.",
+                "One {size} tank can't hold {propane} of propane.",
+                "{count} {size} tanks can't hold {propane} of propane.",
             )
             facts = {"size": kilograms(self.size_kg), "propane": kilograms(propane_kg)}
             remedy = Message("weigh-tanks-again", _("Check the tanks. Weigh the propane without them."))

@@ -49,7 +49,7 @@ _TWICE = Choice(
     "did",
     {
         "start": _("{name}: started at {first} ({by}), at {other} ({other_by}). The earlier time counts."),
-        "at heat": _("{name}: up to heat at {first} ({by}), at {other} ({other_by}). The earlier time counts."),
+        "at heat": _("{name}: up to temperature at {first} ({by}), at {other} ({other_by}). The earlier time counts."),
         "pulled": _("{name}: pulled at {first} ({by}), at {other} ({other_by}). The earlier time counts."),
         "closed": _("{name}: in its bin at {first} ({by}), at {other} ({other_by}). The earlier time counts."),
         "out": _("{name}: out of its bin at {first} ({by}), at {other} ({other_by}). The earlier time counts."),

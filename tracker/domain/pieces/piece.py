@@ -639,7 +639,7 @@ class Piece(Ware):
         return replace(bare, stage=stage, foot=self.foot if stage is Stage.WAXED else None)
 
     def _stripped(self) -> Self:
-        """The piece as its bisque left it: no glaze on it, and of its foot nothing known any more."""
+        """The piece as its bisque left it: no glaze on it, and of its foot nothing known anymore."""
         on = tuple(one for one in self.layers if one.glaze.coat in ON_CLAY and one.fired_to is not None)
         return replace(self, layers=on, foot=None, catch_plate=False, glazed_at=None)
 

@@ -169,8 +169,8 @@ RULES = (
                     _("Burnish it or brush on terra sigillata before the bisque, or sign off on faint marks."),
                 ),
                 "fired": for_staff(
-                    _("Tell staff that faint marks are fine. Clay is burnished before its bisque."),
-                    _("Sign off on faint marks. Clay is burnished before its bisque."),
+                    _("Tell staff that faint marks are fine. It's too late to burnish: that's done before the bisque."),
+                    _("Sign off on faint marks. It's too late to burnish: that's done before the bisque."),
                 ),
             },
         ),

@@ -27,7 +27,7 @@ class Badge:
 
     @property
     def is_locked(self) -> bool:
-        """Whether it signs nobody in any more, because too many PINs were wrong."""
+        """Whether it signs nobody in anymore, because too many PINs were wrong."""
         return self.wrong >= MOST_WRONG
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
-from tracker.domain.message import Either, Message, _
+from tracker.domain.message import Message, _
 from tracker.domain.studio.catalog import Catalog, Studio, ThingKind
 from tracker.domain.studio.changed_facts import changed_facts, changed_settings
 from tracker.domain.studio.changed_tests import changed_tests
@@ -77,7 +77,7 @@ def differences(before: Studio, after: Studio) -> tuple[Message, ...]:
 
 
 def _stock_differences(olds: Mapping[str, LabelStock], news: Mapping[str, LabelStock]) -> Iterator[Message]:
-    """Stock is no part of any piece's story, so what is not wanted any more goes."""
+    """Stock is no part of any piece's story, so what is not wanted anymore goes."""
     for name in sorted({*olds, *news}):
         if name not in olds:
             yield Message("stock-added", _("label stock {name} added"), name=name)
@@ -176,14 +176,12 @@ def _waxed_over(before: Catalog, after: Catalog) -> Iterator[Message]:
 def _untested(before: Catalog, after: Catalog) -> Iterator[Message]:
     """A glaze that is newly entered as tested has tests that passed; a test that fails is entered at any time."""
     words = _(
-        "{glaze} is entered as tested, but no firing has a passed test for {metals} by "
-        "{regime}. Add the test, or enter it as untested."
+        "{glaze} is entered as tested. That needs a passed test for Pb and one for Cd, of the same cone, atmosphere, "
+        "clay and firing, by {regime}. Missing: {metals}. Add them, or enter it as untested."
     )
     for name, glaze in after.glazes.items():
         old = before.glazes.get(name)
         if glaze.food is not FoodStanding.TESTED or (old is not None and old.food is FoodStanding.TESTED):
             continue
         if missing := never_shown(glaze.tests, after.practice.regime):
-            yield Message(
-                "not-shown-tested", words, glaze=name, metals=Either(tuple(missing)), regime=after.practice.regime
-            )
+            yield Message("not-shown-tested", words, glaze=name, metals=tuple(missing), regime=after.practice.regime)

@@ -99,7 +99,7 @@ _WORDS: Final[Mapping[Danger, tuple[str, tuple[str, ...]]]] = {
         _("Hot ware"),
         (
             _("Wear heat gloves, a face shield and shaded eye protection."),
-            _("Wear natural fibers and closed shoes."),
+            _("Wear natural fibers and closed-toe shoes."),
             _("Tie long hair back."),
             _("Clear the path before anyone pulls."),
             _("No one works alone."),
@@ -157,7 +157,7 @@ _WORDS: Final[Mapping[Danger, tuple[str, tuple[str, ...]]]] = {
             _("Keep hands, hair and clothes off the kiln."),
             _("Wear shaded eye protection at the peephole."),
             _("Wear heat gloves to move a plug, a lid or a damper."),
-            _("Wear natural fibers and closed shoes."),
+            _("Wear natural fibers and closed-toe shoes."),
             _("Keep everything that burns away from the kiln."),
             _("Never leave a firing kiln alone."),
         ),

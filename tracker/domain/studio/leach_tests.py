@@ -118,7 +118,7 @@ class ReleaseTest:
     made on one clay, fired on one route (by name). `unit` is what the results are in: mg per liter of acid, or mg per
     square decimeter of surface. `passed` is what the report itself says, None where it says nothing. Only a what-if
     has a test without laboratory, day and results. One that was `withdrawn` says who took it out of force, when and
-    why; it stays on file and shows nothing any more.
+    why; it stays on file and shows nothing anymore.
     """
 
     metal: Metal

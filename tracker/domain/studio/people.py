@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
-from tracker.domain.message import Either, Message, _
+from tracker.domain.message import Choice, Either, Message, _
 from tracker.domain.refusals import NotAllowed
 
 if TYPE_CHECKING:
@@ -69,6 +69,16 @@ RIGHTS: dict[Right, frozenset[Role]] = {
 """The one table of who may do what. A student's rights reach no further than the student's own pieces."""
 
 
+_CANT = Choice(
+    "role",
+    {
+        "student": _("Students can't {right}."),
+        "staff": _("Staff can't {right}."),
+        "instructor": _("Instructors can't {right}."),
+    },
+)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Person:
     """Somebody in the studio. `section` is the class a student belongs to, empty for the others.
@@ -104,7 +114,7 @@ class Person:
         if not self.may(right):
             allowed = Either(tuple(sorted(RIGHTS[right], reverse=True)))
             raise NotAllowed(
-                Message("not-allowed", _("A {role} can't {right}."), role=self.role, right=right),
+                Message("not-allowed", _CANT, role=self.role, right=right),
                 Message("ask-one-who-may", _("Ask the {roles} to do this."), roles=allowed),
             )
 

@@ -110,7 +110,7 @@ _LOGS = Group(
         _celsius("coldest_c", _("coldest temperature of a kiln"), -100, 0),
         Number("room_f_from", _("room temperature if the log is in °F: at least"), "°F", 0, 70),
         Number("room_f_to", _("room temperature if the log is in °F: at most"), "°F", 71, 130),
-        _celsius("cold_room_c", _("lowest plausible first reading; a colder one may be °C read as °F"), -50, 30),
+        _celsius("cold_room_c", _("lowest plausible first reading; a lower one may be °C entered as °F"), -50, 30),
     ),
 )
 
@@ -151,7 +151,7 @@ _OUTDOORS = Group(
         Number("later_round_min", _("time for each later round"), "min", 5, 240, whole=True),
         _room("tong_room_mm", _("space for the tongs between two pieces"), 300),
         _room("container_room_mm", _("space around a piece in its bin"), 200),
-        Number("fresh_hours", _("fresh glaze, fired last: age under"), "h", 0, 240, whole=True),
+        Number("fresh_hours", _("glaze counts as fresh under (fired last)"), "h", 0, 240, whole=True),
         Number("most_a_puller", _("most pieces that one person pulls in a round"), "pieces", 1, 40, whole=True),
         _room("apart_room_mm", _("space around a piece that is kept apart"), 400),
         Number("change_heat_min", _("time to change the kiln from one heat to another"), "min", 0, 240, whole=True),
@@ -173,9 +173,9 @@ _FUEL = Group(
     _("Propane, until this kiln's own sessions show it"),
     FuelPractice,
     (
-        _fuel("low", _("propane for a round: at least"), 0.1, 50),
-        _fuel("likely", _("propane for a round: likely"), 0.1, 50),
-        _fuel("high", _("propane for a round: at most"), 0.1, 50),
+        _fuel("low", _("propane per round, at least"), 0.1, 50),
+        _fuel("likely", _("propane per round, likely"), 0.1, 50),
+        _fuel("high", _("propane per round, at most"), 0.1, 50),
         Number("first_counts", _("propane: first round, counted as"), _("rounds"), 1, 10),
         Number(
             "spread", _("assumed uncertainty until enough sessions have been weighed (0.3 = ±30%)"), _("parts"), 0, 1

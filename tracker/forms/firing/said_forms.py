@@ -18,7 +18,7 @@ _LONGEST_PLACE = 60
 def read_said(form: Form, ref: str) -> TakenOut | None:
     """What is said of the piece called `ref`, in fields named outcome-REF, flaw-REF, place-REF and so on.
 
-    None where nothing is said of it any more.
+    None where nothing is said of it anymore.
     """
     picked, place = _first(form, f"outcome-{ref}"), " ".join(_first(form, f"place-{ref}").split())[:_LONGEST_PLACE]
     if picked == ABSENT:

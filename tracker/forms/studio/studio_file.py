@@ -6,7 +6,7 @@ import re
 import tomllib
 from typing import TYPE_CHECKING, Any
 
-from tracker.domain.message import Either, Message, _
+from tracker.domain.message import Message, _
 from tracker.domain.refusals import Unusable
 from tracker.domain.studio.catalog import Catalog, Studio
 from tracker.domain.studio.catalog_changes import SHELVES
@@ -183,7 +183,7 @@ class _Reading:
                 continue
             missing = never_shown(glaze.tests, practice.regime)
             if glaze.food is FoodStanding.TESTED and missing:
-                what = Message("not-tested", _NOT_TESTED, metals=Either(missing), regime=practice.regime)
+                what = Message("not-tested", _NOT_TESTED, metals=tuple(missing), regime=practice.regime)
                 self.problems.append(Wrong(what, "glaze", place, key="food"))
             for count, test in enumerate(glaze.tests):
                 for kind, name in (("clay", test.clay), ("route", test.route)):
@@ -211,7 +211,8 @@ class _Reading:
 
 
 _NOT_TESTED = _(
-    'food is "tested", but no firing has a passed [[glaze.test]] for {metals} by {regime}. Add it, or write "untested".'
+    'food is "tested". That needs a passed [[glaze.test]] for Pb and one for Cd, of the same cone, atmosphere, clay '
+    'and firing, by {regime}. Missing: {metals}. Add them, or write "untested".'
 )
 
 

@@ -42,7 +42,7 @@ class WishBook:
         self._connection.execute(insert(wishes), facts)
 
     def end(self, piece_id: int) -> KeptWish | None:
-        """Take the wish for a piece off the record: it was fired, or nobody wants it any more. Gives what it was."""
+        """Take the wish for a piece off the record: it was fired, or nobody wants it anymore. Gives what it was."""
         gone = delete(wishes).where(wishes.c.piece_id == piece_id)
         row = self._connection.execute(gone.returning(wishes.c.route, wishes.c.by_id, wishes.c.at)).first()
         return None if row is None else KeptWish(route=row.route, by_id=row.by_id, at=row.at)

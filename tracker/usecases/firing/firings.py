@@ -118,7 +118,7 @@ def could_fire(catalog: Catalog, by: Person, kiln_name: str, route_name: str) ->
 
 def no_longer_in_use(name: str) -> NotAStep:
     """The answer to whoever picks a kiln or a route that has been retired."""
-    message = Message("no-longer-in-use", _("{name} isn't in use any more."), name=name)
+    message = Message("no-longer-in-use", _("{name} isn't in use anymore."), name=name)
     return NotAStep(message, Message("choose-another", _("Choose another one.")))
 
 
@@ -473,7 +473,7 @@ def _confirm_out(change: Change, firing: Firing, piece: Piece) -> Receipt:
     line = replace(_line(firing, own, piece, piece, StepName.TAKE_OUT), verdict=Verdict(leaving.findings))
     change.write(piece, line)
     change.book.must_leave_no_more(piece.id)
-    words = _("{piece}, {what}: out of {kiln}, on record. Keep it out.")
+    words = _("{piece}, {what}: recorded as out of {kiln}. Keep it out.")
     message = Message("confirmed-out", words, piece=piece.ref, what=piece.what, kiln=firing.kiln.name)
     return Receipt(message=message, ref=piece.ref, piece_id=piece.id)
 

@@ -119,7 +119,7 @@ def lay_out_document(desk: Desk, order: PrintOrder, *, reprints: Collection[str]
     try:
         stock = stock_named(order.stock, every_stock(desk.studio, desk.reader.paper))
     except ValueError:
-        gone = _("This studio has no labels called “{stock}” any more.")
+        gone = _("This studio has no labels called “{stock}” anymore.")
         remedy = Message("print-on-other-labels", _("Print it again on other labels."))
         raise Unusable([Message("stock-is-gone", gone, stock=order.stock)], remedy) from None
     try:

@@ -162,12 +162,13 @@ def base_mark(ref: str, regime: Regime, *, may_change: bool = False) -> Message:
 
 _BASE = {
     "no": _(
-        "Mark the base permanently beside {ref}: “{words}”, fired or carved, in letters "
-        "{height} or taller. Or drill a hole through its food surface, if it has one."
+        "Mark the base permanently beside {ref}: “{words}”. Fire it on or carve it. "
+        "Make the letters at least {height} high. Or drill a hole through its food surface, if it has one."
     ),
     "yes": _(
         "Keep its not-for-food label on until a later firing comes out well. If it's never fired again, "
-        "mark the base permanently beside {ref}: “{words}”, fired or carved, in letters {height} or taller."
+        "mark the base permanently beside {ref}: “{words}”. Fire it on or carve it. "
+        "Make the letters at least {height} high."
     ),
 }
 

@@ -182,7 +182,7 @@ def _round_words(it: SessionSeen, one: RoundSeen, reader: Reader) -> RoundWords:
         apart=say(Message("legend-apart", _("kept apart: handle with care")), reader),
         no_room=say(Message("no-room-for", _("no room: {numbers}"), numbers="{numbers}"), reader),
         started=say(Message("box-started", _("started")), reader),
-        at_heat=say(Message("box-at-heat", _("up to heat")), reader),
+        at_heat=say(Message("box-at-heat", _("up to temperature")), reader),
         all_out=say(Message("box-all-out", _("all out")), reader),
         pulled=say(Message("box-pulled", _("pulled")), reader),
         closed=say(closed, reader),

@@ -116,7 +116,7 @@ _KEPT = Choice(
     "did",
     {
         "start": _("{name}: started."),
-        "at heat": _("{name}: up to heat."),
+        "at heat": _("{name}: up to temperature."),
         "pulled": _("{name}: pulled."),
         "closed": _("{name}: in its bin."),
         "out": _("{name}: out."),
@@ -143,7 +143,13 @@ def _must_be_of_this_day(session: Session, at: datetime, now: datetime) -> None:
 
 def is_of_its_day(session: Session, at: datetime) -> bool:
     """Whether a session may be under way at this moment, as it is planned."""
-    return session.facts.starts_at - _EARLIEST <= at <= session.facts.starts_at + _LATEST
+    first, last = its_day(session)
+    return first <= at <= last
+
+
+def its_day(session: Session) -> tuple[datetime, datetime]:
+    """The first and the last moment at which a session may be under way, as it is planned."""
+    return session.facts.starts_at - _EARLIEST, session.facts.starts_at + _LATEST
 
 
 def planned_for(session: Session) -> Message:

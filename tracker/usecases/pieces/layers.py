@@ -100,7 +100,7 @@ def worn_before(catalog: Catalog, piece: Piece, facts: Mapping[str, Fact]) -> Pi
 
 
 def take_back_questions(change: Change, piece: Piece) -> None:
-    """Take back what a layer asked by itself and nobody has answered, where the piece wouldn't ask it any more."""
+    """Take back what a layer asked by itself and nobody has answered, where the piece wouldn't ask it anymore."""
     rows = change.read.questions.of_piece(piece.id)
     by_itself = [row for row in rows if row.answered_at is None and row.route and row.text.code == _MAY_IT_GO]
     if not by_itself:
@@ -161,7 +161,7 @@ def ask_by_itself(change: Change, piece: Piece) -> Message | None:
     return Message("asked-by-itself", _ASKED, firing=route.title)
 
 
-_ASKED = _("The instructor was asked: can it go in {firing}? Wait for the answer before it is fired.")
+_ASKED = _("The instructor was asked: Can it go in {firing}? Wait for the answer before it's fired.")
 
 
 def may_it_go(route: Route) -> Message:

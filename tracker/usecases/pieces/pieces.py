@@ -163,7 +163,7 @@ def _glaze(
     glaze = catalog.glaze(name)
     if glaze.retired:
         raise NotAStep(
-            Message("glaze-retired", _("{glaze} isn't on the glaze shelf any more."), glaze=glaze.name),
+            Message("glaze-retired", _("{glaze} isn't on the glaze shelf anymore."), glaze=glaze.name),
             Message("choose-a-glaze", _("Choose another glaze.")),
         )
     if step is StepName.DECORATE:
@@ -265,7 +265,7 @@ def _clay_in_use(change: Change, name: str) -> Clay:
     clay = change.catalog.clay(name)
     if clay.retired:
         raise NotAStep(
-            Message("clay-retired", _("{clay} isn't used here any more."), clay=clay.name),
+            Message("clay-retired", _("{clay} isn't used here anymore."), clay=clay.name),
             Message("choose-a-clay", _("Choose another clay.")),
         )
     return clay
@@ -396,7 +396,7 @@ def _must_belong(piece: Piece, route: Route) -> None:
     """Refuse a queue for which this piece is not ready: bisque has none, and unglazed ware waits for horsehair only."""
     if route.retired:
         raise NotAStep(
-            Message("route-retired", _("{firing} isn't fired here any more."), firing=route.title),
+            Message("route-retired", _("{firing} isn't fired here anymore."), firing=route.title),
             Message("choose-another-firing", _("Choose another firing.")),
         )
     if route.kind is RouteKind.BISQUE:

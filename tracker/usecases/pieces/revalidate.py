@@ -121,7 +121,7 @@ def found_open(
         route = catalog.routes[piece.route]
         found += _not_settled(judge_in(catalog, piece, route), route.name, row, leaves_of)
         if route.retired:
-            message = Message("route-retired", _("{firing} isn't fired here any more."), firing=route.title)
+            message = Message("route-retired", _("{firing} isn't fired here anymore."), firing=route.title)
             remedy = Message("route-retired-remedy", _("Choose another firing."))
             found.append(Finding(Level.REFUSE, message, remedy, "the studio's firings"))
     if firing is not None:
@@ -139,7 +139,7 @@ def _in_its_kiln(catalog: Catalog, piece: Piece, firing: Firing) -> tuple[Route,
     own = own_route(firing, piece, catalog)
     if own is None:
         route = catalog.routes[piece.route] if piece.route else firing.route
-        words = _("{kiln} doesn't take {firing} pieces into firing {number} any more.")
+        words = _("{kiln} doesn't take {firing} pieces into firing {number} anymore.")
         facts = {"kiln": firing.kiln.name, "firing": route.title, "number": str(firing.id)}
         message = Message(_NOT_HERE, words, **facts)
         remedy = Message("kiln-takes-it-no-more-remedy", _("Keep it for another firing."))
@@ -187,7 +187,7 @@ def settle_waiting(change: Change, after: Catalog) -> tuple[Moved, ...]:
 
 
 def _keep_apart(change: Change, after: Catalog, standing: Standing, moved: Collection[int]) -> None:
-    """Keep apart what is right in its hot kiln, but couldn't wait in its queue any more by the cones of `after`."""
+    """Keep apart what is right in its hot kiln, but couldn't wait in its queue anymore by the cones of `after`."""
     known = {one.piece_id for one in change.read.firings.caught()}
     for row in standing.rows:
         firing = standing.firings.get(row.firing_id or 0)
@@ -420,7 +420,7 @@ def no_of(questions: Iterable[QuestionRow], route: str, found: Collection[Findin
     last = max(answered, key=lambda one: (one.answered_at, one.id), default=None)
     if last is None or last.allows or (last.findings and not set(last.findings) & set(found)):
         return ()
-    message = Message("instructor-declined", _("The instructor said no: {reason}"), reason=last.answer)
+    message = Message("instructor-declined", _("Declined by the instructor: “{reason}”"), reason=last.answer)
     remedy = Message("instructor-declined-remedy", _("Choose another firing, or ask again."))
     return (Finding(Level.ASK, message, remedy, "the instructor's answer"),)
 
@@ -473,7 +473,11 @@ def stays_of(back: Iterable[Moved]) -> Message | None:
     kilns: dict[str, list[str]] = defaultdict(list)
     for one in back:
         kilns[one.kiln].append(one.row.ref)
-    words = Plural("count", "{pieces} is fit again and stays in {kiln}.", "{pieces} are fit again and stay in {kiln}.")
+    words = Plural(
+        "count",
+        "{pieces} passes the check again and stays in {kiln}.",
+        "{pieces} pass the check again and stay in {kiln}.",
+    )
     told = [Message("fit-again", words, kiln=kiln, pieces=tuple(refs), count=len(refs)) for kiln, refs in kilns.items()]
     return together(told) if told else None
 

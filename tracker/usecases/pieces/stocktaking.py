@@ -27,7 +27,7 @@ _MOST = 1_000
 class Count:
     """A stocktake against the record as it is now.
 
-    What was dealt with is no difference any more, nor is a piece with which somebody took a step since: that is newer.
+    What was dealt with is no difference anymore, nor is a piece with which somebody took a step since: that is newer.
     `here` was scanned and is on record here. `missing` is on record here, and nobody scanned it. `new` was scanned and
     is on record elsewhere. `lost` was scanned though it is recorded as lost. `away` was scanned though it is on record
     in a kiln or handed out.

@@ -157,7 +157,7 @@ def wrong_cart(piece: Piece, catalog: Catalog, wished: str | None = None) -> str
 
 @dataclass(frozen=True, slots=True)
 class EndedWish:
-    """A firing that was asked for and isn't any more, with the wish as it was on record."""
+    """A firing that was asked for and isn't anymore, with the wish as it was on record."""
 
     route: Route
     kept: KeptWish
@@ -200,7 +200,7 @@ def wish_said(ended: EndedWish | None, piece: Piece) -> tuple[Message, ...]:
     """The same as whoever changed the layers of this piece is told it, and that it comes off the cart where it is."""
     if ended is None:
         return ()
-    words = _("It isn't asked for {firing} any more. Choose its firing again.")
+    words = _("It isn't asked for {firing} anymore. Choose its firing again.")
     says = Message("wish-ended", words, firing=ended.route.title)
     return (says, off_its_cart(piece.place)) if is_put_away(piece, ended.route) else (says,)
 

@@ -128,7 +128,7 @@ def _withdrawn(filed: tuple[Evidence, ...], number: int, reason: str, request: R
     """The same evidence with one piece of it out of force, and by whom, when and why."""
     if not reason.strip():
         raise Unusable(
-            [Message("say-why-withdrawn", _("Say why you withdraw it."))],
+            [Message("say-why-withdrawn", _("Say why you're withdrawing it."))],
             Message("reason-stays", _("Your reason stays on file with it.")),
         )
     if not 0 <= number < len(filed):

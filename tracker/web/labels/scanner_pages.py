@@ -70,7 +70,7 @@ def try_bar() -> ResponseReturnValue:
 @allows(Right.MOVE)
 def forget() -> ResponseReturnValue:
     """Forget what was found at this station."""
-    flash(said(Message("scanner-forgotten", _("The scanner isn't set up on this device any more."))))
+    flash(said(Message("scanner-forgotten", _("The scanner isn't set up on this device anymore."))))
     answer = redirect(url_for("scanner.scanner"), 303)
     keep_layout(answer, None)
     return answer

@@ -168,7 +168,7 @@ def measured() -> ResponseReturnValue:
 def _from_now_on(stock: str, right: float, down: float) -> Message:
     """How a nudge moves what is printed: "1.5 mm further right and 1 mm higher"."""
     if not (right or down):
-        words = _("Prints on {stock} won't be shifted any more.")
+        words = _("Prints on {stock} won't be shifted anymore.")
         return Message("not-nudged", words, stock=stock)
     ways = ((right, _RIGHT, _LEFT), (down, _LOWER, _HIGHER))
     moves = tuple(

@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from datetime import datetime
 
     from tracker.domain.outdoor.breakage import Fired
+    from tracker.domain.pieces.piece import Piece
     from tracker.domain.studio.catalog import Catalog
     from tracker.domain.studio.kilns import Room
     from tracker.store.pieces.queries import PieceRow
@@ -45,6 +46,14 @@ def outcome_shown(outcome: Outcome) -> Message:
 
 OUTCOMES = tuple((str(one), outcome_shown(one)) for one in _LIKELIEST)
 """What comes of a piece outdoors, the likeliest first: what a tap sends, and its button."""
+
+_BARE = (Outcome.GOOD, Outcome.of(Flaw.CRACKED), Outcome.BROKE, Outcome.of(Flaw.COLOR_OFF))
+
+
+def outcomes_of(piece: Piece) -> tuple[tuple[str, Message], ...]:
+    """The same for one piece: without glaze nothing can crawl, run or stay unmelted."""
+    return OUTCOMES if piece.has_glaze else tuple((str(one), outcome_shown(one)) for one in _BARE)
+
 
 FLAWS = tuple((flaw.value, Message("flaw", "{flaw}", flaw=flaw)) for flaw in Flaw)
 """What may be wrong with it, where it is more than one thing."""
@@ -124,6 +133,7 @@ def _stood_shown(
         "closed_at": piece.told.closed_at,
         "out_at": piece.told.out_at,
         "open_s": piece.told.open_s,
+        "outcomes": outcomes_of(piece.row.piece),
         "outcome": piece.outcome,
         "outcome_word": outcome_shown(piece.outcome) if piece.outcome else "",
         "mark": piece.mark,
@@ -199,6 +209,7 @@ def fuel_shown(reader: Queries, it: SessionSeen) -> dict[str, Any]:
         "keeps_up": keeps_up
         and {
             "level": "clear" if keeps_up.word is Enough.ENOUGH else "warn",
+            "is_slow": keeps_up.word not in {Enough.ENOUGH, None},
             "word": Message("keeps-up", _KEEPS_UP, word=keeps_up.word or "unknown"),
             "message": keeps_up.message,
         },

@@ -60,7 +60,7 @@ _NOT_NOTED = Message("not-noted", _("not recorded"))
 @allows(Right.FIRE)
 def plan() -> ResponseReturnValue:
     """Ask what is known of a session beforehand, beginning with what was said of the last one in the same kiln."""
-    return _facts_page(_kiln_asked_for(), {}, None, None)
+    return _facts_page(_kiln_asked_for(), {}, None)
 
 
 @pages.post("/outdoor/plan")
@@ -71,7 +71,7 @@ def plan_now() -> ResponseReturnValue:
     try:
         receipt = outdoor.plan(house().store, asking(), read_session(request.form, kiln, _zone(), reader().units))
     except Refusal as refusal:
-        return _facts_page(kiln, dict(request.form), refusal, None), status_of(refusal)
+        return _facts_page(kiln, dict(request.form), refusal), status_of(refusal)
     return redirect(url_for("sessions.session", number=receipt.extra["session"]), 303)
 
 
@@ -123,7 +123,7 @@ def sheet(number: int) -> ResponseReturnValue:
 def facts(number: int) -> ResponseReturnValue:
     """Ask anew what is known beforehand."""
     it = _known(number)
-    return _facts_page(it.kiln, dict(session_as_sent(it.facts, it.kiln, _zone(), reader().units)), None, number)
+    return _facts_page(it.kiln, dict(session_as_sent(it.facts, it.kiln, _zone(), reader().units)), None, it)
 
 
 @pages.post("/outdoor/<int:number>/facts")
@@ -135,7 +135,7 @@ def tell(number: int) -> ResponseReturnValue:
         told_now = read_session(request.form, it.kiln, _zone(), reader().units, before=it.facts)
         outdoor.tell(house().store, asking(), number, told_now)
     except Refusal as refusal:
-        return _facts_page(it.kiln, dict(request.form), refusal, number), status_of(refusal)
+        return _facts_page(it.kiln, dict(request.form), refusal, it), status_of(refusal)
     return redirect(url_for("sessions.session", number=number), 303)
 
 
@@ -260,7 +260,7 @@ def _kiln_asked_for() -> Kiln:
     return next((kiln for kiln in kilns if kiln.name == name), kilns[0])
 
 
-def _facts_page(kiln: Kiln, sent: dict[str, str], refusal: Refusal | None, number: int | None) -> str:
+def _facts_page(kiln: Kiln, sent: dict[str, str], refusal: Refusal | None, of: Session | None = None) -> str:
     now = house().clock().astimezone(_zone())
     if not sent:
         last = house().store.read.outdoors.last_facts(kiln.name)
@@ -288,7 +288,8 @@ def _facts_page(kiln: Kiln, sent: dict[str, str], refusal: Refusal | None, numbe
         openings=_OPENINGS,
         errors=refusal.fields if isinstance(refusal, BadForm) else {},
         refusal=refusal,
-        number=number,
+        number=of.id if of else None,
+        fuel=fuel_shown(house().store.read, seen(house().store.read, of, house().clock())) if of else None,
     )
 
 

@@ -190,7 +190,7 @@ def _usual_lid_mm(sent: Mapping[str, str]) -> int | None:
 def _with_usual_sizes(sent: Mapping[str, str], problems: dict[str, Message]) -> dict[str, str] | None:
     """The form with the usual sizes of what it is where no size was given, to be corrected; None where it needs none.
 
-    A page with script fills them in at once. The problems of the sizes are then none any more.
+    A page with script fills them in at once. The problems of the sizes are then none anymore.
     """
     form = _usual_form(sent)
     if form is None or USUAL_FORMS[form].sizes is None or any(sent.get(side, "").strip() for side in SIDES):

@@ -35,7 +35,7 @@ async function keepAnew(address) {
 async function keep(request, response) {
   const shelf = await caches.open(SHELF);
   const { pathname } = new URL(typeof request === "string" ? request : request.url, self.location.href);
-  // Whoever has been signed out finds no page of the studio on the phone any more.
+  // Whoever has been signed out finds no page of the studio on the phone anymore.
   if (response.redirected || response.type === "opaqueredirect" || response.status === 401) {
     if (IS_RUN.test(pathname)) await shelf.delete(request, { ignoreSearch: true });
     return;
@@ -57,7 +57,7 @@ async function fresh(request) {
     await keep(request, response);
     return response;
   });
-  asked.catch(() => null); // When it fails after the kept page was shown, nobody waits for it any more.
+  asked.catch(() => null); // When it fails after the kept page was shown, nobody waits for it anymore.
   const late = new Promise((give) => setTimeout(give, PATIENCE));
   try {
     const answer = await Promise.race([asked, late]);

@@ -319,7 +319,17 @@ class Yard {
     return box ? box.closest("label").textContent.trim() : word;
   }
 
+  /** A page that was kept the day before has its start buttons once its day is here. */
+  showDay() {
+    const { from, until } = this.place.dataset;
+    const isToday = Date.now() >= from && Date.now() <= until;
+    for (const button of this.place.querySelectorAll("[data-start]")) button.hidden = !isToday;
+    const other = this.place.querySelector("[data-another-day]");
+    if (other) other.hidden = isToday;
+  }
+
   showState() {
+    this.showDay();
     const waiting = this.kept.taps.length;
     if (this.stopped) this.state.textContent = waiting ? `${this.stopped} ${said("unsent", { waiting })}` : this.stopped;
     else if (waiting && this.tries) this.state.textContent = said(this.busy ? "unsent-busy" : "unsent-away", { waiting, says: this.busy });

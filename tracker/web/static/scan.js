@@ -221,7 +221,7 @@ class Door {
     tick.checked = true;
   }
 
-  /** `isOver`: it is no longer being loaded, so nothing on the page can be done any more, and the firing has gone on. */
+  /** `isOver`: it is no longer being loaded, so nothing on the page can be done anymore, and the firing has gone on. */
   shut(sentence, isOver = false) {
     this.says.textContent = sentence;
     this.goOn.hidden = !isOver;

@@ -72,7 +72,7 @@ def share_this() -> ResponseReturnValue:
         words = _("Badges sign in on this device now. Sign out before you leave it.")
     else:
         stop_sharing(answer)
-        words = _("Badges don't sign in on this device any more.")
+        words = _("Badges don't sign in on this device anymore.")
     flash(said(Message("tablet-shared", words)))
     return answer
 
@@ -94,7 +94,7 @@ def issue(number: int) -> ResponseReturnValue:
 def revoke(number: int) -> ResponseReturnValue:
     """Take a badge away for good."""
     badges.revoke_badge(house().store, asking(), number)
-    flash(said(Message("badge-revoked", _("The badge doesn't sign anyone in any more."))))
+    flash(said(Message("badge-revoked", _("The badge doesn't sign anyone in anymore."))))
     return redirect(url_for("people.person", number=number), 303)
 
 
