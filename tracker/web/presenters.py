@@ -10,6 +10,7 @@ from tracker.domain.labels.stock import Paper
 from tracker.domain.message import Message, _
 from tracker.domain.outdoor.pull_heats import with_heat
 from tracker.domain.pieces.codes import read, read_slip, slip_text
+from tracker.domain.pieces.layers_told import layers_told
 from tracker.domain.pieces.outcomes import CLAY_FLAWS, FIRING_FLAWS, GLAZE_FLAWS, Flaw
 from tracker.domain.pieces.piece import STEPS, StepName
 from tracker.domain.refusals import Refusal, Unknown
@@ -49,14 +50,8 @@ def ticket_in(text: str) -> str:
 
 
 def glazes_of(piece: Piece) -> Message:
-    """The layers of a piece, the top one first; of a bare piece whether it is burnished."""
-    if not piece.layers:
-        return _BURNISHED if piece.burnished else _NO_GLAZE
-    lowest, *upper = dict.fromkeys(piece.worn_names)
-    told = Message("layer", "{glaze}", glaze=lowest)
-    for name in upper:
-        told = Message("layer-over", _("{upper} over {lower}"), upper=name, lower=told)
-    return told
+    """The layers of a piece zone by zone, the top one first; of a bare piece whether it is burnished."""
+    return layers_told(piece.layers) or (_BURNISHED if piece.burnished else _NO_GLAZE)
 
 
 _NO_GLAZE, _BURNISHED = Message("no-layers", _("none")), Message("no-layers-burnished", _("none, burnished"))

@@ -8,10 +8,21 @@ from typing import TYPE_CHECKING
 from tracker.domain.cones import ConeRange
 from tracker.domain.findings import Level
 from tracker.domain.message import ByRole, Choice, Message, Plural, _
-from tracker.domain.pieces.piece import Use
+from tracker.domain.pieces.piece import Coats, Use
+from tracker.domain.quantities import percent
 from tracker.domain.rules.rule import Case, Facts, Rule, for_staff, names_of, raw_or_fired
+from tracker.domain.studio.absorption import at_least
 from tracker.domain.studio.kilns import AFTER_BISQUE, RouteKind
-from tracker.domain.studio.materials import CLAYS_IN_COATS, LOWEST_HEAT, ON_CLAY, ClayKind, Coat, Family
+from tracker.domain.studio.materials import (
+    CLAYS_IN_COATS,
+    LOWEST_HEAT,
+    NON_VITREOUS_PCT,
+    ON_CLAY,
+    ClayKind,
+    Coat,
+    Family,
+    Zone,
+)
 
 if TYPE_CHECKING:
     from tracker.domain.studio.materials import Glaze
@@ -25,6 +36,7 @@ _GLAZE = Coat.GLAZE
 _OUTSIDE = Family.OUTSIDE
 _DECORATIVE = Use.DECORATIVE
 _UNKNOWN = ClayKind.UNKNOWN
+_INSIDE = frozenset({Zone.ALL_OVER, Zone.INSIDE})
 
 
 def _weak(case: Case) -> list[Glaze]:
@@ -162,13 +174,40 @@ def _underfired(case: Case) -> Facts | None:
 
 
 def _stays_porous(case: Case) -> Facts | None:
-    ware, firing = case.ware, case.route.cone
-    if ware.use is not _DECORATIVE or ware.clay.is_mature_at(case.clay_heat):
+    ware, clay, firing = case.ware, case.ware.clay, case.route.cone
+    if ware.use is not _DECORATIVE:
         return None
-    known = "nameless" if ware.clay.kind is _UNKNOWN else "known"
+    if clay.is_mature_at(case.clay_heat):
+        return _seeps(case)
+    known = "nameless" if clay.kind is _UNKNOWN else "known"
     # What is pulled hot is pulled by its pyrometer, often below its cone.
-    known += "-pulled" if case.route.is_pulled_hot else ""
-    return {"clay": ware.clay.name, "low": ware.clay.cone_low, "firing": firing, "known": known}
+    known += "-pulled" if case.route.is_pulled_hot else "-lined" if _is_lined(case) else ""
+    return {"clay": clay.name, "low": clay.cone_low, "firing": firing, "known": known}
+
+
+def _is_lined(case: Case) -> bool:
+    """Whether glaze that melts in this firing, or did before, lies inside."""
+    firing = case.route.cone
+    return any(
+        layer.zone in _INSIDE
+        and layer.glaze.coat is _GLAZE
+        and layer.glaze.cone_low <= max(firing, layer.fired_to or firing)
+        for layer in case.ware.layers
+    )
+
+
+def _seeps(case: Case) -> Facts | None:
+    """Mature earthenware that takes up a lot of water all the same, glazed on the outside alone."""
+    ware, clay = case.ware, case.ware.clay
+    least = at_least(clay.measured, case.clay_heat)
+    pct = clay.absorption_pct if least is None else least.pct
+    if clay.kind is not ClayKind.EARTHENWARE or case.route.is_pulled_hot:
+        return None
+    if pct is None or pct <= NON_VITREOUS_PCT or ware.coats is Coats.SOMEWHERE:
+        return None
+    if not ware.has_glaze or _is_lined(case):
+        return None
+    return {"clay": clay.name, "absorption": percent(pct), "known": "mature"}
 
 
 def _apart(case: Case) -> tuple[Glaze, Glaze] | None:
@@ -430,7 +469,10 @@ RULES = (
     Rule(
         name="clay-stays-porous",
         about="heat",
-        when="a decorative piece whose clay isn't mature at the firing's cone",
+        when=(
+            "a decorative piece whose clay isn't mature at the firing's cone, or of earthenware that absorbs over 7% "
+            "and has no glaze inside"
+        ),
         level=Level.NOTE,
         look=_stays_porous,
         kinds=AFTER_BISQUE,
@@ -439,7 +481,16 @@ RULES = (
             "known",
             {
                 "known": _("{clay} matures at {low}: at {firing}, it stays porous and won't hold water."),
+                "known-lined": _(
+                    "{clay} matures at {low}: at {firing}, it stays porous under its glaze. "
+                    "Water seeps in where the glaze is crazed, thin or missing."
+                ),
+                "mature": _("{clay} absorbs {absorption} when mature. Without a glaze inside, water seeps through."),
                 "nameless": _("{clay} hasn't been identified. At {firing}, it may stay porous and not hold water."),
+                "nameless-lined": _(
+                    "{clay} hasn't been identified. At {firing}, it may stay porous under its glaze. "
+                    "Water then seeps in where the glaze is crazed, thin or missing."
+                ),
                 "known-pulled": _("{clay} matures at {low}: pulled hot, it stays porous and won't hold water."),
                 "nameless-pulled": _(
                     "{clay} hasn't been identified. Pulled hot, it may stay porous and not hold water."

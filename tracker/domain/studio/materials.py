@@ -121,6 +121,9 @@ HOTTEST_LOW_FIRE = Cone.parse("01")
 VITREOUS_PCT = 3.0
 """What is called vitreous absorbs no more than this, in percent (ANSI A137.1)."""
 
+NON_VITREOUS_PCT = 7.0
+"""What is called non-vitreous absorbs more than this, in percent (ANSI A137.1)."""
+
 LOWEST_HEAT = (Cone.parse("06"), Cone.parse("04"))
 """What a clay nobody can name, or a glaze from outside, is taken for: the lowest-firing of its kind
 (common practice: low-fire ware matures from cone 06 to 04)."""

@@ -6,13 +6,14 @@ import json
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
-from sqlalchemy import bindparam, func, or_, select, union_all
+from sqlalchemy import and_, bindparam, func, or_, select, union_all
 
 from tracker.domain.cones import Cone
 from tracker.domain.firing.firings import Caught, Firing, FiringStage, Leaving
 from tracker.domain.firing.unloading import TakenOut
-from tracker.domain.pieces.piece import Stage
-from tracker.store.mappers import findings_of, findings_text, outcome_of, plan_of
+from tracker.domain.pieces.layers_then import OF_LAYERS, layers_before
+from tracker.domain.pieces.piece import Stage, StepName
+from tracker.store.mappers import findings_of, findings_text, line_facts_of, outcome_of, plan_of
 from tracker.store.messages import message_of
 from tracker.store.numbers import is_number
 from tracker.store.pieces.queries import PIECE_ROW, PieceQueries, PieceRow
@@ -33,7 +34,7 @@ from tracker.store.tables import (
 )
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Mapping, Sequence
     from contextlib import AbstractContextManager
     from datetime import datetime
 
@@ -41,7 +42,7 @@ if TYPE_CHECKING:
 
     from tracker.domain.cones import Kind
     from tracker.domain.findings import Finding
-    from tracker.domain.message import Message
+    from tracker.domain.message import Fact, Message
     from tracker.domain.pieces.outcomes import Outcome
     from tracker.domain.studio.catalog import Catalog
 
@@ -148,6 +149,36 @@ _INSIDE = union_all(
 _OPEN = tuple(stage for stage in FiringStage if stage is not FiringStage.UNLOADED)
 
 
+def _as_fired(connection: Connection, rows: Sequence[PieceRow], number: int) -> tuple[PieceRow, ...]:
+    """The pieces of a firing with the layers that they had in it: what went on later is left out."""
+    since: dict[int, list[tuple[StepName, Mapping[str, Fact]]]] = {}
+    asked = {"ids": [row.piece.id for row in rows], "firing_id": number}
+    for line in connection.execute(_OF_LAYERS_AND_FIRE, asked) if rows else ():
+        step = StepName(line.step)
+        if line.firing_id == number and step not in OF_LAYERS:
+            since[line.piece_id] = []
+        elif line.piece_id in since:
+            since[line.piece_id].append((step, line_facts_of(line)))
+    return tuple(
+        replace(row, piece=replace(row.piece, layers=layers_before(row.piece.layers, since.get(row.piece.id, ()))))
+        for row in rows
+    )
+
+
+_OUT_OF_IT = (StepName.FIRE, StepName.BISQUE)
+_OF_LAYERS_AND_FIRE = (
+    select(history)
+    .where(
+        history.c.piece_id.in_(bindparam("ids", expanding=True)),
+        or_(
+            history.c.step.in_(sorted(OF_LAYERS)),
+            and_(history.c.firing_id == bindparam("firing_id"), history.c.step.in_(_OUT_OF_IT)),
+        ),
+    )
+    .order_by(history.c.id)
+)
+
+
 class FiringQueries:
     """The firings: `store.read.firings`."""
 
@@ -201,16 +232,16 @@ class FiringQueries:
             by_place = PIECE_ROW.where(pieces.c.id.in_(firing.piece_ids)).order_by(pieces.c.place, pieces.c.id)
             came_out = connection.execute(select(results).where(results.c.firing_id == number))
             came_of = {one.piece_id: outcome_of(one) for one in came_out}
+            rows = self._pieces.rows_over(connection, by_place)
+            if row.unloaded_at is not None:
+                rows = _as_fired(connection, rows, number)
             by_turn = PIECE_ROW.where(planned.c.firing_id == number).order_by(planned.c.turn)
             seen = select(witnesses).where(witnesses.c.firing_id == number).order_by(witnesses.c.level, witnesses.c.id)
             return FiringPage(
                 firing=firing,
                 began_at=row.began_at,
                 unloaded_at=row.unloaded_at,
-                pieces=tuple(
-                    replace(one, outcome=came_of.get(one.piece.id))
-                    for one in self._pieces.rows_over(connection, by_place)
-                ),
+                pieces=tuple(replace(one, outcome=came_of.get(one.piece.id)) for one in rows),
                 coming=self._pieces.rows_over(connection, by_turn),
                 leaving=self._leaving_over(connection, firing),
                 caught=self._caught_over(connection, firing),

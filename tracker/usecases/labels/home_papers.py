@@ -18,17 +18,16 @@ from printing.labels.home_papers import (
 from tracker.domain.message import Choice, Message, _
 from tracker.domain.outdoor.pull_heats import with_heat
 from tracker.domain.pieces.codes import slip_text
+from tracker.domain.pieces.layers_told import layers_told
 from tracker.domain.pieces.piece import Stage, StepName
 from tracker.domain.quantities import mm
 from tracker.domain.refusals import Unusable
 from tracker.domain.rules.food_standing import FoodWord, LastFire, firing_of, food_of, what_was_tested
 from tracker.domain.rules.food_surface import OVERFIRED, UNLINED
 from tracker.domain.rules.kiln import NO_LINER
-from tracker.domain.rules.rule import names_of
 from tracker.domain.studio.cautions import food_on
 from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.leach_limits import Regime
-from tracker.domain.studio.materials import Zone
 from tracker.wording.render import listed, say, say_all
 
 if TYPE_CHECKING:
@@ -296,37 +295,8 @@ def _fired(page: PiecePage, catalog: Catalog) -> Message | None:
 
 def _glazes_on(piece: Piece, *, was_fired: bool) -> Message:
     """Its coats from the uppermost down, with their zones where these differ; nothing is left of wax once fired."""
-    on = [layer for layer in piece.layers if not (was_fired and layer.glaze.burns_away)]
-    zones: dict[tuple[str, ...], list[Zone]] = {}
-    for zone in _FROM_INSIDE:
-        if there := names_of(layer.glaze for layer in on if layer.zone is zone):
-            zones.setdefault(there, []).append(zone)
-    if not zones:
-        return Message("unglazed", _("unglazed"))
-    if len(zones) == 1 and _is_all_round(*zones.values()):
-        return _one_over_another(*zones)
-    words = _("{glaze} ({zones})")
-    told = (
-        Message("glazed-there", words, glaze=_one_over_another(names), zones=tuple(there))
-        for names, there in zones.items()
-    )
-    return Message("glazed-with", "{glaze}", glaze=tuple(told))
-
-
-_FROM_INSIDE = (Zone.ALL_OVER, Zone.INSIDE, Zone.LIP, Zone.OUTSIDE, Zone.FOOT)
-
-
-def _is_all_round(zones: list[Zone]) -> bool:
-    return Zone.ALL_OVER in zones or {Zone.INSIDE, Zone.OUTSIDE} <= set(zones)
-
-
-def _one_over_another(names: tuple[str, ...]) -> Message:
-    """Coats of one zone, of which the first went on first."""
-    lowest, *others = names
-    on_it = Message("glazed-with", "{glaze}", glaze=lowest)
-    for glaze in others:
-        on_it = Message("glazed-over", _("{glaze} over {below}"), glaze=glaze, below=on_it)
-    return on_it
+    on = layers_told(layer for layer in piece.layers if not (was_fired and layer.glaze.burns_away))
+    return Message("unglazed", _("unglazed")) if on is None else on
 
 
 def _care(piece: Piece, route: Route | None, *, is_warned: bool) -> tuple[Message, ...]:

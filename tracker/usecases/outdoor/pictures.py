@@ -10,6 +10,7 @@ from printing.outdoor.sheets import SessionSheet, SheetWords, session_pdf
 from printing.svg import svg
 from tracker.domain.message import Choice, Message, _, together
 from tracker.domain.outdoor.setting_up import Opening
+from tracker.domain.pieces.layers_told import layers_told
 from tracker.domain.quantities import celsius, kilograms, mm
 from tracker.domain.studio.kilns import RouteKind
 from tracker.usecases.firing.pictures import PARTS
@@ -239,7 +240,7 @@ def _piece(piece: PieceSeen, turn: int, before: Sequence[Fired], reader: Reader)
         bar_text=row.ref,
         maker=row.maker,
         what=row.piece.what,
-        glaze=", ".join(dict.fromkeys(row.piece.worn_names)) or say(_NO_GLAZE, reader),
+        glaze=say(layers_told(row.piece.layers) or _NO_GLAZE, reader),
         container=place.container,
         warning=say_all(warnings, reader),
         x_mm=place.x_mm,
