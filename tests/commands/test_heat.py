@@ -69,8 +69,10 @@ def test_a_person_gets_sentences(run: Run, log: Path) -> None:
     assert result.stdout.splitlines() == [
         "Cone 6, 1,222 °C (self-supporting cones).",
         "Peak 1,222 °C (2,232 °F) after 20 hours 2 minutes; 60 °C/h over the last 100 °C.",
-        "Target cone 7, 1,239 °C: will fall in 17 minutes at the current 60 °C/h, "
-        "or in 27 minutes if held at 1,222 °C.",
+        (
+            "Target cone 7, 1,239 °C: will fall in 17 minutes at the current 60 °C/h, "
+            "or in 27 minutes if held at 1,222 °C."
+        ),
         "Note: line 2: readings are 20 hours 2 minutes apart; the gaps are filled in with straight lines.",
         "A model, not a witness. Trust the cones in the kiln. Never leave a firing kiln unattended.",
     ]

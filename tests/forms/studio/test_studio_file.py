@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from datetime import date
 from typing import TypeVar
@@ -96,6 +97,16 @@ def test_a_test_names_its_cone_its_atmosphere_and_any_metal() -> None:
         Atmosphere.REDUCTION,
         True,
     )
+
+
+def test_a_cone_without_quotes_is_told_how_to_write_it_on_each_line_at_once() -> None:
+    bare = STUDIO.replace('cone = "06"', "cone = 06").replace('cone_low = "06"', "cone_low = 06 # cool")
+
+    problems = _problems(bare)
+
+    lines = bare.splitlines()
+    assert [one.code for one in problems] == ["cone-without-quotes"] * len(problems)
+    assert len(problems) == sum(bool(re.search("= 06", line)) for line in lines) > 1
 
 
 def test_what_is_tested_by_one_regime_may_not_be_so_by_another() -> None:

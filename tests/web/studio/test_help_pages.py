@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 import pytest
 
 from tests.studio import ADA, INES, TOM
 from tests.web.conftest import Room
 from tracker.domain.studio.people import NewPerson
+from tracker.domain.studio.settings import COMMON_PRACTICE
+from tracker.usecases.studio import catalog
 from tracker.web.studio import manual
 
 TABLE = "# Cones\n\nTwo of them.\n\n| cone | falls at |\n|---|---|\n| `06` | 999 °C |\n"
@@ -49,6 +52,18 @@ def test_every_link_in_the_manual_leads_to_a_page_and_a_place_on_it(room: Room) 
     assert {page: stranger.get(page).status_code for page in pages} == dict.fromkeys(pages, 200)
     assert places
     assert [place for name, place in places if place not in manual.pages()[name].anchors] == []
+
+
+def test_the_safety_page_has_this_studios_numbers_in_its_units(room: Room) -> None:
+    before = _plain(room.stranger().get("/help/safety").text)
+    ada = room.visit(ADA)
+    practice = replace(COMMON_PRACTICE, fires=replace(COMMON_PRACTICE.fires, open_below_c=95.0))
+    catalog.set_practice(room.store, room.asks(ADA), practice, confirmed=True)
+
+    after = _plain(ada.get("/help/safety").text)
+
+    assert "Keep the kiln shut above 120 °C" in before
+    assert "Keep the kiln shut above 95 °C" in after
 
 
 @pytest.mark.parametrize("name", ["nothing", "../changes", "index.md", "%2e%2e%2fchanges"])

@@ -77,6 +77,8 @@ def _parsed(text: str) -> Values:
     try:
         return tomllib.loads(text)
     except tomllib.TOMLDecodeError as fault:
+        if bare := tuple(_bare_cones(text)):
+            raise Unusable(bare) from None
         place = re.fullmatch(r"(.*) \(at (?:line (\d+), column \d+|end of document)\)", str(fault), re.DOTALL)
         says, line = (place[1], place[2]) if place else (str(fault), None)
         what = Message("not-toml", _("this isn't TOML: {fault}."), fault=says)
@@ -86,6 +88,17 @@ def _parsed(text: str) -> Values:
     except ValueError:
         # Python refuses to read whole numbers of more than 4,300 digits.
         raise Unusable([at_line(1, too_many_digits(THE_FILE))]) from None
+
+
+def _bare_cones(text: str) -> Iterator[Message]:
+    """What to write for each number that begins with a zero, which TOML doesn't know: a cone without its quotes."""
+    words = _('write the cone in quotes: {key} = "{cone}". "06" and "6" are different cones.')
+    for number, line in enumerate(text.splitlines(), start=1):
+        if found := _BARE_CONE.match(line):
+            yield at_line(number, Message("cone-without-quotes", words, key=found[1], cone=found[2]))
+
+
+_BARE_CONE = re.compile(r"\s*([A-Za-z_]+)\s*=\s*(0\d{1,2})\s*(?:#.*)?$")
 
 
 def _key_of(wrong: Wrong) -> tuple[str, ...]:

@@ -6,13 +6,19 @@ from typing import TYPE_CHECKING
 
 from flask import Blueprint, abort, render_template, request
 
+from tracker.domain.studio.cautions import Danger, told
 from tracker.web.auth import OPEN, allows
+from tracker.web.presenters import catalog
 from tracker.web.studio import manual
+from tracker.web.wording import said
 
 if TYPE_CHECKING:
     from flask.typing import ResponseReturnValue
 
 pages = Blueprint("studio", __name__)
+
+_SAFETY = "safety"
+"""The page that lists the cautions, with the numbers of this studio in this reader's units."""
 
 
 @pages.get("/changes")
@@ -38,4 +44,13 @@ def explained(name: str) -> ResponseReturnValue:
     page = manual.pages().get(name)
     if page is None:
         abort(404)
+    if page.name == _SAFETY:
+        page = manual.with_cautions(_SAFETY, _own_cautions())
     return render_template("studio/manual.html", page=page, question="", found=None)
+
+
+def _own_cautions() -> str:
+    """Every caution as this studio has it, as a list in Markdown."""
+    return "\n".join(
+        f"- **{said(one.title)}.** {' '.join(map(said, one.orders))}" for one in told(catalog().practice, Danger)
+    )

@@ -85,6 +85,15 @@ def pages() -> dict[str, ManualPage]:
     return {path.stem: page_of(path.stem, path.read_text(encoding="utf-8")) for path in sorted(MANUAL.glob("*.md"))}
 
 
+def with_cautions(name: str, cautions: str) -> ManualPage:
+    """A page of the manual with these cautions, a list in Markdown, in place of those of common practice."""
+    text = (MANUAL / f"{name}.md").read_text(encoding="utf-8")
+    return page_of(name, _CAUTIONS.sub(lambda _found: f"{cautions}\n", text))
+
+
+_CAUTIONS = re.compile(r"(?<=<!-- cautions -->\n).*?(?=<!-- /cautions -->)", re.DOTALL)
+
+
 @cache
 def changes() -> ManualPage:
     """What changed, version by version."""
