@@ -45,6 +45,8 @@ KEPT_PAGE = "signing_in.kept"
 _OK = 200
 BY_BADGE = "by badge"
 """What stands in the cookie of a session that a badge began."""
+LAST_BADGE = "last badge"
+"""What stands there of the person whose badge it was, also when the session is over."""
 _SCANS_BY_ADDRESS = {"finding.find", "pickup.pickup", "pieces.glazing"}
 """The pages that a scan opens; all others are sent a form."""
 TOKEN = "token"  # noqa: S105 -- the name of a place in the cookie, not a secret

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from datetime import timedelta
+from html import unescape
 from typing import TYPE_CHECKING
 
 import pytest
@@ -107,6 +108,25 @@ def test_ten_minutes_without_a_scan_end_it_and_each_scan_begins_them_anew(room: 
 
     assert tablet.get("/waiting").location == "/sign-in?next=/waiting"
     assert 'name="badge"' in tablet.get("/sign-in?next=/waiting").text
+
+
+@pytest.mark.parametrize(("who", "is_theirs"), [(TOM, True), (PAT, False)], ids=["its own person", "the next one"])
+def test_a_form_sent_after_its_ten_minutes_comes_back_to_whoever_sent_it_and_to_nobody_else(
+    room: Room, who: NewPerson, *, is_theirs: bool
+) -> None:
+    tablet, (toms, pin) = shared(room), badge_of(room)
+    comes(tablet, toms, pin, "/pieces/new")
+    room.clock.moment += timedelta(minutes=11)
+    late = tablet.post("/pieces/new", {"what": "a bowl with a long story"})
+    kept = re.search(r'name="kept"\s+value="([^"]*)"', late.text)
+    assert kept is not None
+
+    number, code = (toms, pin) if who is TOM else badge_of(room, who)
+    sent = {"badge": number, "next": "/pieces/new", "kept": unescape(kept[1])}
+    tablet.post("/badge", sent)
+    answer = tablet.post("/badge/pin", {**sent, "pin": code})
+
+    assert ("a bowl with a long story" in tablet.get(answer.location or "").text) is is_theirs
 
 
 def test_a_photographed_badge_does_nothing_without_its_pin_and_nothing_on_any_other_device(room: Room) -> None:

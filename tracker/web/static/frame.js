@@ -192,7 +192,8 @@ function takeBadges(address) {
     const form = Object.assign(document.createElement("form"), { method: "post", action: address, hidden: true });
     const next = document.querySelector("main [name=next]")?.value || location.pathname + location.search;
     const token = document.querySelector("[name=csrf_token]")?.value || "";
-    for (const [name, value] of Object.entries({ badge: badge[1], next, csrf_token: token })) {
+    const kept = document.querySelector("main [name=kept]")?.value || ""; // a form that was sent after its ten minutes
+    for (const [name, value] of Object.entries({ badge: badge[1], next, kept, csrf_token: token })) {
       form.append(Object.assign(document.createElement("input"), { type: "hidden", name, value }));
     }
     document.body.append(form);

@@ -10,8 +10,9 @@ from tracker.domain.message import Message, _
 from tracker.domain.refusals import NotAllowed, Refusal
 from tracker.domain.studio.people import Right
 from tracker.usecases.studio import badges, people
-from tracker.web.auth import OPEN, TOKEN, allows, asking, house
+from tracker.web.auth import KEPT, LAST_BADGE, OPEN, TOKEN, allows, asking, house, keep_and_show
 from tracker.web.error_handlers import retry_after, status_of
+from tracker.web.kept_forms import read_kept
 from tracker.web.shared_tablets import share, stop_sharing, tablet_here
 from tracker.web.studio.people_pages import known_person, pin_page
 from tracker.web.studio.sign_in import begin, inside
@@ -49,7 +50,10 @@ def scanned() -> ResponseReturnValue:
 @pages.post("/badge/pin")
 @allows(OPEN)
 def enter() -> ResponseReturnValue:
-    """Sign in with the badge that was scanned and its PIN, and go on where the tablet was."""
+    """Sign in with the badge that was scanned and its PIN, and go on where the tablet was.
+
+    A form that was sent after its ten minutes comes back to whoever sent it, and to nobody else.
+    """
     tablet = _tablet()
     there = inside(request.form.get("next", ""))
     text, pin = request.form.get("badge", "")[:LONGEST], request.form.get("pin", "").strip()[:LONGEST]
@@ -57,7 +61,10 @@ def enter() -> ResponseReturnValue:
         token, person = badges.sign_in_by_badge(house().store, text, pin, at=house().clock(), tablet=tablet)
     except Refusal as refusal:
         return _ask_pin(text, there, "", refusal), status_of(refusal), retry_after(refusal)
-    begin(token, by_badge=True)
+    kept = read_kept(request.form.get(KEPT, "")) if session.get(LAST_BADGE) == person.id else None
+    begin(token, badge_of=person)
+    if kept is not None:
+        return keep_and_show(kept)
     flash(said(Message("signed-in-by-badge", _("{name} is signed in."), name=person.name)))
     return redirect(there, 303)
 
@@ -109,4 +116,5 @@ def _tablet() -> SharedTablet:
 
 
 def _ask_pin(badge: str, there: str, name: str, refusal: Refusal | None = None) -> str:
-    return render_template("studio/pin.html", badge=badge, next=there, name=name, refusal=refusal)
+    kept = request.form.get(KEPT, "")
+    return render_template("studio/pin.html", badge=badge, next=there, name=name, kept=kept, refusal=refusal)

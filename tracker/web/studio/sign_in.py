@@ -13,7 +13,18 @@ from tracker.domain.studio.people import Right
 from tracker.forms.page_forms import BadForm, OwnSettingsForm, read_form
 from tracker.forms.studio.settings_schema import PAPER_IN_WORDS, UNITS_IN_WORDS
 from tracker.usecases.studio import people
-from tracker.web.auth import BY_BADGE, KEPT, OPEN, SIGNED_IN, TOKEN, allows, house, keep_and_show, sign_in_page
+from tracker.web.auth import (
+    BY_BADGE,
+    KEPT,
+    LAST_BADGE,
+    OPEN,
+    SIGNED_IN,
+    TOKEN,
+    allows,
+    house,
+    keep_and_show,
+    sign_in_page,
+)
 from tracker.web.devices import device_here, remember_device
 from tracker.web.error_handlers import retry_after, status_of
 from tracker.web.kept_forms import read_kept
@@ -143,7 +154,7 @@ def _own_settings(sent: Mapping[str, str], bad: BadForm | None = None) -> str:
     )
 
 
-def begin(token: str, *, by_badge: bool = False) -> None:
+def begin(token: str, *, badge_of: Person | None = None) -> None:
     """Begin a session, or end it with no token; what the browser knows of its printers stays."""
     printers = session.get(PRINTERS)
     session.clear()
@@ -153,8 +164,9 @@ def begin(token: str, *, by_badge: bool = False) -> None:
     session.permanent = True
     if token:
         session[TOKEN] = token
-    if by_badge:
+    if badge_of is not None:
         session[BY_BADGE] = True
+        session[LAST_BADGE] = badge_of.id
 
 
 def _first_of(person: Person) -> str:
