@@ -29,6 +29,7 @@ from tracker.domain.studio.materials import Zone
 from tracker.store.unit_of_work import Store
 from tracker.usecases.pieces import layers, pieces, undoing
 from tracker.usecases.rules import questions
+from tracker.usecases.rules.answers_taken_back import take_back_answer
 
 
 def test_one_layer_comes_off_and_the_others_stay(store: Store) -> None:
@@ -128,6 +129,21 @@ def test_whoever_asked_a_question_withdraws_it_and_nobody_else(store: Store) -> 
     assert gone.withdrawn_by == MIRA.name
     with pytest.raises(NotAStep):
         questions.withdraw(store, asked_by(MIRA), ref, number)
+
+
+def test_a_question_whose_answer_was_taken_back_stays_for_the_instructor(store: Store) -> None:
+    ref = bisqued(store, a_new_piece(clay="Roof Tile Red"))
+    pieces.glaze(store, asked_by(MIRA), ref, "Iron Gate", Zone.INSIDE, asks=True)
+    (asked,) = store.read.questions.of_piece(the_piece(store, ref).id)
+    questions.answer(store, asked_by(ADA), asked.id, "A dry surface is what you want.", allows=True)
+    take_back_answer(store, asked_by(ADA), asked.id)
+
+    layers.take_off(store, asked_by(MIRA), ref, 0)
+
+    (left,) = store.read.questions.of_piece(the_piece(store, ref).id)
+    assert (left.id, left.answered_at) == (asked.id, None)
+    with pytest.raises(NotAStep):
+        questions.withdraw(store, asked_by(MIRA), ref, asked.id)
 
 
 def test_a_glaze_that_goes_into_a_firing_without_leave_asks_nothing(store: Store) -> None:

@@ -49,15 +49,21 @@ class QuestionBook:
         )
         return new_number(done)
 
-    def take_back(self, question_id: int) -> None:
-        """Take back a question that nobody has answered; it stays on record as withdrawn, with who and when."""
-        here = (questions.c.id == question_id, questions.c.answered_at.is_(None))
+    def take_back(self, question_id: int) -> bool:
+        """Take back a question that nobody has answered; it stays on record as withdrawn, with who and when.
+
+        One that was answered once stays, though that answer was taken back: its record needs the question. Gives
+        whether it was taken back.
+        """
+        answered_once = select(answers_taken_back.c.id).where(answers_taken_back.c.question_id == questions.c.id)
+        here = (questions.c.id == question_id, questions.c.answered_at.is_(None), ~answered_once.exists())
         kept = ("piece_id", "route", "text", "message", "asked_by", "asked_at")
         row = self._connection.execute(select(*(questions.c[one] for one in kept)).where(*here)).mappings().first()
         if row is not None:
             gone = {**row, "withdrawn_by": self._request.by.id, "withdrawn_at": self._request.at}
             self._connection.execute(insert(withdrawn_questions), gone)
             self._connection.execute(delete(questions).where(*here))
+        return row is not None
 
     def put_back(self, piece_id: int, at: datetime, findings_for: Callable[[str | None], Collection[Finding]]) -> None:
         """Ask again what was taken back on a piece at that moment; that it was withdrawn stays on record.

@@ -157,12 +157,11 @@ def _withdraw(change: Change, ref: str, question_id: int) -> Receipt:
     by = change.request.by
     piece = find_piece(change.read, ref, by, hold=True)
     question = next((one for one in change.read.questions.of_piece(piece.id) if one.id == question_id), None)
-    if question is None or not may_withdraw(question, by):
+    if question is None or not may_withdraw(question, by) or not change.questions.take_back(question.id):
         raise NotAStep(
             Message("not-withdrawn", _("{piece}: this question can't be withdrawn."), piece=piece.ref),
             Message("own-open-questions", _("You can withdraw a question of your own until it is answered.")),
         )
-    change.questions.take_back(question.id)
     stays = stays_of(fit_again(change))
     says = Message("question-withdrawn", _("{piece}: the question is withdrawn."), piece=named(piece))
     return Receipt(message=together((says, stays)) if stays else says, ref=piece.ref, piece_id=piece.id)

@@ -62,6 +62,7 @@ def piece_page(row: PieceRow, refusal: Refusal | None = None) -> str:
     is_to_fire = pot.stage in CAN_BE_FIRED and row.firing_id is None
     ways = ways_for(pot.at(now), catalog, page.leaves, page.questions) if is_to_fire else ()
     is_tagged = page.times_printed > 0
+    taken_back = read.questions.taken_back(pot.id)
     loading = loaded_now(read, page.row) if by.may(Right.FIRE) else None
     main = main_action(pot, outlook, can, by, ways=ways, is_tagged=is_tagged, is_loaded_now=loading is not None)
     return render_template(
@@ -90,9 +91,13 @@ def piece_page(row: PieceRow, refusal: Refusal | None = None) -> str:
         mates=_mates(page, read),
         album=album_shown(page.row),
         questions=page.questions,
-        own_questions=[one.id for one in page.questions if may_withdraw(one, by)],
+        own_questions=[
+            one.id
+            for one in page.questions
+            if may_withdraw(one, by) and one.id not in {was.question_id for was in taken_back}
+        ],
         withdrawn=read.questions.withdrawn(pot.id),
-        taken_back=read.questions.taken_back(pot.id),
+        taken_back=taken_back,
         allowed=allowed_by(page),
         told=told_lately(page.questions, house().clock()),
         others_asked=read.questions.pinned(clays_named=[pot.clay.name], glazes_named=list(pot.worn_names)),
