@@ -12,7 +12,10 @@ from tests.photographed import written
 from tests.studio import INES
 from tests.web.pieces.test_pages import A_CUP, words
 from tests.web.pieces.test_photo_pages import multipart
+from tracker.domain.pieces.details import Told
+from tracker.domain.pieces.piece import Use
 from tracker.domain.studio.materials import ClayKind
+from tracker.usecases.pieces import pieces
 
 if TYPE_CHECKING:
     from tests.web.conftest import Room
@@ -131,6 +134,44 @@ def test_a_clay_that_nobody_can_name_is_not_taken_for_the_next_piece(room: Room)
 
     assert A_CUP["clay"] in known
     assert f'<option value="{nameless}" selected' not in page
+
+
+def test_a_clay_that_never_holds_food_is_told_as_soon_as_it_is_chosen(room: Room) -> None:
+    ines, cup = room.visit(INES), A_CUP | {"use": "food"}
+    porous, dense = "Roof Tile Red", "Middle Gray"
+
+    first = ines.post("/pieces/new", cup | {"clay": porous}, follow_redirects=True).text
+    second = ines.post("/pieces/new", cup | {"clay": dense}, follow_redirects=True).text
+    vase = ines.post("/pieces/new", cup | {"clay": porous, "use": "decorative"}, follow_redirects=True).text
+
+    assert [f"No firing here makes {porous} fit" in page for page in (first, second, vase)] == [True, False, False]
+    assert "Mid-range" in second
+    red, gray = (
+        next(
+            row
+            for row in room.store.read.pieces.of(room.person(INES).id)
+            if row.piece.clay.name == clay and row.piece.use is Use.FOOD
+        )
+        for clay in (porous, dense)
+    )
+    assert "fit for food" in ines.get(f"/slip/{red.piece.id}").text
+    receipt = pieces.set_right(room.store, room.asks(INES), gray.ref, Told(), clay=porous)
+    assert "never-for-food" in repr(receipt.message)
+
+
+def test_a_piece_without_its_ticket_has_the_button_in_sight_with_what_it_prints_on(room: Room) -> None:
+    ines = room.visit(INES)
+    nameless = room.greenware(INES, clay="Box of scraps")
+
+    before = ines.get(f"/slip/{nameless.id}").text
+    ines.post("/paper/tags/now", {"things": nameless.ref})
+    after = ines.get(f"/slip/{nameless.id}").text
+
+    assert ['action="/paper/tags/now"' in page.partition('class="folds-of-piece"')[0] for page in (before, after)] == [
+        True,
+        False,
+    ]
+    assert "Prints on" in before
 
 
 def test_more_pieces_than_go_in_one_go_are_refused_and_never_cut(room: Room) -> None:

@@ -153,16 +153,31 @@ _NEEDS = _("{glaze} needs {low}")
 _COUNTS = _("{glaze} hasn't been identified and counts as needing {low}")
 
 
-def _underfired(case: Case) -> Facts | None:
+def _too_cold(case: Case) -> dict[Glaze, None]:
+    """The coats that this firing doesn't mature.
+
+    What was fired hot enough once is glass already. A slip is clay: where it stays immature it is none the worse.
+    """
     firing = case.route.cone
-    # What was fired hot enough once is glass already. A slip is clay: where it stays immature it is none the worse.
-    cold = dict.fromkeys(
+    return dict.fromkeys(
         layer.glaze
         for layer in case.ware.layers
         if (firing if layer.fired_to is None else max(firing, layer.fired_to)) < layer.glaze.cone_low
         and layer.glaze.coat not in CLAYS_IN_COATS
     )
-    if not cold:
+
+
+def _may_go_hotter(case: Case) -> Facts:
+    """Whether the clay and the other layers stand the heat that the coldest-fired of these coats needs."""
+    low, clay = max(glaze.cone_low for glaze in _too_cold(case)), case.ware.clay
+    top = case.ware.ceiling
+    hotter = "yes" if low <= top else "clay" if clay.ceiling < low else "glaze"
+    return {"hotter": hotter, "low": low, "clay": clay.name, "top": clay.ceiling if hotter == "clay" else top}
+
+
+def _underfired(case: Case) -> Facts | None:
+    firing = case.route.cone
+    if not (cold := _too_cold(case)):
         return None
     needs = tuple(
         Message(
@@ -441,11 +456,26 @@ RULES = (
         of_materials=True,
         message=Plural(
             "glazes",
-            "{glazes}: this firing stops at {firing}, so it doesn't mature.",
-            "{glazes}: this firing stops at {firing}, so they don't mature.",
+            "{glazes}: a firing to {firing} doesn't mature it.",
+            "{glazes}: a firing to {firing} doesn't mature them.",
         ),
-        remedy=ByRole(
-            _("Choose a hotter firing, or ask the instructor."), {"instructor": _("Choose a hotter firing.")}
+        mend=_may_go_hotter,
+        remedy=Choice(
+            "hotter",
+            {
+                "yes": ByRole(
+                    _("Choose a firing to {low} or hotter, or ask the instructor."),
+                    {"instructor": _("Choose a firing to {low} or hotter.")},
+                ),
+                "clay": ByRole(
+                    _("{clay} stands no hotter than {top}. Choose another glaze, or ask the instructor."),
+                    {"instructor": _("{clay} stands no hotter than {top}. Choose another glaze.")},
+                ),
+                "glaze": ByRole(
+                    _("Another layer stands no hotter than {top}. Choose another glaze, or ask the instructor."),
+                    {"instructor": _("Another layer stands no hotter than {top}. Choose another glaze.")},
+                ),
+            },
         ),
         source=_ORTON,
     ),

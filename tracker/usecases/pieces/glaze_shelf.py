@@ -39,7 +39,8 @@ class Candidate:
 
     `findings` are all warnings and what to ask, or else why it is refused. `facts` are what to know before one reaches
     for it, `leaves` the firings that this verdict speaks of, and `cone` is the heat of the first of them, or else the
-    glaze's own top cone. What doesn't go on greenware is shown for planning alone (`goes_on_now`).
+    glaze's own top cone. `closes` are the firings that take the piece now, where none would any more without a yes.
+    What doesn't go on greenware is shown for planning alone (`goes_on_now`).
     """
 
     glaze: Glaze
@@ -51,6 +52,7 @@ class Candidate:
     findings: tuple[Finding, ...]
     leaves: tuple[Message, ...]
     cone: Cone
+    closes: tuple[str, ...] = ()
     goes_on_now: bool = True
 
     @property
@@ -192,8 +194,17 @@ def _judged(piece: Piece, glaze: Glaze, catalog: Catalog, zone: Zone) -> Candida
         findings=_without_moot_fixes(verdict) if is_refused else verdict.from_level(Level.WARN),
         leaves=() if is_refused else tuple(with_heat(one, outdoors) for one in leaves),
         cone=glaze.cone_high if is_refused or not leaves else leaves[0].cone,
+        closes=_open_to(piece, catalog) if verdict.level is Level.ASK else (),
         goes_on_now=is_now,
     )
+
+
+def _open_to(piece: Piece, catalog: Catalog) -> tuple[str, ...]:
+    """The firings that take a glazed piece as it is, by their titles; none of a piece without glaze."""
+    if not piece.has_glaze:
+        return ()
+    routes = (route for route in catalog.glazed_routes if piece.may_wait_for(route))
+    return tuple(route.title for route in routes if judge_in(catalog, piece, route).level < Level.ASK)
 
 
 def _without_moot_fixes(verdict: Verdict) -> tuple[Finding, ...]:

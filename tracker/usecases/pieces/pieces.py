@@ -16,6 +16,7 @@ from tracker.domain.pieces.new_pieces import NewPiece
 from tracker.domain.pieces.piece import Foot, Piece, Stage, StepName, Use, Ware
 from tracker.domain.refusals import NotAllowed, NotAStep, Unknown, Unusable
 from tracker.domain.rules.engine import judge_in, judge_layers_in
+from tracker.domain.rules.food_prospects import never_for_food
 from tracker.domain.rules.untold import must_be_told
 from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.materials import Layer, Zone
@@ -298,7 +299,8 @@ def _set_right(change: Change, piece: Piece, told: Told, belongs_with: str) -> R
     words = Choice("is_tied", {"True": _("{piece}: details saved, {changes}. {tied}"), "False": _SET_RIGHT})
     what = all_changes(changes(piece, after))
     done = _receipt(after, "set-right", words, line=number, changes=what, tied=tied, is_tied=tied is not None)
-    news = (moves_of(moved), stays_of(right_again(change)), *(found.message for found in against))
+    never = never_for_food(change.catalog, after) if (after.clay, after.use) != (piece.clay, piece.use) else None
+    news = (moves_of(moved), stays_of(right_again(change)), *(found.message for found in against), never)
     more = [one for one in news if one is not None]
     return replace(done, message=together([done.message, *more])) if more else done
 

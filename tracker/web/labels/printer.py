@@ -7,6 +7,10 @@ from typing import TYPE_CHECKING, Any
 
 from flask import session
 
+from tracker.domain.message import Choice, Message, _
+from tracker.usecases.labels.document_kinds import kind_named, stock_for
+from tracker.web.labels.selection import desk
+
 if TYPE_CHECKING:
     from printing.labels.stock import Stock
 
@@ -41,6 +45,14 @@ def keep(stock: Stock, printer: Printer, kind: str = "") -> None:
     facts = [printer.start_at, printer.nudge_x, printer.nudge_y, printer.dpi]
     used = {**kept.get("for", {}), kind: stock.name} if kind else kept.get("for", {})
     session[PRINTERS] = {"for": used, "of": {**kept.get("of", {}), stock.name: facts}}
+
+
+def printed_on(kind: str) -> Message:
+    """What the one button for a kind of paper prints on, and from which label of a sheet that is partly used."""
+    stock = stock_for(kind_named(kind), desk(), stock_kept(kind))
+    start_at = min(max(1, printer_for(stock).start_at), stock.per_page)
+    words = Choice("is_used", {"True": _("Prints on {stock}, from label {start}."), "False": _("Prints on {stock}.")})
+    return Message("printed-on", words, stock=stock.name, start=start_at, is_used=start_at > 1)
 
 
 def _kept() -> dict[str, dict[str, Any]]:

@@ -78,6 +78,7 @@ def shelf_shown(
                 "verdict": one.verdict,
                 "findings": one.findings,
                 "leaves": one.leaves,
+                "closes": one.closes,
                 "facts": said(_line_of(one)),
                 "how": one.how,
                 "food": one.food,

@@ -9,12 +9,14 @@ from uuid import uuid5
 from flask import flash, g, redirect, render_template, request, url_for
 from werkzeug.datastructures import MultiDict
 
+from tracker.domain.findings import Level
 from tracker.domain.message import Message, _, together
 from tracker.domain.pieces.photos import MOST_BYTES
 from tracker.domain.pieces.piece import Build
 from tracker.domain.pieces.usual_forms import USUAL_FORMS, Form
 from tracker.domain.quantities import mm
 from tracker.domain.refusals import NotAStep, Refusal, Unknown, Unusable
+from tracker.domain.rules.food_prospects import never_for_food
 from tracker.domain.studio.materials import ClayKind
 from tracker.domain.studio.people import Right
 from tracker.forms.lengths import read_length
@@ -24,12 +26,14 @@ from tracker.forms.pieces.photo_file import read_photo
 from tracker.forms.pieces.size_doubts import SIDES, size_question
 from tracker.usecases.pieces import photos
 from tracker.usecases.pieces.lookup import find_row
+from tracker.usecases.pieces.pieces import prospects
 from tracker.usecases.pieces.registering import register_all
 from tracker.usecases.pieces.ways import ways_for
 from tracker.usecases.studio.people import person_called
 from tracker.web import piece_presenters as telling
 from tracker.web.auth import allows, asking, house
 from tracker.web.error_handlers import status_of
+from tracker.web.labels.printer import printed_on
 from tracker.web.pieces.clay_choices import clays_to_pick
 from tracker.web.pieces.pages import pages
 from tracker.web.presenters import mates_to_pick
@@ -44,6 +48,7 @@ if TYPE_CHECKING:
     from tracker.domain.pieces.new_pieces import Batch, NewPiece
     from tracker.domain.pieces.photos import Prints
     from tracker.domain.pieces.piece import Piece
+    from tracker.domain.studio.catalog import Catalog
     from tracker.forms.pieces.size_doubts import FarOut, SizeDoubt
     from tracker.store.pieces.queries import PieceRow
 
@@ -98,8 +103,20 @@ def registered() -> ResponseReturnValue:
     rows = [find_row(house().store.read, ref, g.person) for ref in request.args.getlist("piece")[:120]]
     if not rows:
         return redirect(url_for("pieces.mine"))
+    catalog = house().store.read.catalog()
     shown_rows = [{"ref": row.ref, "what": row.piece.what, "href": telling.address_of(row.ref)} for row in rows]
-    return render_template("pieces/registered.html", rows=shown_rows)
+    return render_template(
+        "pieces/registered.html",
+        rows=shown_rows,
+        firings=_open_to(rows[0].piece, catalog),
+        never=never_for_food(catalog, rows[0].piece),
+        printed_on=printed_on("tags"),
+    )
+
+
+def _open_to(piece: Piece, catalog: Catalog) -> tuple[str, ...]:
+    """The names of the firings that nothing forbids before any glaze, from cool to hot."""
+    return tuple(route.title for route, verdict in prospects(catalog, piece) if verdict.level < Level.ASK)
 
 
 # ---- what was sent -----------------------------------------------------------------------------------------------

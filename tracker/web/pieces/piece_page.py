@@ -6,11 +6,12 @@ from typing import TYPE_CHECKING, Any
 
 from flask import current_app, g, render_template, request
 
-from tracker.domain.firing.outlooks import Behind, Hot, Next, Planned
+from tracker.domain.firing.outlooks import STILL_TO_FIRE, Behind, Hot, Next, Planned
 from tracker.domain.message import Message, _
 from tracker.domain.pieces.layers_off import way_off
 from tracker.domain.pieces.outcomes import came_out, in_order
 from tracker.domain.pieces.piece import STAYS, STEPS, Stage, StepName
+from tracker.domain.rules.food_prospects import never_for_food
 from tracker.domain.studio.people import Right
 from tracker.forms.page_forms import BadForm
 from tracker.usecases.labels.home_papers import last_fire, needs_a_warning
@@ -34,6 +35,7 @@ from tracker.usecases.pieces.ways_out import with_open_ways
 from tracker.usecases.rules.questions import may_withdraw
 from tracker.web import piece_presenters as telling
 from tracker.web.auth import house
+from tracker.web.labels.printer import printed_on
 from tracker.web.pieces.glazing_presenters import layers_shown
 from tracker.web.pieces.photo_presenters import album_shown
 from tracker.web.wording import reader, said_refusal
@@ -45,6 +47,7 @@ if TYPE_CHECKING:
     from tracker.domain.firing.outlooks import Outlook
     from tracker.domain.pieces.piece import Piece
     from tracker.domain.refusals import Refusal
+    from tracker.domain.studio.catalog import Catalog
     from tracker.store.pieces.queries import PiecePage, PieceRow
     from tracker.store.queries import Queries
     from tracker.usecases.pieces.ways import Way
@@ -73,7 +76,7 @@ def piece_page(row: PieceRow, refusal: Refusal | None = None) -> str:
         is_mine=pot.maker_id == by.id,
         line=telling.build_and_size(pot),
         foot=telling.foot_in_words(pot),
-        answer=_answer(outlook, is_mine=pot.maker_id == by.id) | {"wrong": _wrong(page)},
+        answer=_answer(outlook, is_mine=pot.maker_id == by.id) | {"wrong": _wrong(page, catalog)},
         main=main,
         put_back=to_put_back(read, pot.id, by, now),
         loading=loading,
@@ -84,6 +87,7 @@ def piece_page(row: PieceRow, refusal: Refusal | None = None) -> str:
         is_glazing_offered=StepName.DECORATE in can or StepName.GLAZE in can,
         may_print=bool(pot.code or is_tagged),
         is_printed=is_tagged,
+        printed_on=printed_on("tags") if pot.stage in STILL_TO_FIRE | {Stage.FIRED} and not is_tagged else None,
         **_stages(page),
         **_ways(page, ways, can),
         coats=layers_shown(pot),
@@ -129,14 +133,18 @@ def _answer(outlook: Outlook, *, is_mine: bool) -> dict[str, Any]:
     }
 
 
-def _wrong(page: PiecePage) -> tuple[Message, ...]:
-    """What there is to know of the piece: what a hot kiln does to it, its flaws, and where the rest of its set is."""
+def _wrong(page: PiecePage, catalog: Catalog) -> tuple[Message, ...]:
+    """What there is to know of the piece: what a hot kiln does to it, its flaws, where the rest of its set is.
+
+    And that no firing makes it fit for food, while it is still to be fired.
+    """
     pot = page.piece
     caught = house().store.read.firings.caught(piece_id=pot.id) if pot.in_firing is not None else ()
     hot = [found.message for one in caught for found in one.findings]
     flaws = [Message("its-flaws", "{flaws:capital}.", flaws=came_out(in_order(pot.flaws)))] if pot.flaws else []
     apart = [row for row in page.mates if row.piece.stage is not pot.stage]
-    return (*hot, *flaws, *(mate_stands(row) for row in apart))
+    never = never_for_food(catalog, pot) if pot.stage in STILL_TO_FIRE else None
+    return (*hot, *flaws, *(mate_stands(row) for row in apart), *([never] if never else []))
 
 
 def _stages(page: PiecePage) -> dict[str, Any]:

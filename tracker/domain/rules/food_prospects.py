@@ -1,0 +1,43 @@
+"""Whether any firing of the studio can make a piece fit for food, by its clay alone: told as soon as it is known."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from tracker.domain.findings import Level
+from tracker.domain.message import Choice, Either, Message, _
+from tracker.domain.pieces.piece import Use, Ware
+from tracker.domain.rules.engine import judge_in
+from tracker.domain.studio.materials import ClayKind
+
+if TYPE_CHECKING:
+    from tracker.domain.studio.catalog import Catalog
+    from tracker.domain.studio.materials import Clay
+
+_MOST_NAMED = 3
+"""So many other clays are named."""
+
+
+def never_for_food(catalog: Catalog, ware: Ware) -> Message | None:
+    """That no firing here makes ware for food fit for that, and what would; None where one may, or it is decorative."""
+    if ware.use is not Use.FOOD or _may_hold_food(catalog, ware.clay):
+        return None
+    fit = [clay for clay in catalog.clays.values() if not clay.retired and _may_hold_food(catalog, clay)]
+    named = sorted(fit, key=lambda clay: (clay.kind is not ware.clay.kind, clay.name))[:_MOST_NAMED]
+    which = "nameless" if ware.clay.kind is ClayKind.UNKNOWN else "other" if named else "none"
+    names = Either(tuple(clay.name for clay in named))
+    return Message("never-for-food", Choice("which", _NEVER), which=which, clay=ware.clay.name, clays=names)
+
+
+_NEVER = {
+    "nameless": _("Not for food until its clay is known: {clay}. Identify the clay, or make the piece decorative."),
+    "other": _("No firing here makes {clay} fit for food. Make the piece decorative, or use {clays} instead."),
+    "none": _("No firing here makes {clay} fit for food. Make the piece decorative."),
+}
+
+
+def _may_hold_food(catalog: Catalog, clay: Clay) -> bool:
+    """Whether some firing doesn't refuse this clay for food, before any glaze is on it."""
+    bare = Ware(clay=clay, use=Use.FOOD)
+    routes = (route for route in catalog.glazed_routes if bare.may_come_to(route))
+    return any(judge_in(catalog, bare, route).level is not Level.REFUSE for route in routes)
