@@ -282,7 +282,7 @@ def test_a_lost_pot_has_a_cause_and_turns_up_again_where_it_stood(store: Store) 
     lost = pieces.lose(store, asked_by(TOM), ref, "missing since Monday")
     found = pieces.find(store, asked_by(TOM), ref)
 
-    assert said(lost.message) == f"{ref}, tall cup: lost, missing since Monday."
+    assert said(lost.message) == f"{ref}, tall cup: missing since Monday."
     assert said(found.message) == f"{ref}, tall cup: found, glazed again."
     assert store.read.pieces.waiting() == ()
 

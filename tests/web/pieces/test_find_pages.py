@@ -77,7 +77,7 @@ def test_a_piece_is_loaded_from_its_page_by_the_load_check(room: Room) -> None:
 def _actions(visitor: Visitor, ref: str) -> list[str]:
     """The buttons that a scan of a piece leads to, the main one first."""
     page = visitor.get(visitor.get(f"/find?q={ref}").headers["Location"]).text
-    actions = page.partition('<div class="actions">')[2].partition("</div></div>")[0]
+    actions = page.partition('<div class="actions">')[2].partition("</div>")[0]
     buttons = re.findall(r'class="btn[^"]*"[^>]*>(.*?)</(?:a|button)>', actions)
     return [re.sub(r"<[^>]+>", "", one).strip() for one in buttons]
 
@@ -192,3 +192,14 @@ def test_the_digits_of_a_ticket_find_it_for_its_maker_and_staff_and_a_near_miss_
     assert all(f'href="/slip/{slip[1:]}"' in page for page in pages)
     assert f'href="/slip/{slip[1:]}"' not in strange
     assert _codes(room.visit(TOM).get(f"/find?q={fired[:4]}").text) == [fired]
+
+
+def test_a_clay_finds_ones_own_pieces_in_it_and_any_word_leads_to_the_help(room: Room) -> None:
+    mine, hers = room.bisqued(INES, clay="Middle Gray"), room.bisqued(MIRA, clay="Middle Gray")
+    other = room.bisqued(INES, clay="Roof Tile Red")
+
+    clay, word = room.visit(INES).get("/find?q=middle+gray").text, room.visit(TOM).get("/find?q=mid-range").text
+
+    assert [f'href="/p/{one.code}"' in clay for one in (mine, hers, other)] == [True, False, False]
+    assert 'href="/help?q=middle' in clay
+    assert 'href="/waiting?route=mid-range"' in word

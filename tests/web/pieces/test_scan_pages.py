@@ -168,7 +168,7 @@ def test_a_lost_piece_keeps_its_cause_and_is_found_again(room: Room) -> None:
     _, lost = scan(tom, piece.ref, "lose", cause="missing")
     _, found = scan(tom, piece.ref, "find")
 
-    assert lost["says"] == f"{piece.ref}, tall cup: lost, missing."
+    assert lost["says"] == f"{piece.ref}, tall cup: missing."
     assert found["ok"]
     assert room.piece(piece.ref).stage is Stage.BISQUED
 

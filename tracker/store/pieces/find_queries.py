@@ -1,4 +1,4 @@
-"""Pieces that are looked up by a name: what they are, whose, of which set, on which shelf, with which glaze."""
+"""Pieces that are looked up by a name: what they are, whose, of which clay and set, on which shelf."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from tracker.domain.pieces.piece import Stage
 from tracker.domain.studio.spelling import holds
 from tracker.store.labels.print_records import IN_A_KILN
 from tracker.store.pieces.queries import PieceQueries, PieceRow
-from tracker.store.tables import layers, people, pieces
+from tracker.store.tables import clays, layers, people, pieces
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -25,8 +25,15 @@ _HERE = tuple(stage for stage in Stage if stage not in {Stage.CLAIMED, Stage.LOS
 _PLACE = case((pieces.c.stage.in_(_HERE) & ~IN_A_KILN, pieces.c.place), else_="")
 """The shelf that a piece is on now: what left the studio, or is in a kiln, only was on one."""
 _NAMES = select(
-    pieces.c.id, pieces.c.code, pieces.c.what, pieces.c.set_name, _PLACE.label("place"), people.c.name
-).join(people, people.c.id == pieces.c.maker_id)
+    pieces.c.id,
+    pieces.c.code,
+    pieces.c.what,
+    pieces.c.set_name,
+    _PLACE.label("place"),
+    people.c.name,
+    clays.c.name.label("clay"),
+)
+_NAMES = _NAMES.join(people, people.c.id == pieces.c.maker_id).join(clays, clays.c.id == pieces.c.clay_id)
 _NEWEST_FIRST = (pieces.c.since.desc(), pieces.c.id.desc())
 _MOST_HERE = 3_000
 _MOST_FINISHED = 500
@@ -90,7 +97,7 @@ class FindQueries:
 
 def _told_of(row: Row[Any]) -> str:
     """All the names by which a piece is looked up, in one line."""
-    return " ".join((row.code or slip_text(row.id), row.what, row.set_name or "", row.place, row.name))
+    return " ".join((row.code or slip_text(row.id), row.what, row.set_name or "", row.place, row.name, row.clay))
 
 
 def _looked_through(maker_id: int | None) -> tuple[Select[Any], ...]:

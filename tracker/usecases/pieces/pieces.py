@@ -595,7 +595,7 @@ _BECAME: Mapping[tuple[StepName, bool], tuple[str, Template]] = {
     (StepName.PULL_BACK, False): ("pulled-back", _("{piece}: out of the queue, {stage} again.")),
     (StepName.WASH_OFF, False): ("washed-off", _("{piece}: raw layers taken off. Stage: {stage}.")),
     (StepName.NOT_WAXED, False): ("wax-taken-back", _("{piece}: marked as not waxed, {stage} again.")),
-    (StepName.LOSE, True): ("lost", _("{piece}: lost, {cause}.")),
+    (StepName.LOSE, True): ("lost", _("{piece}: {cause}.")),
     (StepName.LOSE, False): ("lost-again", _("{piece}: lost again.")),
     (StepName.FIND, False): ("found", _("{piece}: found, {stage} again.")),
 }

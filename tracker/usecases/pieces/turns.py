@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from tracker.domain.firing.outlooks import STILL_TO_FIRE
 from tracker.domain.pieces.losses import Loss, cause_of
-from tracker.domain.pieces.piece import LINE, Stage, StepName
+from tracker.domain.pieces.piece import LINE, Foot, Stage, StepName
 
 _TOLD_FOR = timedelta(days=10)
 """How long an answer is shown first of all: until after the next weekly class."""
@@ -32,7 +32,9 @@ def passed_stages(page: PiecePage) -> frozenset[str]:
         if line.to in LINE:
             here = LINE.index(line.to)
             passed = [stage for stage in passed if LINE.index(stage) < here or stage in raw] + [line.to]
-    return frozenset(map(str, passed))
+    # A foot that was waxed in the same step as its first glaze was waxed all the same.
+    is_waxed = page.piece.foot is Foot.WAXED and Stage.GLAZED in passed
+    return frozenset(map(str, [*passed, *([Stage.WAXED] if is_waxed else [])]))
 
 
 def declined_by(page: PiecePage) -> QuestionRow | None:

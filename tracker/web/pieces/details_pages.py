@@ -108,7 +108,7 @@ def _page(
         may_name=piece.stage is Stage.GREENWARE or g.person.may(Right.EDIT),
         clays=_clays(piece, catalog),
         builds=[(build, build) for build in Build],
-        ask=address_of(row.ref) + "#text",
+        ask=address_of(row.ref) + "?about=clay#text",
         waits=g.person.may(Right.EDIT) and (piece.route is not None or row.firing_id is not None),
         row=row,
         piece=piece,

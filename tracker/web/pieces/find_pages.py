@@ -22,7 +22,14 @@ from tracker.usecases.studio.badges import name_on
 from tracker.web.auth import allows, house
 from tracker.web.commands_here import ELSEWHERE, ELSEWHERE_REMEDY, command_scanned, way_of
 from tracker.web.piece_presenters import address_of, row_for_list
-from tracker.web.pieces.things_found import clays_shown, firings_shown, glazes_found, glazes_shown, kilns_shown
+from tracker.web.pieces.things_found import (
+    clays_shown,
+    firings_shown,
+    glazes_found,
+    glazes_shown,
+    kilns_shown,
+    queues_shown,
+)
 from tracker.web.plain_input import whole
 from tracker.web.presenters import Plain, catalog, ref_in, ticket_in
 from tracker.web.stations import scanned
@@ -101,6 +108,7 @@ def _found(sought: str) -> str:
         glazes=glazes_shown(glazes),
         clays=clays_shown(words),
         kilns=kilns_shown(words),
+        queues=queues_shown(words),
         firings=firings,
         firings_count=firings_count,
         glaze=glazes[0].name if glazes else "",

@@ -221,7 +221,7 @@ def _page(row: PieceRow, search: GlazeSearch, refusal: Refusal | None = None) ->
     found = [one for one in candidates if search.finds(one.glaze, tiles.get(one.name))]
     page = reader.pieces.page(row.piece.id)
     ways = firings_shown(page, catalog, house().clock())
-    can_glaze = row.piece.stage in CAN_BE_GLAZED and any(one.goes_on_now for one in candidates)
+    can_glaze = row.piece.stage in CAN_BE_GLAZED and any(one.goes_on_now and one.can_go_on for one in candidates)
     can_wash = StepName.WASH_OFF in steps_for(row.piece, g.person, in_kiln=row.firing_id is not None)
     return render_template(
         "pieces/glazing.html",

@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
     from datetime import datetime
 
+    from tracker.domain.findings import Finding
     from tracker.domain.pieces.piece import Piece
     from tracker.domain.studio.catalog import Catalog
     from tracker.domain.studio.materials import Clay, Glaze
@@ -105,9 +106,24 @@ def shelf_shown(
         "more": told(now[many:]),
         "ask": told(one for one in groups.ask_first if one not in meant) if groups.can_go else [],
         "after_bisque": told(groups.after_bisque),
-        "never": [(heading, told(members), heading not in SAY_WHY) for heading, members in groups.never.items()],
+        "never": [
+            (head, [(why, told(some), head not in SAY_WHY and not why) for why, some in _by_reason(many, head)])
+            for head, many in groups.never.items()
+        ],
         "never_count": sum(map(len, groups.never.values())),
     }
+
+
+def _by_reason(members: Sequence[Candidate], heading: Message) -> list[tuple[tuple[Finding, ...], Sequence[Candidate]]]:
+    """The refused glazes under a heading: those that the very same is said of together, then the others one by one."""
+    if heading in SAY_WHY:
+        return [((), members)]
+    alike: dict[tuple[Finding, ...], list[Candidate]] = {}
+    for one in members:
+        alike.setdefault(one.findings, []).append(one)
+    shared = [(why, many) for why, many in alike.items() if len(many) > 1]
+    alone = [many[0] for many in alike.values() if len(many) == 1]
+    return [*shared, *([((), alone)] if alone else [])]
 
 
 def _line_of(one: Candidate) -> Message:

@@ -38,7 +38,7 @@ from tracker.web.auth import house
 from tracker.web.labels.printer import printed_on
 from tracker.web.pieces.glazing_presenters import layers_shown
 from tracker.web.pieces.photo_presenters import album_shown
-from tracker.web.wording import reader, said_refusal
+from tracker.web.wording import reader, said, said_refusal
 from tracker.wording import outlooks as wording
 
 if TYPE_CHECKING:
@@ -112,6 +112,7 @@ def piece_page(row: PieceRow, refusal: Refusal | None = None) -> str:
         earlier=[(stage, stage) for stage in earlier_stages(pot)],
         opened=catalog.kiln(row.kiln) if isinstance(outlook.when, Hot) else None,
         notices=[("stop", said_refusal(with_open_ways(read, refusal, pot, now)))] if refusal else [],
+        asks=_asks(pot),
         problems=refusal.fields if isinstance(refusal, BadForm) else {},
         typed=request.form,
     )
@@ -145,6 +146,13 @@ def _wrong(page: PiecePage, catalog: Catalog) -> tuple[Message, ...]:
     apart = [row for row in page.mates if row.piece.stage is not pot.stage]
     never = never_for_food(catalog, pot) if pot.stage in STILL_TO_FIRE else None
     return (*hot, *flaws, *(mate_stands(row) for row in apart), *([never] if never else []))
+
+
+def _asks(pot: Piece) -> str:
+    """What the field for a question begins with, where a link says what it is about."""
+    if request.args.get("about") != "clay":
+        return ""
+    return said(Message("asks-about-clay", _("Wrong clay? {clay} is on record. I think it is: "), clay=pot.clay.name))
 
 
 def _stages(page: PiecePage) -> dict[str, Any]:

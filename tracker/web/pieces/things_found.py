@@ -52,6 +52,14 @@ def kilns_shown(words: tuple[str, ...]) -> list[Plain]:
     return [_kiln(one) for one in found[:_MOST_OF_A_KIND]]
 
 
+def queues_shown(words: tuple[str, ...]) -> list[Plain]:
+    """The firing types with these words in their names: what waits for them, for whoever may look there."""
+    if not words or not g.person.may(Right.MOVE):
+        return []
+    found = [one for one in catalog().queues if holds(f"{one.title} {one.name}", words)]
+    return [{"name": one.title, "href": url_for("waiting.waiting", route=one.name)} for one in found]
+
+
 def firings_shown(words: tuple[str, ...]) -> tuple[list[Plain], int]:
     """The newest firings of which each word tells the number, kiln, type or day, and how many there are."""
     if not words or not g.person.may(Right.FIRE):

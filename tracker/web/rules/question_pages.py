@@ -30,7 +30,7 @@ if TYPE_CHECKING:
 
 pages = Blueprint("questions", __name__)
 
-_ON_A_PAGE = 5
+_ON_A_PAGE = 3
 _ORDERS: dict[str, Order[QuestionRow]] = {
     "oldest": Order(Message("oldest-first", _("oldest")), lambda one: one.asked_at),
     "newest": Order(Message("newest-first", _("newest")), lambda one: one.asked_at, falling=True),

@@ -34,6 +34,9 @@ function filter() {
     const some = fold.querySelectorAll("[data-words]:not([hidden])").length;
     fold.querySelector("[data-count]").textContent = String(some);
     fold.hidden = some === 0;
+    for (const reason of fold.querySelectorAll("[data-reason]")) {
+      reason.hidden = reason.querySelectorAll("[data-words]:not([hidden])").length === 0;
+    }
     if (looking || fold.dataset.opened) fold.open = looking && some > 0;
     fold.dataset.opened = looking ? "yes" : "";
   }
