@@ -144,7 +144,7 @@ def test_a_clay_that_never_holds_food_is_told_as_soon_as_it_is_chosen(room: Room
     second = ines.post("/pieces/new", cup | {"clay": dense}, follow_redirects=True).text
     vase = ines.post("/pieces/new", cup | {"clay": porous, "use": "decorative"}, follow_redirects=True).text
 
-    assert [f"No firing here makes {porous} fit" in page for page in (first, second, vase)] == [True, False, False]
+    assert [f"No firing here makes {porous} dense enough" in page for page in (first, second, vase)] == [True, False, False]
     assert "Mid-range" in second
     red, gray = (
         next(
@@ -154,7 +154,7 @@ def test_a_clay_that_never_holds_food_is_told_as_soon_as_it_is_chosen(room: Room
         )
         for clay in (porous, dense)
     )
-    assert "fit for food" in ines.get(f"/slip/{red.piece.id}").text
+    assert "dense enough for food" in ines.get(f"/slip/{red.piece.id}").text
     receipt = pieces.set_right(room.store, room.asks(INES), gray.ref, Told(), clay=porous)
     assert "never-for-food" in repr(receipt.message)
 

@@ -31,8 +31,8 @@ def never_for_food(catalog: Catalog, ware: Ware) -> Message | None:
 
 _NEVER = {
     "nameless": _("Not for food until its clay is known: {clay}. Identify the clay, or make the piece decorative."),
-    "other": _("No firing here makes {clay} fit for food. Make the piece decorative, or use {clays} instead."),
-    "none": _("No firing here makes {clay} fit for food. Make the piece decorative."),
+    "other": _("No firing here makes {clay} dense enough for food. Make the piece decorative, or use {clays} instead."),
+    "none": _("No firing here makes {clay} dense enough for food. Make the piece decorative."),
 }
 
 
