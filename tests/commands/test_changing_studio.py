@@ -63,13 +63,6 @@ def test_what_cannot_be_is_named_and_nothing_is_changed(run: Run, studio: str, s
     assert not _glazes(studio)["Fog Harbour"]
 
 
-def test_a_script_that_wants_json_says_yes(run: Run, studio: str, studio_file: Path) -> None:
-    result = run("--database", studio, "change-studio", str(studio_file), "--json")
-
-    assert result.exit_code == 2
-    assert "--yes" in result.stderr
-
-
 def test_what_must_come_out_of_a_kiln_is_named_before_and_after(run: Run, database_url: str, tmp_path: Path) -> None:
     store = open_studio(database_url)
     ref, firing = queued(store, "Still Water"), started(store)
@@ -80,12 +73,17 @@ def test_what_must_come_out_of_a_kiln_is_named_before_and_after(run: Run, databa
     store.close()
 
     no = run("--database", database_url, "change-studio", "new.toml", says=b"n\n")
+    ahead = json.loads(run("--database", database_url, "change-studio", "new.toml", "--json").stdout)
     yes = run("--database", database_url, "change-studio", "new.toml", "--yes", "--json")
 
     assert f"You would have to take {ref} out of Back box." in no.stdout
     answer = json.loads(yes.stdout)
     assert f"Take {ref} out of Back box now." in answer["says"]
     assert answer["take_out"] == [{"piece": ref, "kiln": "Back box", "firing": firing}]
+    # Without a yes the same is foretold, and nothing is done.
+    assert (ahead.pop("applied"), answer.pop("applied")) == (False, True)
+    assert f"You would have to take {ref} out of Back box." in ahead["says"]
+    assert {**ahead, "says": ""} == {**answer, "says": ""}
 
 
 def test_what_comes_out_wrong_of_a_hot_kiln_is_named_before_and_after(

@@ -223,7 +223,9 @@ def test_a_rate_that_is_not_on_the_chart_is_refused() -> None:
         ("06", "cone 06, 998 °C, bisque range"),
         ("04", "cone 04, 1,063 °C, low-fire range"),
         ("2", "cone 2, 1,142 °C, between low-fire and mid-range"),
+        ("3", "cone 3, 1,152 °C, mid-range"),
         ("6", "cone 6, 1,222 °C, mid-range"),
+        ("8", "cone 8, 1,249 °C, mid-range or high-fire"),
         ("10", "cone 10, 1,285 °C, high-fire range"),
     ],
 )

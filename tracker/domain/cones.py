@@ -78,8 +78,9 @@ class Band(StrEnum):
     SOFT_BISQUE = "09"
     BISQUE = "05"
     LOW_FIRE = "01"
-    BETWEEN = "3"
-    MID_RANGE = "7"
+    BETWEEN = "2"
+    MID_RANGE = "6"
+    MID_OR_HIGH = "8"
     HIGH_FIRE = "14"
 
 

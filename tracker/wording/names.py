@@ -47,6 +47,7 @@ NAMES: Mapping[type[Enum], Mapping[Enum, str]] = {
         Band.LOW_FIRE: _("low-fire range"),
         Band.BETWEEN: _("between low-fire and mid-range"),
         Band.MID_RANGE: _("mid-range"),
+        Band.MID_OR_HIGH: _("mid-range or high-fire"),
         Band.HIGH_FIRE: _("high-fire range"),
     },
     FiringStage: {

@@ -35,6 +35,7 @@ _FOR_MAKER: Mapping[Next, Template] = {
     Next.QUEUE: _("{shelf} Staff put it in the queue for {firing}."),
     Next.WAIT: _("Leave it on its shelf. It waits for {firing}, {heat}."),
     Next.LOAD: _("Staff are loading the kiln. It's in."),
+    Next.ANSWER_IN_KILN: _("It's in the kiln. The instructor answers its question before the kiln is started."),
     Next.COOL: _("Leave the kiln shut. Staff open it."),
     Next.PULL: _("It's being fired outdoors. Stay behind the line."),
     Next.COME_OUT: _("A change made it unfit for this firing. Staff take it out of the kiln."),
@@ -62,6 +63,7 @@ _FOR_OTHERS: Mapping[Next, Template] = {
     Next.QUEUE: _("Put it in a queue. Its maker asked for {firing}."),
     Next.WAIT: _("Keep it on its shelf. It waits for {firing}, {heat}."),
     Next.LOAD: _("It's in. Finish loading, then start the kiln."),
+    Next.ANSWER_IN_KILN: _("It's in the kiln with an open question. Get an answer or take it out before you start."),
     Next.COOL: _("Keep the kiln shut until it's cool enough."),
     Next.PULL: _("It's being fired outdoors."),
     Next.COME_OUT: _("Take it out of the kiln. A change made it unfit for this firing."),
@@ -81,6 +83,7 @@ _FOR_OTHERS: Mapping[Next, Template] = {
 }
 _FOR_INSTRUCTOR: Mapping[Next, Template] = {
     Next.ANSWER: _("Answer the question on it."),
+    Next.ANSWER_IN_KILN: _("It's in the kiln. Answer the question on it before the kiln is started."),
     Next.FIRE_AGAIN: _("Hand it out, or send it back. It's {flaws}, and another firing may fix it."),
 }
 
@@ -90,7 +93,7 @@ def to_do(outlook: Outlook, reader: Reader, *, is_mine: bool) -> Message:
     is_staff = reader.role in {Role.STAFF, Role.INSTRUCTOR}
     theirs = outlook.doer in {Doer.STAFF, Doer.INSTRUCTOR} and is_staff
     told = _FOR_MAKER if is_mine and not theirs else _FOR_OTHERS
-    if reader.role is Role.INSTRUCTOR and not (is_mine and outlook.next is not Next.ANSWER):
+    if reader.role is Role.INSTRUCTOR and not (is_mine and outlook.next not in {Next.ANSWER, Next.ANSWER_IN_KILN}):
         told = {**told, **_FOR_INSTRUCTOR}
     code = f"to-do-{outlook.next.replace(' ', '-')}"
     facts = {"firing": outlook.firing, "heat": outlook.heat, "shelf": outlook.shelf, "flaws": outlook.flaws}

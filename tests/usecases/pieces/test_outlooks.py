@@ -237,10 +237,14 @@ def test_a_kiln_that_is_loading_is_no_hot_one_and_a_lit_one_ends_with_its_schedu
     ref, number = queued(store), started(store)
     firings.put_in(store, asked_by(TOM), number, ref)
     loading = outlook(store, ref)
+    number_of_question = int(questions.ask(store, asked_by(MIRA), ref, "Is the foot fine?").extra["question"])
+    asked = outlook(store, ref)
+    questions.answer(store, asked_by(ADA), number_of_question, "It is.", allows=True)
     firings.light(store, asked_by(TOM), number)
 
     lit = outlook(store, ref)
 
+    assert asked.next is Next.ANSWER_IN_KILN
     assert (loading.next, loading.spot) == (Next.LOAD, Spot(where=Where.KILN, name="Back box"))
     assert isinstance(loading.when, Planned)
     assert loading.when.firing.stage is FiringStage.LOADING

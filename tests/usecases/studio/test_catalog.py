@@ -9,7 +9,7 @@ from datetime import timedelta
 
 import pytest
 
-from tests.reading import said
+from tests.reading import is_told, said
 from tests.staffed import ADA, TOM, asked_by, glazed, queued, started, the_piece
 from tests.studio import NOON, a_clay, a_glaze, a_new_piece, a_studio
 from tracker.domain.cones import Cone
@@ -65,7 +65,7 @@ def test_a_piece_that_was_moved_says_why_and_is_held_until_the_instructor_answer
 
     page = store.read.pieces.page(the_piece(store, ref).id)
     (question,) = page.questions
-    assert said(question.text).startswith("The catalog changed, and the piece left the Mid-range queue: ")
+    assert is_told(question.text, "left-by-the-catalog", {"firing": "Mid-range"})
     assert question.text["why"] == question.findings[0].message
     assert question.findings[0].rule == "glaze-melts-off"
     last = page.history[-1]

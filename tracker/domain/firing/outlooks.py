@@ -38,6 +38,7 @@ class Next(StrEnum):
     QUEUE = "queue"
     WAIT = "wait"
     LOAD = "load"
+    ANSWER_IN_KILN = "answer in kiln"
     COOL = "cool"
     PULL = "pull"
     COME_OUT = "come out"
@@ -75,6 +76,7 @@ DOERS: Mapping[Next, Doer] = {
     Next.QUEUE: Doer.STAFF,
     Next.WAIT: Doer.NOBODY,
     Next.LOAD: Doer.STAFF,
+    Next.ANSWER_IN_KILN: Doer.INSTRUCTOR,
     Next.COOL: Doer.NOBODY,
     Next.PULL: Doer.STAFF,
     Next.COME_OUT: Doer.STAFF,
@@ -252,9 +254,10 @@ def next_of(piece: Piece, around: Circumstances) -> Next:
     """What is to be done next with a piece: the first of these that holds, else what its stage waits for."""
     to_fire = piece.stage in STILL_TO_FIRE
     is_judged = piece.stage in {Stage.GREENWARE, Stage.GLAZED}
+    is_loading = around.firing is not None and around.firing.takes_pieces
     first = (
         (around.must_leave, Next.COME_OUT),
-        (around.firing is not None and around.firing.takes_pieces, Next.LOAD),
+        (is_loading, Next.ANSWER_IN_KILN if around.is_asked else Next.LOAD),
         (around.firing is not None, Next.PULL if around.firing and around.firing.pulled_hot else Next.COOL),
         (around.is_asked and to_fire, Next.ANSWER),
         (piece.route is not None, Next.WAIT),

@@ -24,7 +24,7 @@ _CALLED: Mapping[str, str] = {
     "absorption_pct": _("absorption"),
     "shrinkage_pct": _("shrinkage"),
     "food": _("food"),
-    "coat": _("layer"),
+    "coat": _("type"),
     "traits": _("traits"),
     "metals": _("metals"),
     "cones_checked": _("unusual cones confirmed"),

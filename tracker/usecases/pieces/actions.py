@@ -92,7 +92,7 @@ def main_action(
     is_mine = piece.maker_id == by.id
     is_next_glazed = StepName.GLAZE in can and outlook.next in {Next.WAX, Next.GLAZE}
     first = (
-        (outlook.next is Next.ANSWER and by.may(Right.DECIDE), MainAction.ANSWER),
+        (outlook.next in {Next.ANSWER, Next.ANSWER_IN_KILN} and by.may(Right.DECIDE), MainAction.ANSWER),
         (_is_at_the_kiln(outlook) and by.may(Right.FIRE), MainAction.FIRING),
         (is_loaded_now and by.may(Right.FIRE) and (is_tagged or piece.code is not None), MainAction.LOAD),
         (StepName.CLAIM in can, MainAction.HAND_OVER),
@@ -133,7 +133,9 @@ def may_shelve_first(row: PieceRow, by: Person) -> bool:
 
 def _is_at_the_kiln(outlook: Outlook) -> bool:
     """Whether it is to come out of a kiln, is in one that is being loaded, or in one that may be cool by now."""
-    return outlook.next in {Next.COME_OUT, Next.LOAD} or (isinstance(outlook.when, Hot) and outlook.when.is_past)
+    return outlook.next in {Next.COME_OUT, Next.LOAD, Next.ANSWER_IN_KILN} or (
+        isinstance(outlook.when, Hot) and outlook.when.is_past
+    )
 
 
 def first_open(ways: Sequence[Way], piece: Piece, can: frozenset[StepName], wish: str = "") -> str:

@@ -191,8 +191,8 @@ def look_ahead(reader: Queries, after: Studio, at: datetime) -> Prospect:
     """What would happen if `after` became the studio, without doing it."""
     before = reader.studio()
     problems = _problems(reader, before, after)
-    different = (*differences(before, after), *_firings_that_stay(reader, before, after))
-    return Prospect(different, problems, () if problems else would_move(reader, after.catalog, at))
+    moved = () if problems else would_move(reader, after.catalog, at)
+    return Prospect((*differences(before, after), *_firings_that_stay(reader, before, after, moved)), problems, moved)
 
 
 # ---- the parts -------------------------------------------------------------------------------------------------
@@ -248,9 +248,11 @@ def _change(
     after = with_cones_answered(before, made, answer)
     note_cones(change, before, after, answer)
     different = differences(before, after)
-    different += _firings_that_stay(change.read, before, after)
     if not different:
         return Receipt(message=Message("nothing-different", _("You haven't changed anything.")))
+    # Read before any piece leaves its load.
+    ahead = would_move(change.read, after.catalog, change.request.at)
+    different += _firings_that_stay(change.read, before, after, ahead)
     moved = settle_waiting(change, after.catalog)
     if (would_leave := moves_of(moved, is_done=False)) and not confirmed:
         remedy = Message("confirm-moves", _("Check the box and save again."))
@@ -262,15 +264,38 @@ def _change(
     return Receipt(message=together(one for one in told if one), refs=left, extra=stayed)
 
 
-def _firings_that_stay(reader: Queries, before: Studio, after: Studio) -> tuple[Message, ...]:
-    """Each firing that is planned or being loaded and keeps its cone, though its firing type gets another one."""
-    words = _("firing {firing} in {kiln} stays at cone {cone}")
+def _firings_that_stay(reader: Queries, before: Studio, after: Studio, moved: Iterable[Moved]) -> tuple[Message, ...]:
+    """Each firing that is planned or being loaded and keeps its cone, though its firing type gets another one.
+
+    Of `moved` those in its kiln leave it with their queue, which goes by the new cone.
+    """
+    leave = {one.row.firing_id for one in moved if one.firing is None}
     return tuple(
-        Message("firing-stays", words, firing=str(one.id), kiln=one.kiln, cone=str(one.target))
+        Message(
+            "firing-stays",
+            _STAYS,
+            leave="yes" if one.id in leave else "no",
+            firing=str(one.id),
+            kiln=one.kiln,
+            cone=str(one.target),
+            next=str(after.catalog.routes[one.route].cone),
+        )
         for one in reader.firings.listed(limit=EVERY_FIRING)
         if one.stage in {FiringStage.PLANNED, FiringStage.LOADING}
         and before.catalog.routes[one.route].cone != after.catalog.routes[one.route].cone
     )
+
+
+_STAYS = Choice(
+    "leave",
+    {
+        "no": _("firing {firing} in {kiln} stays at cone {cone}"),
+        "yes": _(
+            "firing {firing} in {kiln} stays at cone {cone}, but pieces in it come out, because their queue is now for "
+            "cone {next}"
+        ),
+    },
+)
 
 
 def _told(different: tuple[Message, ...]) -> Message:
