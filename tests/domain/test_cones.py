@@ -219,6 +219,7 @@ def test_a_rate_that_is_not_on_the_chart_is_refused() -> None:
     ("name", "words"),
     [
         ("018", "cone 018, 715 °C, overglaze or pit range"),
+        ("014", "cone 014, 807 °C, overglaze or pit range"),
         ("010", "cone 010, 903 °C, cooler than most bisques"),
         ("06", "cone 06, 998 °C, bisque range"),
         ("04", "cone 04, 1,063 °C, low-fire range"),

@@ -74,7 +74,7 @@ _CHART: Final = (
 class Band(StrEnum):
     """A band of heat, by the hottest cone in it (common practice; studios draw the lines a cone or two apart)."""
 
-    OVERGLAZE = "016"
+    OVERGLAZE = "014"
     SOFT_BISQUE = "09"
     BISQUE = "05"
     LOW_FIRE = "01"

@@ -5,8 +5,10 @@ from __future__ import annotations
 import pytest
 
 from tests.domain.pieces.test_pieces import a_piece
-from tests.studio import a_studio
+from tests.studio import a_glaze, a_studio
+from tracker.domain.cones import Cone
 from tracker.domain.pieces.piece import Stage
+from tracker.domain.rules.refire import MELTS_NOTHING
 from tracker.domain.studio.materials import Layer, Zone
 from tracker.usecases.pieces.ways import ways_for
 
@@ -30,3 +32,16 @@ def test_a_firing_that_nothing_can_open_is_told_from_one_that_a_change_opens(
     assert high.verdict == "refuse"
     assert high.is_shut is is_shut
     assert bool(high.would_open) is not is_shut
+
+
+def test_a_refire_with_nothing_new_is_offered_first_where_its_glaze_melts() -> None:
+    six, glaze = Cone.parse("6"), a_glaze(cone_low="5", cone_high="6")
+    fired = a_piece(
+        Stage.GLAZED, clay=KNOWN.clay("Gravel Walk"), layers=(Layer(glaze, Zone.OUTSIDE, six),), fired_to=six
+    )
+
+    ways = {way.route: [one.rule for one in way.findings] for way in ways_for(fired, KNOWN)}
+
+    assert MELTS_NOTHING in ways["low-fire"]
+    assert MELTS_NOTHING not in ways["mid-range"]
+    assert list(ways).index("mid-range") < list(ways).index("low-fire")

@@ -78,7 +78,14 @@ def _burning(case: Case) -> list[Glaze]:
 
 def _burns_off(case: Case) -> Facts | None:
     gone = _burning(case)
-    return {"glazes": names_of(gone), "firing": case.route.cone} if gone else None
+    if not gone:
+        return None
+    # What is pulled hot is pulled by its pyrometer, often below its cone.
+    return {
+        "glazes": names_of(gone),
+        "firing": case.route.cone,
+        "how": "pulled" if case.route.is_pulled_hot else "cone",
+    }
 
 
 def _under_overglaze(case: Case) -> Facts:
@@ -302,10 +309,20 @@ RULES = (
         look=_burns_off,
         of_coats=True,
         of_materials=True,
-        message=Plural(
-            "glazes",
-            "{glazes} is an overglaze: at {firing}, its color burns off.",
-            "{glazes} are overglazes: at {firing}, their color burns off.",
+        message=Choice(
+            "how",
+            {
+                "cone": Plural(
+                    "glazes",
+                    "{glazes} is an overglaze: at {firing}, its color burns off.",
+                    "{glazes} are overglazes: at {firing}, their color burns off.",
+                ),
+                "pulled": Plural(
+                    "glazes",
+                    "{glazes} is an overglaze: its color burns off in a firing that is pulled hot.",
+                    "{glazes} are overglazes: their color burns off in a firing that is pulled hot.",
+                ),
+            },
         ),
         mend=_under_overglaze,
         remedy=Choice(

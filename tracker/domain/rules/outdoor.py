@@ -6,10 +6,10 @@ from typing import TYPE_CHECKING
 
 from tracker.domain.findings import Level
 from tracker.domain.message import ByRole, Choice, Plural, _
-from tracker.domain.pieces.piece import Use
+from tracker.domain.pieces.piece import Coats, Use
 from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, for_staff, names_of, raw_or_fired
 from tracker.domain.studio.kilns import RouteKind
-from tracker.domain.studio.materials import CLAYS_IN_COATS, Coat, Family
+from tracker.domain.studio.materials import CLAYS_IN_COATS, Coat, Family, Zone
 
 if TYPE_CHECKING:
     from tracker.domain.studio.materials import Glaze
@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 # Looked up once: on Python 3.11 it takes longer to find a member of an enum than to compare it.
 _SIGILLATA = Coat.SIGILLATA
 _GLAZE = Coat.GLAZE
+_SEEN = frozenset({Zone.ALL_OVER, Zone.OUTSIDE})
 _NOT_FOR_INDOORS = frozenset({Family.OUTDOOR, Family.OUTSIDE})
 """Of a glaze from outside nobody knows whether it is one for indoors; the rule about nameless materials asks."""
 
@@ -72,7 +73,11 @@ def _off_for_horsehair(case: Case) -> Facts:
 
 
 def _not_burnished(case: Case) -> Facts | None:
-    polished = case.ware.burnished is not False or any(glaze.coat is _SIGILLATA for glaze in case.glazes)
+    ware = case.ware
+    is_anywhere = ware.coats is Coats.SOMEWHERE
+    polished = ware.burnished is not False or any(
+        layer.glaze.coat is _SIGILLATA and (is_anywhere or layer.zone in _SEEN) for layer in ware.layers
+    )
     return None if polished else NOTHING_MORE
 
 
@@ -128,7 +133,10 @@ RULES = (
                 "wash": ByRole(
                     _("Take that glaze off, or ask the instructor."), {"instructor": _("Take that glaze off.")}
                 ),
-                "stay": ByRole(_("Keep it indoors, or ask the instructor."), {"instructor": _("Keep it indoors.")}),
+                "stay": ByRole(
+                    _("Leave the piece as it is, or ask the instructor."),
+                    {"instructor": _("Leave the piece as it is.")},
+                ),
             },
         ),
     ),

@@ -4,17 +4,20 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from tracker.domain.findings import Level
-from tracker.domain.message import Choice, Plural, _
+from tracker.domain.findings import Finding, Level
+from tracker.domain.message import Choice, Message, Plural, _
 from tracker.domain.pieces.outcomes import CRACKS, MENDED_BY_FIRE, Flaw, came_out
 from tracker.domain.rules.melting import HOTTEST_OVERGLAZE, running, softening
 from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, names_of
 from tracker.domain.studio.kilns import ON_SHELVES, PULLED_HOT, RouteKind
+from tracker.domain.studio.materials import Coat
 
 if TYPE_CHECKING:
     from collections.abc import Callable
     from collections.abc import Set as AbstractSet
 
+    from tracker.domain.pieces.piece import Ware
+    from tracker.domain.studio.kilns import Route
     from tracker.domain.studio.materials import Layer
 
 _GONE_SOFT = frozenset({Flaw.WARPED, Flaw.SLUMPED, Flaw.BLOATED})
@@ -68,6 +71,24 @@ def _stays_as_it_is(case: Case) -> Facts | None:
     return {"glazes": names_of(layer.glaze for layer in cold), "flaws": tuple(flaws), "firing": firing, "low": low}
 
 
+def melts_nothing(ware: Ware, route: Route) -> Finding | None:
+    """The note that nothing raw is on glazed ware and none of its glaze melts in this firing; None where some does.
+
+    No rule of the rulebook, because no harm comes of it: whoever chooses a firing for a piece should know.
+    """
+    glaze = [layer for layer in ware.layers if layer.glaze.coat is Coat.GLAZE]
+    if route.kind not in _MELT_GLAZE or not glaze or any(layer.fired_to is None for layer in ware.layers):
+        return None
+    if ware.flaws or any(layer.glaze.cone_low <= route.cone for layer in glaze):
+        return None
+    low = min(layer.glaze.cone_low for layer in glaze)
+    words = _("Nothing new is on it, and at {firing} none of its glaze melts. Its glaze melts from {low}.")
+    return Finding(Level.NOTE, Message(MELTS_NOTHING, words, firing=route.cone, low=low))
+
+
+_MELT_GLAZE = frozenset({RouteKind.SHELF, RouteKind.ONCE_FIRE})
+
+
 def _where_it_stands(case: Case) -> Facts:
     return {"stands": "pulled-hot" if case.route.kind in PULLED_HOT else "cools"}
 
@@ -75,6 +96,7 @@ def _where_it_stands(case: Case) -> Facts:
 _ON_A_SHELF = ON_SHELVES | {RouteKind.BISQUE, RouteKind.RAKU}
 
 TOO_COOL = "refire-too-cool"
+MELTS_NOTHING = "refire-melts-nothing"
 
 RULES = (
     Rule(

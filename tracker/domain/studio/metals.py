@@ -146,6 +146,13 @@ _COMMON_NAMES: Mapping[str, tuple[Metal, ...]] = {
     "realgar": (Metal.ARSENIC,),
     "selenide": (Metal.SELENIUM,),
     "smalt": (Metal.COBALT,),
+    "ferric": (Metal.IRON,),
+    "ferrous": (Metal.IRON,),
+    "stannate": (Metal.TIN,),
+    "stannic": (Metal.TIN,),
+    "stannous": (Metal.TIN,),
+    "manganous": (Metal.MANGANESE,),
+    "cobaltous": (Metal.COBALT,),
     "spodumene": (Metal.LITHIUM,),
     "stibnite": (Metal.ANTIMONY,),
     "uranate": (Metal.URANIUM,),
@@ -175,6 +182,7 @@ _BY_NAME: Mapping[str, tuple[Metal, ...]] = {**{metal.name.lower(): (metal,) for
 _BY_SMALL_SYMBOL = {str(metal).lower(): metal for metal in Metal}
 _NO_METALS = {"C", "Cl", "F", "H", "N", "O", "P", "S"}
 _FREE_OF = re.compile(r"[A-Za-z]+[ -]free\b", re.IGNORECASE)
+_JOINED = re.compile(r"\s*[-/+]\s*")
 _FORMULA = re.compile(r"(?:[A-Z][a-z]?[0-9]*){2,}")
 
 
@@ -182,11 +190,16 @@ _FORMULA = re.compile(r"(?:[A-Z][a-z]?[0-9]*){2,}")
 def metals_in(word: str) -> frozenset[Metal]:
     """The metals that one word of a recipe names: "Cu", "copper", "copper carbonate" and "CuCO3" all name copper.
 
+    Symbols joined by a sign may be small: "cd-se".
+
     Empty where it names none.
     """
     if alone := _BY_SMALL_SYMBOL.get(word.strip().lower()):
         return frozenset({alone})
     found: set[Metal] = set()
+    joined = _JOINED.split(word.strip().lower())
+    if len(joined) > 1 and all(part in _BY_SMALL_SYMBOL for part in joined):
+        found.update(_BY_SMALL_SYMBOL[part] for part in joined)
     for name, metals in _OF_SEVERAL_WORDS.items():
         if name in " ".join(word.lower().split()):
             found.update(metals)

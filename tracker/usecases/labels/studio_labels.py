@@ -21,7 +21,7 @@ from tracker.domain.outdoor.pull_heats import pull_heats
 from tracker.domain.rules.foot import HOTTEST_ON_STILTS
 from tracker.domain.rules.melting import HOTTEST_OVERGLAZE
 from tracker.domain.studio.cautions import Danger, food_on, told
-from tracker.domain.studio.kilns import ON_SHELVES, RAW, SMOKED, VAPOR, RouteKind
+from tracker.domain.studio.kilns import ON_SHELVES, PULLED_HOT, RAW, SMOKED, VAPOR, RouteKind
 from tracker.domain.studio.materials import Coat
 from tracker.domain.studio.metals import metals_in
 from tracker.domain.studio.settings import COMMON_PRACTICE
@@ -152,6 +152,12 @@ def never_in(routes: Sequence[Route]) -> Iterator[Message]:
     if kinds & RAW:
         words = _("Greenware that isn't bone dry, or is hollow with no vent: it bursts.")
         yield Message("never-damp-greenware", words)
+    else:
+        yield Message("never-greenware", _("Greenware: bisque it first."))
+    if kinds & PULLED_HOT:
+        yield Message("never-cracked", _("Cracked or mended pieces, unless the instructor allows it: they come apart."))
+    if RouteKind.RAKU in kinds:
+        yield Message("never-a-glazed-raku-foot", _("A piece with glaze on its foot: it lifts the hot kiln shelf."))
     if kinds & VAPOR:
         yield Message("never-without-wadding", _("A piece without a bare foot or without wadding: it sticks."))
     elif kinds & ON_SHELVES:

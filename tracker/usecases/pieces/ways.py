@@ -12,6 +12,7 @@ from tracker.domain.outdoor.pull_heats import pulled_at
 from tracker.domain.pieces.new_pieces import NewPiece
 from tracker.domain.pieces.piece import STEPS, Piece, Stage, StepName, Use
 from tracker.domain.rules.engine import RULES, judge_in
+from tracker.domain.rules.refire import MELTS_NOTHING, melts_nothing
 from tracker.domain.rules.suggestions import Suggestion, suggestions
 from tracker.domain.rules.untold import Untold, untold
 from tracker.domain.studio.kilns import RouteKind
@@ -73,7 +74,7 @@ def ways_for(
         replace(
             _way(
                 route,
-                Verdict((*no_of(questions, route.name, verdict.findings), *verdict.findings)),
+                Verdict((*no_of(questions, route.name, verdict.findings), *verdict.findings, *_idle(ware, route))),
                 leaves,
                 ware,
                 catalog,
@@ -87,9 +88,16 @@ def ways_for(
     return tuple(sorted(ways, key=_kindest_first))
 
 
-def _kindest_first(way: Way) -> tuple[Level, bool]:
-    """What is clear comes before what has more to tell, and that before what is warned of."""
-    return Level.NOTE if way.verdict == "clear" else Level[way.verdict.upper()], bool(way.untold)
+def _kindest_first(way: Way) -> tuple[Level, bool, bool]:
+    """What is clear comes before what has more to tell, and that before what is warned of; what melts nothing last."""
+    is_idle = any(one.rule == MELTS_NOTHING for one in way.findings)
+    return Level.NOTE if way.verdict == "clear" else Level[way.verdict.upper()], is_idle, bool(way.untold)
+
+
+def _idle(ware: Piece | NewPiece, route: Route) -> tuple[Finding, ...]:
+    """The note that nothing on a piece melts in this firing; none for ware that is only being planned."""
+    found = melts_nothing(ware, route) if isinstance(ware, Piece) else None
+    return () if found is None else (found,)
 
 
 def standing_of(
