@@ -143,7 +143,7 @@ def keeps_up(
         return EvaporationVerdict(None, Message("evaporation-unknown", words, missing=missing))
     if air_c < _COLDEST_C:
         words = _("{air} is colder than the vaporization chart goes. Ask your fuel supplier.")
-        return EvaporationVerdict(Enough.NOT_ENOUGH, Message("colder-than-chart", words, air=celsius(air_c)))
+        return EvaporationVerdict(None, Message("colder-than-chart", words, air=celsius(air_c)))
     first, last = tanks.gives_kw(on_hand_kg, air_c), tanks.gives_kw(max(0.0, on_hand_kg - used_kg), air_c)
     word = Enough.ENOUGH if draw.kw <= last else Enough.PERHAPS if draw.kw <= first else Enough.NOT_ENOUGH
     gives = Message(

@@ -9,7 +9,7 @@ from markupsafe import Markup
 from tracker.domain.firing.firings import FiringStage
 from tracker.domain.message import Choice, Message, _
 from tracker.domain.outdoor.fuel import Enough
-from tracker.domain.pieces.outcomes import Flaw, Outcome
+from tracker.domain.pieces.outcomes import CLAY_FLAWS, Flaw, Outcome
 from tracker.domain.quantities import kilograms, minutes, mm
 from tracker.usecases.outdoor.estimates import fired_before, fuel_of, pull_of
 from tracker.usecases.outdoor.pictures import floor_drawn
@@ -55,8 +55,10 @@ def outcomes_of(piece: Piece) -> tuple[tuple[str, Message], ...]:
     return OUTCOMES if piece.has_glaze else tuple((str(one), outcome_shown(one)) for one in _BARE)
 
 
-FLAWS = tuple((flaw.value, Message("flaw", "{flaw}", flaw=flaw)) for flaw in Flaw)
-"""What may be wrong with it, where it is more than one thing."""
+def flaws_of(piece: Piece) -> tuple[tuple[str, Message], ...]:
+    """What may be wrong with a piece, where it is more than one thing: of bare clay no fault of a glaze."""
+    flaws = tuple(Flaw) if piece.has_glaze else (*CLAY_FLAWS, Flaw.OVERFIRED, Flaw.COLOR_OFF)
+    return tuple((flaw.value, Message("flaw", "{flaw}", flaw=flaw)) for flaw in flaws)
 
 
 def room_in_words(room: Room) -> Message:
@@ -134,6 +136,7 @@ def _stood_shown(
         "out_at": piece.told.out_at,
         "open_s": piece.told.open_s,
         "outcomes": outcomes_of(piece.row.piece),
+        "flaws": flaws_of(piece.row.piece),
         "outcome": piece.outcome,
         "outcome_word": outcome_shown(piece.outcome) if piece.outcome else "",
         "mark": piece.mark,

@@ -16,7 +16,7 @@ from tracker.usecases.outdoor.sessions import no_session
 from tracker.usecases.outdoor.stories import seen
 from tracker.web.auth import OPEN, allows, asking, house
 from tracker.web.error_handlers import receipt_json, refusal_json, status_of, wants_json
-from tracker.web.outdoor.presenters import FLAWS, drawn, fuel_shown, round_shown, story_json
+from tracker.web.outdoor.presenters import drawn, fuel_shown, round_shown, story_json
 from tracker.web.piece_presenters import address_of
 from tracker.web.presenters import catalog, told
 from tracker.web.wording import said
@@ -45,7 +45,6 @@ def run(number: int) -> ResponseReturnValue:
         rounds=rounds,
         drawings=drawn(it),
         present=present.number if present else 0,
-        flaws=FLAWS,
         story=story_json(it),
         fuel=fuel_shown(house().store.read, it),
         zone=house().store.read.studio().timezone,
