@@ -18,6 +18,7 @@ from tracker.usecases.pieces.lookup import held_piece, named
 from tracker.usecases.pieces.pickup import take_back_within
 from tracker.usecases.pieces.pieces import Back, must_be_let_in, plain_step, stand_at
 from tracker.usecases.pieces.registrations import part_within
+from tracker.usecases.pieces.ways_out import possible_now
 from tracker.usecases.pieces.wishes import wish_again
 
 if TYPE_CHECKING:
@@ -117,7 +118,8 @@ def _to_undo(reader: Queries, line: int, by: Person, at: datetime) -> tuple[Piec
         )
     if reader.pieces.last_line(piece_id) != line:
         words = _("{piece} has moved on: it's {stage} now.")
-        raise NotAStep(Message("moved-on", words, piece=piece.ref, stage=piece.stage), piece.possible)
+        message = Message("moved-on", words, piece=piece.ref, stage=piece.stage)
+        raise NotAStep(message, possible_now(reader, piece, at))
     _must_have_a_way_back(piece, row)
     by.must_be_allowed(STEPS[STEPS[row.step].undone_by or row.step].right)
     piece.must_not_be_in_a_kiln()
