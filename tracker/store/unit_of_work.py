@@ -286,6 +286,10 @@ class Change:
             self.stand_in_line(after, waits_since or self.request.at, line.accepted)
         return self.write(after, line)
 
+    def stands_since(self, piece_id: int, since: datetime) -> None:
+        """Note since when a piece is at its stage, where that isn't since this moment: a step was undone."""
+        self._connection.execute(update(pieces).where(pieces.c.id == piece_id).values(since=since))
+
     def write(self, piece: Piece, line: HistoryLine) -> int:
         """Write one line of history; gives its number."""
         written = _WRITE_LINE.first(

@@ -79,6 +79,8 @@ def _correct(change: Change, firing_id: int, ref: str, came: Outcome, seen: int 
     )
     number = change.save(held or piece, after, line)
     change.book.change_result(firing_id, piece.id, came)
+    if piece.stage is Stage.LOST and after.stage is not Stage.LOST:
+        change.stands_since(piece.id, _line_in(history, firing_id).at)
     if stage is Stage.LOST and after.stage is not Stage.LOST:
         broken = replace(after.take(StepName.LOSE), place="")
         lost = replace(

@@ -11,6 +11,7 @@ from tracker.domain.refusals import Refusal
 from tracker.usecases.pieces.pieces import Back, plain_step, queue_within
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
     from datetime import datetime
 
     from tracker.domain.pieces.history import Receipt
@@ -25,12 +26,39 @@ def found_after_all(change: Change, piece: Piece, lost: HistoryRow) -> Receipt:
     back = Back(undoes=lost.id, place=place_before(piece, lost))
     found = plain_step(change, StepName.FIND, piece.ref, None, "", back=back)
     now = change.read.pieces.piece(number=piece.id)
-    if lost.start is not Stage.QUEUED or now is None or found.line is None:
-        return found
-    try:
-        return queued_again(change, now, lost.route or "", undoes=found.line, place=now.place)
-    except Refusal as refusal:
-        return replace(found, message=together([found.message, refusal.message]))
+    if lost.start is Stage.QUEUED and now is not None and found.line is not None:
+        try:
+            found = queued_again(change, now, lost.route or "", undoes=found.line, place=now.place)
+        except Refusal as refusal:
+            return replace(found, message=together([found.message, refusal.message]))
+    back_since(change, piece.id, lost.id)
+    return found
+
+
+def back_since(change: Change, piece_id: int, line: int) -> None:
+    """Once this line of its history is undone: the piece is at its stage since when it was there before."""
+    since = _since_before(change.read.pieces.page(piece_id).history, line)
+    if since is not None:
+        change.stands_since(piece_id, since)
+
+
+def _since_before(history: Sequence[HistoryRow], line: int) -> datetime | None:
+    """Since when a piece was at its stage before a line of its history; what was undone before that doesn't count."""
+    since: datetime | None = None
+    before: dict[int, datetime | None] = {}
+    undoes = {one.id: one.undoes for one in history if one.undoes is not None}
+    for one in history:
+        before[one.id] = since
+        if one.id == line:
+            break
+        if one.id in undoes:
+            undone = undoes[one.id]
+            while undone in undoes:
+                undone = undoes[undone]
+            since = before.get(undone, since)
+        elif one.start is not one.to:
+            since = one.at
+    return before.get(line)
 
 
 def queued_again(change: Change, piece: Piece, route: str, *, undoes: int, place: str) -> Receipt:

@@ -11,6 +11,7 @@ from tracker.domain.pieces.piece import StepName
 from tracker.domain.refusals import Unusable
 from tracker.domain.rules.food_standing import FoodWord, food_of
 from tracker.domain.studio.people import Right
+from tracker.usecases.pieces.found_again import back_since
 from tracker.usecases.pieces.lookup import find_piece, find_row, held_piece, named
 from tracker.usecases.pieces.sets import not_handed_out, still_here
 
@@ -69,7 +70,9 @@ def _take_back(change: Change, ref: str, seen: int | None) -> Receipt:
     piece.must_start(StepName.TAKE_BACK)
     history = change.read.pieces.page(piece.id).history
     claimed = next(line for line in reversed(history) if line.step is StepName.CLAIM)
-    return take_back_within(change, piece, claimed, undoes=claimed.id)
+    done = take_back_within(change, piece, claimed, undoes=claimed.id)
+    back_since(change, piece.id, claimed.id)
+    return done
 
 
 def take_back_within(change: Change, piece: Piece, claimed: HistoryRow, *, undoes: int) -> Receipt:

@@ -12,7 +12,7 @@ from tracker.domain.pieces.piece import STEPS, Stage, StepName
 from tracker.domain.refusals import NotAllowed, NotAStep, Refusal, Unknown
 from tracker.domain.rules.engine import judge_layers_in
 from tracker.domain.studio.people import Right
-from tracker.usecases.pieces.found_again import found_after_all, last_queued, place_before, queued_again
+from tracker.usecases.pieces.found_again import back_since, found_after_all, last_queued, place_before, queued_again
 from tracker.usecases.pieces.layers import as_told_before, ask_again, take_back_questions, worn_before
 from tracker.usecases.pieces.lookup import held_piece, named
 from tracker.usecases.pieces.pickup import take_back_within
@@ -78,10 +78,15 @@ def done_together(reader: Queries, place: str, by: Person, at: datetime) -> Toge
 
 def _undo(change: Change, line: int) -> Receipt:
     piece, row = _to_undo(change.read, line, change.request.by, change.request.at)
-    if row.step in _OWN_WAY:
-        return _OWN_WAY[row.step](change, piece, row)
+    done = _OWN_WAY.get(row.step, _inversely)(change, piece, row)
+    if row.start is not row.to and row.step is not StepName.LOSE:
+        back_since(change, piece.id, line)
+    return done
+
+
+def _inversely(change: Change, piece: Piece, row: HistoryRow) -> Receipt:
     inverse = STEPS[row.step].undone_by or row.step
-    back = Back(undoes=line, place=place_before(piece, row))
+    back = Back(undoes=row.id, place=place_before(piece, row))
     return plain_step(change, inverse, piece.ref, None, _shelf_of(piece, back), back=back)
 
 
