@@ -144,7 +144,11 @@ def test_a_clay_that_never_holds_food_is_told_as_soon_as_it_is_chosen(room: Room
     second = ines.post("/pieces/new", cup | {"clay": dense}, follow_redirects=True).text
     vase = ines.post("/pieces/new", cup | {"clay": porous, "use": "decorative"}, follow_redirects=True).text
 
-    assert [f"No firing here makes {porous} dense enough" in page for page in (first, second, vase)] == [True, False, False]
+    assert [f"No firing here makes {porous} dense enough" in page for page in (first, second, vase)] == [
+        True,
+        False,
+        False,
+    ]
     assert "Mid-range" in second
     red, gray = (
         next(
