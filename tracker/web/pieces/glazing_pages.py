@@ -28,7 +28,14 @@ from tracker.web import piece_presenters as telling
 from tracker.web.auth import allows, asking, house
 from tracker.web.camera import offered_camera
 from tracker.web.error_handlers import status_of
-from tracker.web.pieces.glazing_presenters import firings_shown, layers_shown, most_shown, shelf_shown, tiles_for
+from tracker.web.pieces.glazing_presenters import (
+    firings_shown,
+    kept_at,
+    layers_shown,
+    most_shown,
+    shelf_shown,
+    tiles_for,
+)
 from tracker.web.pieces.new_pages import pages
 from tracker.web.stations import layout_here, scanned
 from tracker.web.tile_presenters import search_asked, search_shown
@@ -233,6 +240,7 @@ def _page(row: PieceRow, search: GlazeSearch, refusal: Refusal | None = None) ->
         can_wash=can_wash,
         put_back=to_put_back(reader, row.piece.id, g.person, house().clock()),
         way_off=str(way_off(row.piece)),
+        held=kept_at(row.piece, catalog),
         layers=layers_shown(row.piece, may_come_off=row.firing_id is None),
         is_waxed_alone=row.piece.stage is Stage.WAXED,
         shelf=shelf_shown(

@@ -214,7 +214,8 @@ def firings_shown(page: PiecePage, catalog: Catalog, now: datetime) -> Plain | N
     wished = next((way.route for way in open_ways if _is_wished(page, way.route)), None)
     cart = wrong_cart(piece, catalog, wished)
     return {
-        "off": off_its_cart(cart) if cart else None,
+        # A firing that it was asked for and that takes it says so itself.
+        "off": off_its_cart(cart) if cart and wished is None else None,
         "is_held": piece.has_question,
         "open": [
             way | {"shelf": shelves[way["route"]], "is_wished": _is_wished(page, way["route"])}
@@ -224,6 +225,12 @@ def firings_shown(page: PiecePage, catalog: Catalog, now: datetime) -> Plain | N
         "asked": catalog.routes[asked].title if asked and asked in catalog.routes else None,
         "wish": wish_shown(page.row, catalog),
     }
+
+
+def kept_at(piece: Piece, catalog: Catalog) -> Message:
+    """Where a piece is kept while a question on it is open: on its shelf, and on no cart."""
+    cart = wrong_cart(piece, catalog)
+    return off_its_cart(cart) if cart else Message("stays-on-its-shelf", _("Leave it on its shelf."))
 
 
 def _is_wished(page: PiecePage, route: str) -> bool:
