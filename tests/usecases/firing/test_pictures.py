@@ -76,6 +76,24 @@ def test_a_reducing_firing_has_its_body_reduction_cones_beside_guide_firing_and_
     assert packs == [[("012", "08"), ("9", "10", "11")], [("012", "010"), ("5", "6", "7")], [("9", "10", "11")]]
 
 
+def test_a_soda_pack_has_the_cone_at_which_soda_goes_in_and_a_pit_has_no_pack() -> None:
+    """Soda goes in about two cones before the last (common practice)."""
+    soda, pit = (
+        Firing(
+            id=4,
+            kiln=Kiln(name="Yard box", routes=frozenset({name}), outdoor=True, atmosphere=Atmosphere.NEUTRAL),
+            route=KNOWN_ROUTES[name],
+            target=KNOWN_ROUTES[name].cone,
+            stage=FiringStage.PLANNED,
+        )
+        for name in ("soda", "pit")
+    )
+
+    assert [box.cones for box in witness_boxes(soda, ANYONE)][-1] == ("8", "9", "10", "11")
+    assert "soda-cone" in {told.code for told in witness_key(soda)}
+    assert list(witness_boxes(pit, ANYONE)) == list(witness_key(pit)) == []
+
+
 def test_each_witness_cone_is_told_what_it_is_for() -> None:
     reducing, clean = (
         {told.code for told in witness_key(_to_be_fired("10", atmosphere))}

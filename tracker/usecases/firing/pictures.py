@@ -30,7 +30,7 @@ from tracker.domain.quantities import (
     mm,
     out_of_units,
 )
-from tracker.domain.studio.kilns import RAW
+from tracker.domain.studio.kilns import RAW, RouteKind
 from tracker.usecases.firing.load_choice import load_kiln, to_load
 from tracker.usecases.pieces.revalidate import out_of
 from tracker.usecases.studio.cautions import of_whole_firing
@@ -475,16 +475,26 @@ def _segments(schedule: Schedule, reader: Reader) -> Iterator[SegmentSaid]:
 def witness_boxes(firing: Firing, reader: Reader) -> Iterator[WitnessSaid]:
     """Boxes for a pack on each level: guide, firing and guard cone; first those of the body reduction, if there is one.
 
-    A second pack at a peephole tells when the body reduction starts and ends (common practice).
+    A second pack at a peephole tells when the body reduction starts and ends (common practice), and in soda the pack
+    has the cone at which soda goes in. A pit has no shelf and no peephole, so none.
     """
+    if firing.route.kind is RouteKind.PIT:
+        return
     if reduced := body_reduction(firing.route.kind, firing.target, firing.kiln.atmosphere):
-        pack = Message("body-reduction-pack", _("body reduction"))
-        yield WitnessSaid(say(pack, reader), tuple(str(cone) for cone in reduced))
-    cones = tuple(str(cone) for cone in (_beside(firing.target, -1), firing.target, _beside(firing.target, 1)) if cone)
+        named = Message("body-reduction-pack", _("body reduction"))
+        yield WitnessSaid(say(named, reader), tuple(str(cone) for cone in reduced))
+    pack = (soda_cone(firing), _beside(firing.target, -1), firing.target, _beside(firing.target, 1))
+    cones = tuple(str(cone) for cone in pack if cone)
     levels = len(firing.plan.levels) if firing.plan else 0
     for level in range(1, max(levels, 1) + 1):
         shelf = Message("shelf", _("shelf {level}"), level=level) if levels else Message("in-kiln", _("in the kiln"))
         yield WitnessSaid(say(shelf, reader), cones)
+
+
+def soda_cone(firing: Firing) -> Cone | None:
+    """The cone that is down when soda or salt goes in, two before the last (common practice); None in other firings."""
+    before = _beside(firing.target, -1) if firing.route.kind is RouteKind.SODA else None
+    return None if before is None else _beside(before, -1)
 
 
 def _beside(target: Cone, step: int) -> Cone | None:
@@ -495,8 +505,12 @@ def _beside(target: Cone, step: int) -> Cone | None:
 
 def witness_key(firing: Firing) -> Iterator[Message]:
     """What is written into the boxes, and what each cone is for."""
+    if firing.route.kind is RouteKind.PIT:
+        return
     yield Message("witness-boxes", _("Write in each box how the cone stands: upright, half down or down."))
     below, above = _beside(firing.target, -1), _beside(firing.target, 1)
+    if soda := soda_cone(firing):
+        yield Message("soda-cone", _("{cone} is the soda cone: add soda or salt when it is down."), cone=str(soda))
     if below:
         yield Message("guide-cone", _("{cone} is the guide cone: the end is near."), cone=str(below))
     words = _("{cone} is the firing cone: end the firing when it is down.")
