@@ -82,7 +82,7 @@ class House:
         if someone is None and by:
             raise Unknown(Message("no-such-email", _("No one here has the email {email}."), email=by))
         if someone is None:
-            raise Unknown(Message("no-instructor", _("There's no instructor here.")))
+            raise Unknown(Message("no-instructor", _("This studio has no instructor.")))
         return Request(uuid4(), someone, self.clock())
 
 

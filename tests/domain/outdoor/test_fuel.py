@@ -78,7 +78,7 @@ def test_sessions_alike_leave_no_spread() -> None:
     guess = kg_per_round([a_session(4_800, 4)] * 4)
 
     assert (guess.low, guess.likely, guess.high) == pytest.approx((1.0, 1.0, 1.0))
-    assert said(guess.message).startswith("About 1 kg of propane a round, between 1 kg and 1 kg. From 4 sessions")
+    assert said(guess.message).startswith("About 1 kg of propane per round, between 1 kg and 1 kg. From 4 sessions")
 
 
 def test_students_t_is_that_of_a_reference_library() -> None:

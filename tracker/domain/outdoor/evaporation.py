@@ -184,7 +184,7 @@ _TOO_SLOW = Choice(
 _GROUND = Choice(
     "scaled",
     {
-        "no": _("From manufacturers' vaporization charts for a tank of 100 lb."),
-        "yes": _("Scaled by wetted surface from manufacturers' charts for a tank of 100 lb. It's an approximation."),
+        "no": _("From manufacturers' vaporization charts for a 100 lb tank."),
+        "yes": _("Scaled by wetted surface from manufacturers' charts for a 100 lb tank. It's an approximation."),
     },
 )

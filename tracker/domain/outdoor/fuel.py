@@ -117,19 +117,19 @@ _GROUNDS = Choice(
     "ground",
     {
         "0": _(
-            "About {likely} of propane a round, between {low} and {high}. This is a first guess: "
+            "About {likely} of propane per round, between {low} and {high}. This is a first guess: "
             "no session of this kiln has been weighed yet."
         ),
         "1": _(
-            "About {likely} of propane a round, between {low} and {high}. From one session of "
+            "About {likely} of propane per round, between {low} and {high}. From one session of "
             "this kiln, too few to show the spread."
         ),
         "2": _(
-            "About {likely} of propane a round, between {low} and {high}. From two sessions of "
+            "About {likely} of propane per round, between {low} and {high}. From two sessions of "
             "this kiln, too few to show the spread."
         ),
         "more": _(
-            "About {likely} of propane a round, between {low} and {high}. From {sessions} sessions of this kiln."
+            "About {likely} of propane per round, between {low} and {high}. From {sessions} sessions of this kiln."
         ),
     },
 )

@@ -46,7 +46,7 @@ def _weak(case: Case) -> list[Glaze]:
 
 _GOES_TO = {
     "known": _("{glaze} only goes to {top}"),
-    "nameless": _("{glaze} hasn't been identified and may only go to {top}"),
+    "nameless": _("{glaze} hasn't been identified and can go to {top} at most"),
 }
 
 

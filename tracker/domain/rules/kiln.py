@@ -172,7 +172,7 @@ RULES = (
         look=_does_not_fit,
         message=_("It doesn't fit in {kiln}: {why}."),
         remedy=_("Fire it in a larger kiln."),
-        source=_("the kiln's own measures"),
+        source=_("the kiln's own dimensions"),
     ),
     Rule(
         name="kiln-is-indoors",

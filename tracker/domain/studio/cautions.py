@@ -256,7 +256,7 @@ _WORDS: Final[Mapping[Danger, tuple[str, tuple[str, ...]]]] = {
         _("Fiber"),
         (
             _("Don't rub or brush ceramic fiber."),
-            _("Wear a fitted respirator, gloves and long sleeves to work on it."),
+            _("Wear a fitted respirator, gloves and long sleeves when you work on it."),
         ),
     ),
     Danger.FOOD: (

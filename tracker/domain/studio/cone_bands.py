@@ -151,7 +151,7 @@ class AsksCone(Refusal):
     def __init__(self, question: ConeQuestion, remedy: Message | None = None) -> None:
         """Keep the question."""
         says = Message("cone-asked", "{what:capital}", what=question.message)
-        super().__init__(says, remedy or Message("pick-the-cone", _("Choose the cone that is right.")))
+        super().__init__(says, remedy or Message("pick-the-cone", _("Choose the right cone.")))
         self.question = question
 
 

@@ -39,7 +39,7 @@ class Segment:
             fastest = Quantity(_FASTEST_C_PER_H, Unit.CELSIUS_PER_HOUR)
             raise BadSchedule(Message("rate-outside", words, most=fastest))
         if not (isfinite(self.target_c) and 0 < self.target_c <= _HOTTEST_C):
-            words = _("A segment goes to between {least} and {most}, not {target}.")
+            words = _("A segment's target must be between {least} and {most}, not {target}.")
             heats = {"least": celsius(0), "most": celsius(_HOTTEST_C), "target": celsius(self.target_c)}
             raise BadSchedule(Message("target-outside", words, **heats))
         if not (isfinite(self.hold_min) and 0 <= self.hold_min <= _LONGEST_HOLD_MIN):

@@ -484,7 +484,7 @@ class KilnSchema(EntitySchema[Kiln]):
         fields.choice(Fuel),
         blank=_("not entered"),
         hint=_(
-            "Decides which cautions the kiln's pages and papers show. A kiln outdoors, or one "
+            "Decides which cautions the kiln's pages and papers show. An outdoor kiln, or one "
             "that reduces, counts as gas."
         ),
     )

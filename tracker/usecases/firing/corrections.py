@@ -101,7 +101,7 @@ def _must_follow_each_other(change: Change, firing: Firing, lit_at: datetime, sh
         problems.append(Message("off-before-on", _("The kiln went off before it came on.")))
     last = max(one for one in (lit_at, shut_at) if one is not None)
     if last > change.request.at + AHEAD:
-        problems.append(Message("time-to-come", _("That time is still to come.")))
+        problems.append(Message("time-to-come", _("That time is in the future.")))
     elif unloaded_at is not None and last > unloaded_at:
         problems.append(
             Message("after-unloading", _("The kiln was unloaded at {at}, before that time."), at=unloaded_at)

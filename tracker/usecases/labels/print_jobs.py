@@ -61,7 +61,7 @@ def must_be_few_enough(things: Collection[str]) -> None:
     if (longest := max(map(len, things), default=0)) > LONGEST_NAME:
         raise Unusable(
             [Message("too-long-for-a-label", _("That's too long for a label: {count} characters."), count=longest)],
-            Message("print-shorter", _("Use {most} characters or fewer, one thing on each line."), most=LONGEST_NAME),
+            Message("print-shorter", _("Use {most} characters or fewer, one item per line."), most=LONGEST_NAME),
         )
 
 
@@ -81,5 +81,5 @@ def find_job(reader: Queries, number: int, by: Person) -> PrintJob:
     job = reader.papers.job(number)
     if job is None or (job.by_id != by.id and not by.may(Right.SEE_ALL)):
         remedy = Message("pick-a-printing", _("Choose one from the list of prints."))
-        raise Unknown(Message("no-such-printing", _("There's no print {number}."), number=str(number)), remedy)
+        raise Unknown(Message("no-such-printing", _("There's no print job {number}."), number=str(number)), remedy)
     return job

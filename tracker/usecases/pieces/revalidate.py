@@ -229,9 +229,9 @@ def _pull_back(change: Change, moved: Moved) -> None:
 
 def _question(moved: Moved) -> Message:
     if moved.queue:
-        words = _("By a change of the catalog, a test or a setting, the piece left the {firing} queue: {why}")
+        words = _("A change to the catalog, a test or a setting took the piece out of the {firing} queue: {why}")
         return Message(LEFT_A_QUEUE, words, firing=moved.queue, why=moved.why)
-    words = _("By a change of the catalog, a test or a setting, the piece must come out of {kiln}: {why}")
+    words = _("After a change to the catalog, a test or a setting, the piece must come out of {kiln}: {why}")
     return Message(OUT_OF_A_KILN, words, kiln=moved.kiln, why=moved.why)
 
 

@@ -183,7 +183,7 @@ _STANDS = Choice(
     "rests_on",
     {
         "curve": _("At the current {rate}, {cone} won't drop."),
-        "correction": _("At the current {rate}, {cone} won't drop, by this kiln's correction."),
+        "correction": _("With this kiln's correction, {cone} won't drop at the current {rate}."),
     },
 )
 _FALLS = Choice(
@@ -203,7 +203,7 @@ def _off(story: FireStory) -> Message | None:
         return None
     cones = round(abs(story.off), 1)
     if abs(story.off) < _UNSEEN:
-        return Message("cones-agree", _("Witness cones and curve agree."))
+        return Message("cones-agree", _("The witness cones and the curve agree."))
     return Message("cones-differ", _DIFFER, way="more" if story.off > 0 else "less", cones=cones)
 
 

@@ -33,13 +33,15 @@ _ENDINGS = {
         "stop",
         Message(
             "ends-with-nothing",
-            _("Sends nothing after a bar. Set the scanner to end with Enter. Its manual may call it carriage return."),
+            _(
+                "Sends nothing after a barcode. Set the scanner to end with Enter. Its manual may call it carriage return."
+            ),
         ),
     ),
 }
 _PREFIXES = {
-    False: Message("no-prefix", _("Sends nothing before a bar. Right.")),
-    True: Message("has-prefix", _("Sends the kind of bar first, as in ]C1. That works too.")),
+    False: Message("no-prefix", _("Sends nothing before a barcode. Good.")),
+    True: Message("has-prefix", _("Sends the kind of barcode first, as in ]C1. That works too.")),
 }
 
 

@@ -244,7 +244,7 @@ def _shelf_scanned(name: str) -> tuple[Answer, int]:
         place = ware_shelves.shelf_meant(house().store.read, name)
         others = [one for one in others if one != place]
         if others:
-            words = _("This is the label of {place}, or of {others} by a scanner that isn't set up.")
+            words = _("This is the label of {place}. If your scanner isn't set up, it could be {others}.")
             asked = Message("which-shelf", words, place=place, others=Either(tuple(others)))
             others.append(place)
             raise Unknown(asked, Message("choose-the-shelf", _("Choose the shelf. Then set up the scanner.")))
