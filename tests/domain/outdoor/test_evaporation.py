@@ -113,8 +113,8 @@ def test_the_same_tank_keeps_up_in_warm_air_and_not_in_cold() -> None:
     assert said(told[3.0].message) == (
         "At 3 °C, 1 tank evaporates up to 43 kW at the start and 35 kW at the end. The burner "
         "draws 40 kW (from its plate). Toward the end the tanks get too cold to keep up. Join "
-        "another tank. Never heat a tank. From manufacturers' vaporization charts for a tank "
-        "of 100 lb."
+        "another tank. Never heat a tank. From manufacturers' vaporization charts for a 100 lb "
+        "tank."
     )
     assert "an approximation" in said(keeps_up(one(20), 5.0, 1.0, 10.0, draw).message)
 

@@ -34,7 +34,8 @@ _ENDINGS = {
         Message(
             "ends-with-nothing",
             _(
-                "Sends nothing after a barcode. Set the scanner to end with Enter. Its manual may call it carriage return."
+                "Sends nothing after a barcode. Set the scanner to end with Enter. "
+                "Its manual may call it carriage return."
             ),
         ),
     ),
