@@ -358,6 +358,9 @@ def rights() -> dict[str, Right | str]:
         "evidence.evidence": Right.CATALOG,
         "people.people": Right.PEOPLE,
         "people.person": Right.PEOPLE,
+        "people.new": Right.PEOPLE,
+        "rosters.upload": Right.PEOPLE,
+        "makers.maker": Right.SEE_ALL,
     }
 
 

@@ -9,8 +9,9 @@ import signal
 import socket
 import sys
 from collections.abc import Callable
-from contextlib import closing, suppress
+from contextlib import suppress
 from dataclasses import replace
+from datetime import datetime
 from importlib.metadata import entry_points
 from logging import ERROR, getLogger
 from pathlib import Path
@@ -52,18 +53,11 @@ def init(house: House, path: Path, who: str, *, as_json: bool) -> None:
     """Set up a studio from a TOML file. Reports every problem in the file at once."""
     from tracker.forms.studio.studio_file import read_studio
     from tracker.store.engine import shown
-    from tracker.store.presence import must_be_empty
-    from tracker.store.schema import migrate
-    from tracker.store.unit_of_work import Store
-    from tracker.usecases.studio.catalog import found
+    from tracker.usecases.studio.founding import open_studio
 
     studio, someone = read_studio(text_of(path)), _instructor(who)
     database = house.settings.database
-    # Before anything is migrated: a studio of an older Footring is upgraded by nobody who meant to set up another.
-    must_be_empty(database, Message("studio-there-remedy", _("Choose another --database.")))
-    migrate(database)
-    with closing(Store(database, secrets.randbelow)) as store:
-        person, password = found(store, studio, someone, at=house.clock())
+    person, password = open_studio(database, studio, someone, at=house.clock())
     say(
         [
             f"{studio.name} is set up in {shown(database)}.",
@@ -93,18 +87,27 @@ def _instructor(text: str) -> NewPerson:
 @click.option("--port", type=click.IntRange(0, 65_535), help="Port to listen on; overrides FOOTRING_PORT.")
 @click.pass_obj
 def serve(house: House, host: str | None, port: int | None) -> None:
-    """Serve the pages until Ctrl-C."""
+    """Serve the pages until Ctrl-C. With no studio yet, tell a one-time address to set one up."""
     from tracker.store.locks import serving
-    from tracker.store.presence import must_hold_a_studio
+    from tracker.store.presence import holds_a_studio
 
     settings = house.settings
     settings = replace(settings, host=host or settings.host, port=settings.port if port is None else port)
-    must_hold_a_studio(settings.database)
+    has_a_studio = holds_a_studio(settings.database)
     with serving(settings.database):
+        if not has_a_studio:
+            _serve(settings, _tell_to_set_up, clock=house.clock)
+            return
         if done := upgraded(house):
             click.echo(done, err=True)
         _carry_approvals_over(house)
         _serve(settings, lambda address: click.echo(f"Serving {address}. Press Ctrl-C to stop."))
+
+
+def _tell_to_set_up(address: str) -> None:
+    click.echo(f"There's no studio yet. Set it up at {address}")
+    click.echo("Keep this address to yourself. It works until the studio is set up. Press Ctrl-C to stop.")
+    sys.stdout.flush()
 
 
 def _carry_approvals_over(house: House) -> None:
@@ -116,10 +119,17 @@ def _carry_approvals_over(house: House) -> None:
         carry_over(store, say, at=house.clock())
 
 
-def _serve(settings: Settings, ready: Callable[[str], None], *, is_demo: bool = False) -> None:
+def _serve(
+    settings: Settings,
+    ready: Callable[[str], None],
+    *,
+    is_demo: bool = False,
+    clock: Callable[[], datetime] | None = None,
+) -> None:
     """Serve the pages; `ready` is told the address before the first request.
 
-    A demo takes the first free one of some ports, and its tags lead to wherever that is.
+    A demo takes the first free one of some ports, and its tags lead to wherever that is. With a `clock` there is no
+    studio yet: the address is that of the page that sets one up, after which the pages of the studio are served.
     """
     from tracker.app import create_app
     from tracker.web.request_log import begin_log
@@ -131,13 +141,25 @@ def _serve(settings: Settings, ready: Callable[[str], None], *, is_demo: bool = 
     # A name such as localhost may stand for several addresses; waitress then listens on all of them.
     port = server.effective_listen[0][1] if hasattr(server, "effective_listen") else server.effective_port
     address = f"http://{shown}:{port}"
+
     # Where the pages are reached is known only now; nobody is answered before the server runs.
-    pages.app = create_app(
-        replace(settings, address=address) if is_demo else settings, port=0 if settings.proxies else port
-    )
+    def open_pages() -> None:
+        pages.app = create_app(
+            replace(settings, address=address) if is_demo else settings, port=0 if settings.proxies else port
+        )
+
+    there = f"{address}/"
+    if clock is None:
+        open_pages()
+    else:
+        from tracker.web.studio.set_up import ADDRESS, set_up_app
+
+        door = secrets.token_urlsafe(24)
+        pages.app = set_up_app(settings.database, door, clock, open_pages)
+        there = f"{address}{ADDRESS}?door={door}"
     # A stop from outside ends the same way as Ctrl-C, so that what is open is closed and what is temporary removed.
     signal.signal(signal.SIGTERM, lambda *_: sys.exit(0))
-    ready(f"{address}/")
+    ready(there)
     server.run()
 
 

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy import Engine
 
-_INIT_FIRST = Message("init-first", _("Run footring init first."))
+_INIT_FIRST = Message("init-first", _("Set one up first with footring serve or footring init."))
 
 
 @contextmanager
@@ -61,6 +61,16 @@ def must_be_reachable(database: str) -> None:
             ) from None
 
 
+def holds_a_studio(database: str) -> bool:
+    """Whether a studio has been set up in a database; one that can't be opened is refused with its sentence."""
+    must_be_reachable(database)
+    url = address_of(database)
+    if url.get_backend_name() == "sqlite" and not Path(str(url.database)).exists():
+        return False
+    with opened(database) as engine:
+        return bool(_studios_in(engine))
+
+
 def must_hold_a_studio(database: str) -> None:
     """Refuse a database in which no studio has been set up, and make no file where there is none."""
     must_be_reachable(database)
@@ -76,14 +86,9 @@ def must_hold_a_studio(database: str) -> None:
 
 def must_be_empty(database: str, remedy: Message) -> None:
     """Refuse a database that a studio has been set up in, with the `remedy`."""
-    must_be_reachable(database)
-    url = address_of(database)
-    if url.get_backend_name() == "sqlite" and not Path(str(url.database)).exists():
-        return
-    with opened(database) as engine:
-        if _studios_in(engine):
-            words = _("{database} already has a studio in it.")
-            raise Unusable([Message("holds-a-studio", words, database=shown(database))], remedy)
+    if holds_a_studio(database):
+        words = _("{database} already has a studio in it.")
+        raise Unusable([Message("holds-a-studio", words, database=shown(database))], remedy)
 
 
 def _studios_in(engine: Engine) -> int:

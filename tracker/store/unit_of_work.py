@@ -205,6 +205,14 @@ class Store:
         with self.writing() as connection:
             enter_studio(connection, studio, secret)
 
+    def set_up_with(
+        self, studio: Studio, secret: str, instructor: NewPerson, password_hash: str, at: datetime, *, must_change: bool
+    ) -> int:
+        """Enter a studio, its catalog and its first instructor, or nothing; gives the instructor's number."""
+        with self.writing() as connection:
+            enter_studio(connection, studio, secret)
+            return enter_person(connection, instructor, password_hash, at, must_change=must_change)
+
     def close(self) -> None:
         """Let go of every connection."""
         with self._turns.turn():

@@ -59,11 +59,6 @@ class Accounts:
         self._connect = connect
         self._writing = writing
 
-    def enrol(self, someone: NewPerson, password_hash: str, at: datetime) -> int:
-        """Enter a person, who must change the password at the first sign-in; gives the person's number."""
-        with self._writing() as connection:
-            return enter_person(connection, someone, password_hash, at)
-
     def password_hash(self, person_id: int) -> tuple[str | None, bool]:
         """A person's password hash, and whether the password must be changed first."""
         wanted = select(people.c.password_hash, people.c.must_change_password).where(people.c.id == person_id)
@@ -156,8 +151,10 @@ def _tries(connection: Connection, *which: ColumnElement[bool]) -> Tries:
     return Tries(count, last)
 
 
-def enter_person(connection: Connection, someone: NewPerson, password_hash: str, at: datetime) -> int:
-    """Enter a person over `connection`; gives the person's number."""
+def enter_person(
+    connection: Connection, someone: NewPerson, password_hash: str, at: datetime, *, must_change: bool = True
+) -> int:
+    """Enter a person over `connection`, who must change a password that was drawn; gives the person's number."""
     done = connection.execute(
         insert(people),
         {
@@ -166,7 +163,7 @@ def enter_person(connection: Connection, someone: NewPerson, password_hash: str,
             "role": someone.role,
             "section": someone.section,
             "password_hash": password_hash,
-            "must_change_password": True,
+            "must_change_password": must_change,
             "joined_at": at,
         },
     )

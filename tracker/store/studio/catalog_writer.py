@@ -70,19 +70,21 @@ def enter_studio(connection: Connection, studio: Studio, secret: str) -> None:
         "currency": studio.currency,
     }
     connection.execute(insert(house), [{"name": name, "value": value} for name, value in facts.items()])
-    connection.execute(insert(clays), [clay_row(clay) for clay in catalog.clays.values()])
-    connection.execute(insert(glazes), [glaze_row(glaze) for glaze in catalog.glazes.values()])
-    connection.execute(insert(routes), [route_row(route) for route in catalog.routes.values()])
-    connection.execute(
-        insert(kilns),
-        [kiln_row(kiln) for kiln in catalog.kilns.values()],
-    )
     served = [
         {"kiln": kiln.name, "route": route, "retired": False}
         for kiln in catalog.kilns.values()
         for route in sorted(kiln.routes)
     ]
-    connection.execute(insert(kiln_routes), served)
+    for table, rows in (
+        (clays, [clay_row(clay) for clay in catalog.clays.values()]),
+        (glazes, [glaze_row(glaze) for glaze in catalog.glazes.values()]),
+        (routes, [route_row(route) for route in catalog.routes.values()]),
+        (kilns, [kiln_row(kiln) for kiln in catalog.kilns.values()]),
+        (kiln_routes, served),
+    ):
+        # Without any, SQLAlchemy would enter one row of nothing.
+        if rows:
+            connection.execute(insert(table), rows)
 
 
 def save_studio(connection: Connection, known: Known, after: Studio) -> None:

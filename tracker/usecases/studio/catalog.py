@@ -28,7 +28,8 @@ from tracker.usecases.pieces.revalidate import (
     would_move,
 )
 from tracker.usecases.studio.cone_answers import note_cones, unchecked, unconfirmed, with_cones_answered
-from tracker.usecases.studio.membership import first_instructor
+from tracker.usecases.studio.membership import person_to_be
+from tracker.usecases.studio.passwords import first_password, hash_of, problems_with
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
@@ -48,12 +49,19 @@ _MOST_TOLD = 6
 """Differences in a receipt, which a browser carries from page to page; whoever looks ahead sees all."""
 
 
-def found(store: Store, studio: Studio, instructor: NewPerson, *, at: datetime) -> tuple[Person, str]:
-    """Enter a studio and its first instructor into an empty database; gives the instructor and a first password."""
+def found(store: Store, studio: Studio, instructor: NewPerson, *, at: datetime, chosen: str = "") -> tuple[Person, str]:
+    """Enter a studio and its first instructor into an empty database; gives the instructor and their password.
+
+    That is the one that they have `chosen`, or else one that is drawn for them, which they must change.
+    """
     if problems := (*_taken_names(studio.labels), *unconfirmed(studio)):
         raise Unusable(problems, Message("nothing-entered", _("The form is blank.")))
-    store.set_up(studio, secrets.token_urlsafe(48))
-    return first_instructor(store, instructor, at=at)
+    if problems := tuple(problems_with(chosen, person_to_be(instructor)) if chosen else ()):
+        raise Unusable(problems)
+    password, hashed = (chosen, hash_of(chosen)) if chosen else first_password()
+    secret = secrets.token_urlsafe(48)
+    number = store.set_up_with(studio, secret, instructor, hashed, at, must_change=not chosen)
+    return person_to_be(instructor, number), password
 
 
 # ---- one thing -------------------------------------------------------------------------------------------------

@@ -14,8 +14,6 @@ from tracker.usecases.studio.passwords import first_password
 from tracker.usecases.studio.people import nobody_there
 
 if TYPE_CHECKING:
-    from datetime import datetime
-
     from tracker.domain.pieces.history import Request
     from tracker.store.queries import Queries
     from tracker.store.unit_of_work import Change, Store
@@ -120,14 +118,16 @@ def _enrol(
     for one in seen.new:
         # Somebody who was here a moment ago, and whose data was removed since, is new after all.
         password, hashed = drawn.get(one.email) or first_password()
-        added.append((_person(change.enrol(one, hashed), one), password))
+        added.append((person_to_be(one, change.enrol(one, hashed)), password))
     for before, after in seen.changed:
         _must_not_be_oneself(change.request.by, before, after)
         change.change_person(before.id, after)
     gone = seen.gone if without_gone else ()
     change.shut_out([one.id for one in gone])
     _must_have_an_instructor(change)
-    return Enrolment(tuple(added), tuple(_person(before.id, after) for before, after in seen.changed), seen.same, gone)
+    return Enrolment(
+        tuple(added), tuple(person_to_be(after, before.id) for before, after in seen.changed), seen.same, gone
+    )
 
 
 def add(store: Store, request: Request, someone: NewPerson) -> tuple[Person, str]:
@@ -196,13 +196,6 @@ def note_about(store: Store, request: Request, person_id: int, note: str) -> Rec
     return store.once(request, "note about", work, (person_id, note))
 
 
-def first_instructor(store: Store, someone: NewPerson, *, at: datetime) -> tuple[Person, str]:
-    """Enter the instructor with whom a new studio begins; gives the first password too."""
-    password, hashed = first_password()
-    number = store.accounts.enrol(someone, hashed, at)
-    return _person(number, someone), password
-
-
 def told_of(someone: Person) -> NewPerson:
     """A person as a line of a roster would tell them."""
     return NewPerson(name=someone.name, email=someone.email, section=someone.section, role=someone.role)
@@ -250,7 +243,8 @@ def _receipt(told: Enrolment) -> Receipt:
     return Receipt(message=Message("people-added", words, count=len(told.added)), extra={"added": len(told.added)})
 
 
-def _person(number: int, someone: NewPerson) -> Person:
+def person_to_be(someone: NewPerson, number: int = 0) -> Person:
+    """Somebody who is to be entered, as the person that they will be."""
     return Person(
         id=number,
         name=someone.name,

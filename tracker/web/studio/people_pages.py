@@ -20,7 +20,7 @@ from tracker.web.auth import allows, asking, house
 from tracker.web.error_handlers import status_of
 from tracker.web.lists import Order, listed
 from tracker.web.presenters import told
-from tracker.web.wording import said, said_refusal
+from tracker.web.wording import said, said_refusal, with_a_capital
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -74,7 +74,7 @@ def add() -> ResponseReturnValue:
     return render_template("studio/person.html", who=added, password=password, is_new=True)
 
 
-def _new_page(filled: Mapping[str, str], *, errors: Mapping[str, Message] | None = None, refusal: str = "") -> str:
+def _new_page(filled: Mapping[str, str], *, errors: Mapping[str, str] | None = None, refusal: str = "") -> str:
     return render_template(
         "studio/new_person.html",
         filled=filled,
@@ -110,7 +110,7 @@ def change(number: int) -> ResponseReturnValue:
 
 
 def _page_of(
-    someone: Person, filled: Mapping[str, str], *, errors: Mapping[str, Message] | None = None, refusal: str = ""
+    someone: Person, filled: Mapping[str, str], *, errors: Mapping[str, str] | None = None, refusal: str = ""
 ) -> str:
     return render_template(
         "studio/person.html",
@@ -175,16 +175,16 @@ def _details_of(someone: Person) -> dict[str, str]:
     return {"name": told_.name, "email": told_.email, "section": told_.section, "role": told_.role}
 
 
-def _sent() -> tuple[NewPerson | None, dict[str, Message]]:
+def _sent() -> tuple[NewPerson | None, dict[str, str]]:
     """The person in the form that was sent, or what is wrong with each field."""
     found: dict[str, str] = {}
-    errors: dict[str, Message] = {}
+    errors: dict[str, str] = {}
     readers = {"name": read_person_name, "email": read_email, "section": read_text, "role": read_role}
     for name, reader in readers.items():
         try:
             found[name] = reader(request.form.get(name, ""))
         except Wrong as wrong:
-            errors[name] = wrong.message
+            errors[name] = with_a_capital(said(wrong.message))
     return (None if errors else NewPerson(**found)), errors  # type: ignore[arg-type]  # a role is a text
 
 
