@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import io
 import re
-from base64 import b64encode
 from html import unescape
 from typing import TYPE_CHECKING
 
@@ -12,6 +11,7 @@ import pytest
 
 from tests.forms.studio.test_spreadsheets import workbook
 from tests.studio import ADA, INES, MIRA, TOM
+from tracker.forms.studio.spreadsheets import packed, read_sheet
 
 if TYPE_CHECKING:
     from tests.web.conftest import Room
@@ -99,7 +99,7 @@ def test_a_bad_roster_gets_a_sentence_for_each_row_and_changes_nothing(room: Roo
     ada, before = room.visit(ADA), _people(room)
 
     if kind == "last instructor":
-        answer = ada.post("/people/roster", {"table": b64encode(BAD[kind]).decode()})
+        answer = ada.post("/people/roster", {"table": packed(read_sheet(BAD[kind]))})
     else:
         answer = ada.post("/people/roster/look", {"file": (io.BytesIO(BAD[kind]), "class.csv" if BAD[kind] else "")})
 
@@ -111,11 +111,21 @@ def test_a_bad_roster_gets_a_sentence_for_each_row_and_changes_nothing(room: Roo
     assert _people(room) == before
 
 
+@pytest.mark.parametrize(
+    "table", ["name,email", "e30=", "WzEsWyJuYW1lIl0sW1siMiIsWyJhIl1dXV0=", "WzEsWyJuYW1lIl0sW1syLFsxXV1dXQ=="]
+)
+def test_a_table_that_no_page_sent_is_refused(room: Room, table: str) -> None:
+    before = _people(room)
+
+    assert room.visit(ADA).post("/people/roster", {"table": table}).status_code == 422
+    assert _people(room) == before
+
+
 def test_only_the_instructor_imports_a_roster(room: Room) -> None:
     for who in (TOM, INES):
         visitor = room.visit(who)
         assert visitor.get("/people/roster").status_code == 403
         assert (
-            visitor.post("/people/roster", {"table": b64encode(b"name,email\nPat,pat@x.edu").decode()}).status_code
+            visitor.post("/people/roster", {"table": packed(read_sheet(b"name,email\nPat,pat@x.edu"))}).status_code
             == 403
         )

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import csv
 import io
+import json
 import zipfile
 import zlib
+from base64 import b64decode, b64encode
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -25,6 +27,7 @@ MOST_COLUMNS = 200
 LONGEST_WORKBOOK = 20_000_000
 """Bytes of a workbook once unpacked."""
 
+_A_PAIR = 2
 _WORKBOOK = b"PK\x03\x04"
 _BROKEN = (
     *(zipfile.BadZipFile, zlib.error, LookupError, ValueError, TypeError, AttributeError, SyntaxError),
@@ -63,6 +66,27 @@ def read_csv(text: str) -> Sheet:
         raise _unusable(at_line(1, too_long(THE_FILE, LONGEST_FILE)))
     rows = list(_rows(text))
     return _sheet(rows)
+
+
+def packed(sheet: Sheet) -> str:
+    """A table as one short text of letters and digits, to travel along in a form."""
+    told = [sheet.line, sheet.header, sheet.rows]
+    return b64encode(json.dumps(told, ensure_ascii=False).encode()).decode()
+
+
+def unpacked(text: str) -> Sheet:
+    """The table that `packed` made this text of; `ValueError` for any other text."""
+    match json.loads(b64decode(text, validate=True)):
+        case [int(line), list(header), list(rows)]:
+            pass
+        case _:
+            raise ValueError(text[:40])
+    told = [(1, header), *((row[0], row[1]) for row in rows if isinstance(row, list) and len(row) == _A_PAIR)]
+    for number, cells in told:
+        is_row = type(number) is int and isinstance(cells, list) and all(isinstance(cell, str) for cell in cells)
+        if not is_row:
+            raise ValueError(text[:40])
+    return Sheet(tuple(header), line, tuple((number, tuple(cells)) for number, cells in told[1:]))
 
 
 def _rows(text: str) -> Iterator[tuple[int, tuple[str, ...]]]:

@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
-from base64 import b64decode, b64encode
 from typing import TYPE_CHECKING
 
 from flask import Blueprint, render_template, request
@@ -14,7 +11,7 @@ from tracker.domain.refusals import Refusal, Unusable
 from tracker.domain.studio.people import Right
 from tracker.forms.plain_values import Wrong, read_text
 from tracker.forms.studio.roster import Column, guessed_columns, people_in
-from tracker.forms.studio.spreadsheets import Sheet, read_sheet
+from tracker.forms.studio.spreadsheets import Sheet, packed, read_sheet, unpacked
 from tracker.usecases.studio.membership import coming, enrol
 from tracker.web.auth import allows, asking, house
 from tracker.web.error_handlers import status_of
@@ -84,7 +81,7 @@ def _look(sheet: Sheet) -> ResponseReturnValue:
         header=[(str(at), cell or f"{at + 1}") for at, cell in enumerate(sheet.header)],
         columns=[(f"column-{at}", _TITLES[one], str(columns.get(one, ""))) for at, one in enumerate(Column)],
         section=request.form.get("section", ""),
-        table=_written(sheet),
+        table=packed(sheet),
         first=sheet.rows[0][1] if sheet.rows else (),
         ahead=ahead,
         changes=_changes(ahead),
@@ -98,7 +95,7 @@ def _sheet_sent() -> Sheet:
     if file is not None and file.filename:
         sheet = read_sheet(file.read())
     elif table := request.form.get("table", ""):
-        sheet = read_sheet(_unpacked(table))
+        sheet = _unpacked(table)
     else:
         raise _no_file()
     if len(sheet.rows) > MOST_ROWS:
@@ -127,20 +124,9 @@ def _section() -> str:
         raise Unusable([wrong.message]) from None
 
 
-def _written(sheet: Sheet) -> str:
-    """The table as CSV in base64, to travel along in the form; blank lines keep those of the file that was uploaded."""
-    text, at = io.StringIO(newline=""), 0
-    writer = csv.writer(text, lineterminator="\n")
-    for line, row in ((sheet.line, sheet.header), *sheet.rows):
-        text.write("\n" * max(0, line - 1 - at))
-        writer.writerow(row)
-        at = max(at + 1, line)
-    return b64encode(text.getvalue().encode()).decode()
-
-
-def _unpacked(table: str) -> bytes:
+def _unpacked(table: str) -> Sheet:
     try:
-        return b64decode(table, validate=True)
+        return unpacked(table)
     except ValueError:
         raise _no_file() from None
 
