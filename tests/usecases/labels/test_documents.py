@@ -152,6 +152,6 @@ def test_each_regime_has_its_own_words_for_ware_not_for_food(store: Store) -> No
     # The first wording of 21 CFR 109.16 (from memory); elsewhere short words of our own.
     assert "Not for Food Use. May Poison Food." in american
     assert "NOT FOR FOOD OR DRINK" in words_of(store, DocumentKind.NOT_FOR_FOOD, ref)
-    assert "“NOT FOR FOOD OR DRINK”, fired or carved, in letters 3.2 mm or taller" in words_of(
+    assert "“NOT FOR FOOD OR DRINK”. Fire it on or carve it. Make the letters at least 3.2 mm high" in words_of(
         store, DocumentKind.CARE, ref
     )

@@ -319,13 +319,12 @@ class Yard {
     return box ? box.closest("label").textContent.trim() : word;
   }
 
-  /** A page that was kept the day before has its start buttons once its day is here. */
+  /** A page that was kept the day before has its start buttons once its day is here; what the server showed stays. */
   showDay() {
-    const { from, until } = this.place.dataset;
-    const isToday = Date.now() >= from && Date.now() <= until;
-    for (const button of this.place.querySelectorAll("[data-start]")) button.hidden = !isToday;
     const other = this.place.querySelector("[data-another-day]");
-    if (other) other.hidden = isToday;
+    if (!other || Date.now() < this.place.dataset.from || Date.now() > this.place.dataset.until) return;
+    other.hidden = true;
+    for (const button of this.place.querySelectorAll("[data-start]")) button.hidden = false;
   }
 
   showState() {
