@@ -110,6 +110,10 @@ def test_what_has_no_room_is_named_with_its_size(store: Store) -> None:
 
     told = refused.value.message
     assert (told.code, told["kind"]) == ("label-too-small", DocumentKind.CARE)
+    assert refused.value.remedy is not None
+    # The smallest that holds it, on paper as large as what was chosen.
+    assert refused.value.remedy.code == "choose-this-label"
+    assert str(refused.value.remedy["stock"]).startswith("Letter")
     assert [reason.code for reason in told["reasons"]] == ["no-room-for-bars"]  # type: ignore[union-attr]  # a list of messages
 
 

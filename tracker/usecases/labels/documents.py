@@ -136,14 +136,19 @@ def _each(desk: Desk, kind: DocumentKind, labels: Sequence[Label], stock: Stock,
     try:
         yield from laid_out(labels, stock, dpi)
     except TooSmall as too_small:
-        holding = _holding(labels, every_stock(desk.studio, desk.reader.paper), dpi)
+        holding = _holding(labels, stock, every_stock(desk.studio, desk.reader.paper), dpi)
         called = "" if holding is None else stock_called(holding, desk.reader)
         raise _does_not_fit(kind, too_small, called) from None
 
 
-def _holding(labels: Sequence[Label], stocks: Iterable[Stock], dpi: int) -> Stock | None:
-    """The smallest stock that holds all of these labels; None where none does."""
-    for stock in sorted(stocks, key=lambda one: one.label_width * one.label_height):
+def _holding(labels: Sequence[Label], chosen: Stock, stocks: Iterable[Stock], dpi: int) -> Stock | None:
+    """The smallest stock that holds all of these labels, on paper as large as the one `chosen` first; None if none."""
+    page = (chosen.page_width, chosen.page_height)
+
+    def fits_printer(one: Stock) -> tuple[bool, float]:
+        return (one.page_width, one.page_height) != page, one.label_width * one.label_height
+
+    for stock in sorted(stocks, key=fits_printer):
         with suppress(TooSmall):
             if all(shapes is not None for shapes in laid_out(labels, stock, dpi)):
                 return stock
