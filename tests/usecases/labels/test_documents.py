@@ -62,7 +62,7 @@ EXPECTED = {
         "Not for Food Use. May Poison Food.",
         "Decorative: not for food",
         "Care",
-        "3.2 mm or taller",
+        "at least 3.2 mm high",
         "1,222 °C",
     ),
     DocumentKind.NOT_FOR_FOOD: ("Not for Food Use. May Poison Food.", "Decorative piece."),
@@ -91,7 +91,7 @@ def test_paper_is_in_its_readers_units_numbers_and_dates(store: Store) -> None:
     ref = fired(store)
 
     card = words_of(store, DocumentKind.CARE, ref, reader=AMERICAN)
-    assert "1/8 in or taller" in card
+    assert "at least 1/8 in high" in card
     assert "2,232 °F" in card
     assert "03.03.2026" in words_of(store, DocumentKind.PICKUP_SLIP, ref, reader=GERMAN)
 
