@@ -47,7 +47,7 @@ def test_a_student_registers_a_piece_on_a_phone_and_prints_its_slip(visits: Visi
     page.get_by_label("Name", exact=True).fill("soup bowl")
     page.get_by_label("Clay", exact=True).select_option("Roof Tile Red")
     page.get_by_label("How it was made").select_option("thrown")
-    page.locator("label.choice", has_text="food or drink").tap()
+    page.locator("label.choice", has_text="functional").tap()
     page.get_by_label("Height", exact=True).fill("8 cm")
     page.get_by_label("Width", exact=True).fill("wide")
     page.get_by_role("button", name="Register", exact=True).tap()

@@ -179,7 +179,10 @@ def test_a_mistyped_clay_is_changed_on_greenware_and_asked_about_after_the_bisqu
     now = room.piece(raw.ref)
     assert (now.what, now.clay.name, now.build) == ("mug", "Middle Gray", Build.COIL)
     assert 'name="clay"' not in after_bisque
-    assert f'href="/p/{fired.ref}#text"' in after_bisque
+    assert f'href="/p/{fired.ref}?about=clay#text"' in after_bisque
+    begun = re.search(r'<textarea[^>]* name="text"[^>]*>([^<]*)', ines.get(f"/p/{fired.ref}?about=clay").text)
+    assert begun is not None
+    assert fired.clay.name in begun[1]
 
 
 def test_staff_edit_a_piece_in_its_queue_and_its_maker_does_not(room: Room) -> None:
