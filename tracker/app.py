@@ -36,5 +36,11 @@ def create_app(
     `port` is where its pages are served, 0 where something else serves them.
     """
     keep_new_files_private()
-    store = Store(settings.database, codes, photos=settings.photos, threads=settings.threads)
+    store = Store(
+        settings.database,
+        codes,
+        photos=settings.photos,
+        threads=settings.threads,
+        sends_mail=settings.smtp is not None,
+    )
     return build(store, settings, clock, perf_counter, port=port)

@@ -16,6 +16,7 @@ from tracker.commands.house import House, fail, told_of, troubles
 from tracker.commands.keeping import backup, check, restore, upgrade
 from tracker.commands.kiln_log import kiln_log
 from tracker.commands.loading import plan_load
+from tracker.commands.mail import mail
 from tracker.commands.roster import import_roster, reset_password
 from tracker.commands.serving import demo, init, serve
 from tracker.commands.studio import change_studio, export_studio
@@ -81,7 +82,7 @@ def main(ctx: click.Context, database: str | None) -> None:
 
 
 for _command in (
-    *(init, serve, deployment_files, demo, upgrade, import_roster, reset_password, export_studio, change_studio),
+    *(init, serve, mail, deployment_files, demo, upgrade, import_roster, reset_password, export_studio, change_studio),
     *(tags, print_document, backup, restore, check, code, judge, cone_reached, hold_times, kiln_log, plan_load),
 ):
     main.add_command(_command)

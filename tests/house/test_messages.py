@@ -22,8 +22,8 @@ READING = {
     *("find", "index", "count", "replace", "lower", "upper", "casefold", "capitalize", "strip", "rstrip", "lstrip"),
 }
 """What one does to a text to find something out or to change it."""
-TELLS_PAPER = ("labels", "pictures", "stories")
-"""The use cases that make paper say their messages; all others hand them on."""
+TELLS_PAPER = ("labels", "pictures", "stories", "letters")
+"""The use cases that make paper and mail say their messages; all others hand them on."""
 
 
 def calls(path: Path, *names: str) -> Iterator[ast.Call]:

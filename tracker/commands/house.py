@@ -64,8 +64,12 @@ class House:
         from tracker.store.presence import must_be_current
         from tracker.store.unit_of_work import Store
 
-        must_be_current(self.settings.database)
-        with closing(Store(self.settings.database, secrets.randbelow, photos=self.settings.photos)) as store:
+        settings = self.settings
+        must_be_current(settings.database)
+        sends_mail = settings.smtp is not None
+        with closing(
+            Store(settings.database, secrets.randbelow, photos=settings.photos, sends_mail=sends_mail)
+        ) as store:
             self.reader = reader_of_studio(store.read.studio())
             yield store
 

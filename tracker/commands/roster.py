@@ -43,7 +43,7 @@ def import_roster(house: House, path: Path, passwords: Path | None, by: str | No
             # Before the commit: whoever is in the studio has a password that somebody has.
             if keep:
                 keep(added)
-            elif added or as_json:
+            elif (added and not store.outbox.is_on) or as_json:
                 say([f"  {one.email:<40} {word}" for one, word in added], _told(added, newcomers), as_json=as_json)
                 sys.stdout.flush()
 

@@ -16,16 +16,20 @@ from importlib.metadata import entry_points
 from logging import ERROR, getLogger
 from pathlib import Path
 from tempfile import TemporaryDirectory
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from tracker.commands.house import FILE, House, as_json_option, progress, say, text_of
 from tracker.commands.keeping import upgraded
+from tracker.commands.mail import sending_beside
 from tracker.domain.message import Message, _
 from tracker.domain.refusals import Unknown, Unusable
 from tracker.domain.studio.people import NewPerson, Role
 from tracker.settings import Settings
+
+if TYPE_CHECKING:
+    from tracker.web.auth import House as PagesHouse
 
 _PORTS_TRIED = 50
 # waitress reads a request whole before any page sees it. Up to here a photo that is too heavy gets its sentence from
@@ -143,10 +147,14 @@ def _serve(
     address = f"http://{shown}:{port}"
 
     # Where the pages are reached is known only now; nobody is answered before the server runs.
+    beside = ExitStack()
+
     def open_pages() -> None:
-        pages.app = create_app(
+        pages.app = app = create_app(
             replace(settings, address=address) if is_demo else settings, port=0 if settings.proxies else port
         )
+        house: PagesHouse = app.extensions["footring"]
+        beside.enter_context(sending_beside(house.store, settings, house.tag_address, house.clock))
 
     there = f"{address}/"
     if clock is None:
@@ -159,8 +167,9 @@ def _serve(
         there = f"{address}{ADDRESS}?door={door}"
     # A stop from outside ends the same way as Ctrl-C, so that what is open is closed and what is temporary removed.
     signal.signal(signal.SIGTERM, lambda *_: sys.exit(0))
-    ready(there)
-    server.run()
+    with beside:
+        ready(there)
+        server.run()
 
 
 class _Pages:

@@ -157,6 +157,39 @@ sign_ins = Table(
     Index("ix_sign_ins_address_at", "address", "at"),
 )
 
+# What is to be sent to somebody. It is written with what happened, and sent by a worker.
+mails = Table(
+    "mails",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("person_id", ForeignKey("people.id", ondelete="CASCADE"), nullable=False, index=True),
+    Column("kind", String(10), nullable=False),
+    # The first part of its Message-ID, the same for each try.
+    Column("message_id", String(32), nullable=False, unique=True),
+    Column("made_at", UtcTime, nullable=False),
+    Column("due_at", UtcTime, nullable=False),
+    Column("tries", Integer, nullable=False),
+    # Which worker has it, and until when.
+    Column("claim", String(32)),
+    Column("claimed_until", UtcTime),
+    # The mail server took it; or it never will.
+    Column("accepted_at", UtcTime),
+    Column("gave_up_at", UtcTime),
+    _one_of("kind", "sign-up", "password"),
+    CheckConstraint("tries >= 0", name="tries_are_counted"),
+    CheckConstraint("accepted_at IS NULL OR gave_up_at IS NULL", name="ends_once"),
+    _few("ix_mails_to_send", "due_at", "accepted_at IS NULL AND gave_up_at IS NULL"),
+)
+
+# Links by which somebody chooses a password, by the hash of what is in them.
+links = Table(
+    "links",
+    metadata,
+    Column("token_hash", String(64), primary_key=True),
+    Column("person_id", ForeignKey("people.id", ondelete="CASCADE"), nullable=False, index=True),
+    Column("ends_at", UtcTime, nullable=False),
+)
+
 clays = Table(
     "clays",
     metadata,

@@ -43,6 +43,7 @@ from tracker.store.studio.badge_book import BadgeBook
 from tracker.store.studio.catalog_writer import enter_studio, save_studio
 from tracker.store.studio.cone_answers import ConeBook
 from tracker.store.studio.known import Known
+from tracker.store.studio.outbox import Outbox, OutboxPen
 from tracker.store.studio.tiles import TileBook
 from tracker.store.tables import (
     history,
@@ -91,13 +92,21 @@ class Store:
     """A studio's database: `read` asks it, `once` changes it, and `accounts` knows who is signed in."""
 
     def __init__(
-        self, database: str, draw: Callable[[int], int], *, durable: bool = True, photos: str = "", threads: int = 8
+        self,
+        database: str,
+        draw: Callable[[int], int],
+        *,
+        durable: bool = True,
+        photos: str = "",
+        threads: int = 8,
+        sends_mail: bool = False,
     ) -> None:
         """Open `database` (a URL or a file's path); `draw(n)` gives a number from 0 to n-1 for the next code.
 
         Only a database that can be made again from nothing is opened without `durable`. `photos` is the folder in
         which photos lie where the database is no file; `shelf` is None where nobody said so. `threads` is how many
-        requests are answered at once; writers who are stuck never hold all of them.
+        requests are answered at once; writers who are stuck never hold all of them. Without `sends_mail` nothing is
+        written to the outbox.
         """
         self.shelf = shelf_for(database, photos, durable=durable)
         self._engine, self._writer = open_for_studio(database, durable=durable)
@@ -109,6 +118,7 @@ class Store:
         self.accounts = Accounts(self._engine.connect, self.writing)
         self.refused_scans = RefusedScans(self._engine.connect, self.writing)
         self.badges = BadgeBook(self._engine.connect, self.writing)
+        self.outbox = Outbox(self._engine.connect, self.writing, is_on=sends_mail)
         self._kept: tuple[Connection, tuple[int, int]] | None = None
         # SQLite has one writer at a time; waiting here in turn is fairer and far quicker than its own retries.
         half = max(1, threads // 2)
@@ -154,7 +164,8 @@ class Store:
             catalog_version, earlier = _where_it_stands(connection, request, doing)
             if earlier is not None:
                 return earlier
-            receipt = work(Change(connection, self._cache, request, self._draw, catalog_version))
+            outbox = OutboxPen(connection, request.at, is_on=self.outbox.is_on)
+            receipt = work(Change(connection, self._cache, request, self._draw, catalog_version, outbox))
             _KEEP_RECEIPT.run(
                 connection,
                 {
@@ -240,6 +251,7 @@ class Change:
         request: Request,
         draw: Callable[[int], int],
         catalog_version: str | None,
+        outbox: OutboxPen,
     ) -> None:
         """Work over `connection`, on behalf of `request`; None for a version means that no studio is set up yet."""
         self._connection = connection
@@ -255,6 +267,7 @@ class Change:
         self.tiles = TileBook(connection, request, self.read.known)
         self.wishes = WishBook(connection, request)
         self.shelves = ShelfBook(connection, request)
+        self.outbox = outbox
 
     @property
     def catalog(self) -> Catalog:
@@ -362,6 +375,7 @@ class Change:
 
     def change_person(self, person_id: int, someone: NewPerson) -> None:
         """Give a person another name, email, section and role; whoever had left is let in again."""
+        self.outbox.follow(person_id, someone.email)
         change_person(self._connection, person_id, someone)
 
     def note_about(self, person_id: int, note: str) -> None:

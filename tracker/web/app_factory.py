@@ -60,6 +60,7 @@ from tracker.web.stations import keys_here
 from tracker.web.studio import badge_pages as pages_badges
 from tracker.web.studio import catalog_pages as pages_catalog
 from tracker.web.studio import help_pages as pages_help
+from tracker.web.studio import link_pages as pages_links
 from tracker.web.studio import people_pages as pages_people
 from tracker.web.studio import roster_pages as pages_rosters
 from tracker.web.studio import sign_in as signing_in
@@ -77,6 +78,7 @@ if TYPE_CHECKING:
 ALL_PAGES = (
     pages_health.pages,
     signing_in.pages,
+    pages_links.pages,
     pages_today.pages,
     pages_pieces.pages,
     pages_known.pages,

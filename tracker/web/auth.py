@@ -161,6 +161,7 @@ def sign_in_page(email: str = "", there: str = "/", refusal: Refusal | None = No
         kept=kept,
         stays=say(stays),
         takes_badges=tablet_here() is not None,
+        has_mail=house().store.outbox.is_on,
     )
 
 

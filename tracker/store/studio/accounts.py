@@ -17,7 +17,8 @@ from tracker.domain.studio.sign_in_waits import (
 from tracker.store.mappers import person_of
 from tracker.store.numbers import AT_ONCE, new_number
 from tracker.store.prepared import Prepared
-from tracker.store.tables import badges, people, sessions, sign_ins
+from tracker.store.studio.outbox import send_nothing_to
+from tracker.store.tables import badges, links, mails, people, sessions, sign_ins
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -67,7 +68,7 @@ class Accounts:
             return row.password_hash, row.must_change_password
 
     def set_password(self, person_id: int, password_hash: str, *, must_change: bool = False) -> None:
-        """Give a person a new password, and end all their sessions."""
+        """Give a person a new password, and end all their sessions and links."""
         with self._writing() as connection:
             connection.execute(
                 update(people)
@@ -75,6 +76,7 @@ class Accounts:
                 .values(password_hash=password_hash, must_change_password=must_change),
             )
             connection.execute(delete(sessions).where(sessions.c.person_id == person_id))
+            connection.execute(delete(links).where(links.c.person_id == person_id))
 
     def set_own(self, person_id: int, units: Units | None, paper: Paper | None) -> None:
         """Keep the units and the paper that a person chose; None for the studio's."""
@@ -194,7 +196,8 @@ def note_about(connection: Connection, person_id: int, note: str) -> None:
 
 
 def shut_out(connection: Connection, person_ids: Sequence[int], at: datetime) -> None:
-    """Note that these people left: their sessions end, and they may not sign in."""
+    """Note that these people left: their sessions and links end, they may not sign in, and no mail goes to them."""
+    send_nothing_to(connection, person_ids)
     for start in range(0, len(person_ids), AT_ONCE):
         some = person_ids[start : start + AT_ONCE]
         connection.execute(delete(sessions).where(sessions.c.person_id.in_(some)))
@@ -203,7 +206,9 @@ def shut_out(connection: Connection, person_ids: Sequence[int], at: datetime) ->
 
 
 def strike_out(connection: Connection, person: Person, at: datetime) -> None:
-    """Strike out who a person is: name, email, section and password, and every session and try to sign in."""
+    """Strike out who a person is: name, email, section and password, every session, try to sign in, link and mail."""
+    connection.execute(delete(links).where(links.c.person_id == person.id))
+    connection.execute(delete(mails).where(mails.c.person_id == person.id))
     connection.execute(delete(sessions).where(sessions.c.person_id == person.id))
     connection.execute(delete(badges).where(badges.c.person_id == person.id))
     connection.execute(delete(sign_ins).where(sign_ins.c.email == person.email))

@@ -84,7 +84,8 @@ def enrol(
     `without_gone` shuts out the students of the roster's sections who are not on it. `deliver` is handed whoever is
     added with their passwords before that is committed, so that none is lost; where it raises, nothing is done. It is
     called again where the work had to be done again; the last time counts. Hashing takes long, so it is done before
-    anything is written: nobody else waits for it.
+    anything is written: nobody else waits for it. Where mail is sent, whoever is added gets a link, and needs no first
+    password.
     """
     request.by.must_be_allowed(Right.PEOPLE)
     drawn: dict[str, tuple[str, str]] = {}
@@ -106,7 +107,7 @@ def enrol(
     about = (tuple(roster), without_gone)
     store.once(request, "enrol", work, about, alone=True)
     if not told:
-        raise sent_twice()
+        raise sent_twice(by_mail=store.outbox.is_on)
     return told[0]
 
 
@@ -118,7 +119,9 @@ def _enrol(
     for one in seen.new:
         # Somebody who was here a moment ago, and whose data was removed since, is new after all.
         password, hashed = drawn.get(one.email) or first_password()
-        added.append((person_to_be(one, change.enrol(one, hashed)), password))
+        newcomer = person_to_be(one, change.enrol(one, hashed))
+        change.outbox.invite(newcomer.id)
+        added.append((newcomer, password))
     for before, after in seen.changed:
         _must_not_be_oneself(change.request.by, before, after)
         change.change_person(before.id, after)
@@ -201,8 +204,11 @@ def told_of(someone: Person) -> NewPerson:
     return NewPerson(name=someone.name, email=someone.email, section=someone.section, role=someone.role)
 
 
-def sent_twice() -> NotAStep:
-    """What is said where the same roster is sent once more: its passwords were shown and are kept nowhere."""
+def sent_twice(*, by_mail: bool = False) -> NotAStep:
+    """What is said where a roster is sent once more: its passwords were shown and are kept nowhere, or mailed."""
+    if by_mail:
+        words = _("This was imported already. Everyone who was added gets a link by mail.")
+        return NotAStep(Message("roster-sent-and-mailed", words))
     return NotAStep(
         Message("roster-sent-twice", _("This was imported already. Its passwords were shown once.")),
         Message("renew-who-lost", _("Make a new one for anyone without it, on their page.")),

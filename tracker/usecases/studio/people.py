@@ -47,7 +47,7 @@ def sign_in(
     person = store.read.people.person(email=email)
     is_known = person is not None and person.id in device.people
     place = f"device {device.name}" if is_known else place_of(address)
-    _must_not_be_too_soon(store, email, place, at=at, is_address=not is_known)
+    must_not_be_too_soon(store, email, place, at=at, is_address=not is_known)
     may_come = person is not None and not person.has_left
     held, is_first = store.accounts.password_hash(person.id) if person and may_come else (None, False)
     if not matches(held, password, is_first=is_first) or person is None:
@@ -56,12 +56,17 @@ def sign_in(
             Message("look-at-both", _("Check both and try again.")),
         )
     store.accounts.forget_tries(email, place)
+    return begin_at(store, person, at=at), person
+
+
+def begin_at(store: Store, person: Person, *, at: datetime) -> str:
+    """Begin a session of whoever has shown who they are: gives its token."""
     token = secrets.token_urlsafe(32)
     store.accounts.begin_session(hash_of_token(token), person.id, at, at + STAYS[person.role])
-    return token, person
+    return token
 
 
-def _must_not_be_too_soon(store: Store, email: str, place: str, *, at: datetime, is_address: bool) -> None:
+def must_not_be_too_soon(store: Store, email: str, place: str, *, at: datetime, is_address: bool) -> None:
     """Note one more try, or refuse it unseen while whoever tries has to wait."""
     wait = store.accounts.note_try(email, place, at, is_address=is_address)
     if wait:
@@ -102,7 +107,7 @@ def sign_out(store: Store, token: str) -> None:
 def set_password(store: Store, person: Person, old: str, new: str, *, at: datetime, token: str) -> None:
     """Give oneself a new password; all one's sessions end. Guesses at the old one are bounded, for this session."""
     place = f"session {hash_of_token(token)[:40]}"
-    _must_not_be_too_soon(store, person.email, place, at=at, is_address=False)
+    must_not_be_too_soon(store, person.email, place, at=at, is_address=False)
     held, is_first = store.accounts.password_hash(person.id)
     is_right = matches(held, old, is_first=is_first)
     problems = [] if is_right else [OLD_WRONG]

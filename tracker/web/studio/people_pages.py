@@ -63,7 +63,7 @@ def new() -> ResponseReturnValue:
 @pages.post("/people/new")
 @allows(Right.PEOPLE)
 def add() -> ResponseReturnValue:
-    """Add one person; the first password is shown on this one page and nowhere else."""
+    """Add one person; the first password is shown on this one page and nowhere else, or a link goes out by mail."""
     someone, errors = _sent()
     if someone is None:
         return _new_page(request.form, errors=errors), 422
@@ -71,6 +71,10 @@ def add() -> ResponseReturnValue:
         added, password = membership.add(house().store, asking(), someone)
     except Refusal as refusal:
         return _new_page(request.form, refusal=said_refusal(refusal)), status_of(refusal)
+    if house().store.outbox.is_on:
+        words = _("{name} was added and gets a link by mail, to choose a password.")
+        flash(said(Message("added-by-mail", words, name=added.name)), "good")
+        return redirect(url_for("people.person", number=added.id), 303)
     return render_template("studio/person.html", who=added, password=password, is_new=True)
 
 

@@ -58,14 +58,14 @@ def look() -> ResponseReturnValue:
 @pages.post("/people/roster")
 @allows(Right.PEOPLE)
 def take() -> ResponseReturnValue:
-    """Import the roster; first passwords are shown on this one page and nowhere else."""
+    """Import the roster; first passwords are shown on this one page and nowhere else, or links go out by mail."""
     try:
         sheet = _sheet_sent()
         roster = people_in(sheet, _columns(sheet), section=_section())
         done = enrol(house().store, asking(), roster, without_gone=bool(request.form.get("gone")))
     except Refusal as refusal:
         return render_template("studio/roster.html", refusal=refusal, problems=_told(refusal)), status_of(refusal)
-    return render_template("studio/roster_taken.html", done=done)
+    return render_template("studio/roster_taken.html", done=done, by_mail=house().store.outbox.is_on)
 
 
 def _look(sheet: Sheet) -> ResponseReturnValue:

@@ -1,0 +1,192 @@
+"""The outbox: mail written with what happened, claimed by one worker at a time, and ended once the server took it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+from uuid import uuid4
+
+from sqlalchemy import ColumnElement, and_, delete, func, insert, or_, select, update
+
+from tracker.domain.studio.mails import (
+    GIVES_UP_AFTER,
+    LEASE,
+    PASSWORD_LINKS_A_DAY,
+    PASSWORD_LINKS_APART,
+    MailKind,
+    wait_before,
+)
+from tracker.domain.studio.sign_in_waits import REMEMBERED
+from tracker.store.mappers import person_of
+from tracker.store.numbers import AT_ONCE
+from tracker.store.tables import links, mails, people, sessions
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+    from contextlib import AbstractContextManager
+    from datetime import datetime
+
+    from sqlalchemy import Connection
+
+    from tracker.domain.studio.people import Person
+
+_HERE = and_(people.c.left_at.is_(None), people.c.removed_at.is_(None))
+_TO_SEND = and_(mails.c.accepted_at.is_(None), mails.c.gave_up_at.is_(None))
+
+
+@dataclass(frozen=True, slots=True)
+class DueMail:
+    """A mail that one worker has for itself under `claim`; `tries` counts this try too."""
+
+    id: int
+    to: Person
+    kind: MailKind
+    message_id: str
+    tries: int
+    claim: str
+
+
+class OutboxPen:
+    """What one request writes to the outbox; nothing where no mail is sent."""
+
+    def __init__(self, connection: Connection, at: datetime, *, is_on: bool) -> None:
+        """Write over `connection`, in the transaction of what happened."""
+        self._connection = connection
+        self._at = at
+        self.is_on = is_on
+
+    def invite(self, person_id: int) -> None:
+        """Send somebody a link to sign up with; not to whoever left."""
+        here = select(people.c.id).where(people.c.id == person_id, _HERE)
+        if self.is_on and self._connection.scalar(here) is not None:
+            _write(self._connection, person_id, MailKind.SIGN_UP, self._at)
+
+    def follow(self, person_id: int, email: str) -> None:
+        """End the links that went to an email that somebody no longer has; a link to sign up goes to the new one."""
+        other = select(people.c.must_change_password).where(people.c.id == person_id, people.c.email != email.lower())
+        has_not_signed_in = self._connection.scalar(other)
+        if has_not_signed_in is None:
+            return
+        send_nothing_to(self._connection, [person_id])
+        if has_not_signed_in:
+            self.invite(person_id)
+
+
+class Outbox:
+    """The outbox as workers and people without a password know it: `store.outbox`."""
+
+    def __init__(
+        self,
+        connect: Callable[[], AbstractContextManager[Connection]],
+        writing: Callable[[], AbstractContextManager[Connection]],
+        *,
+        is_on: bool,
+    ) -> None:
+        """Read over connections that `connect` gives, and write in transactions that `writing` gives."""
+        self._connect = connect
+        self._writing = writing
+        self.is_on = is_on
+
+    def claim(self, at: datetime) -> DueMail | None:
+        """The next mail to send, for this worker alone for a while; None for nothing. It is a try that counts."""
+        with self._connect() as connection:
+            # Whoever looks every few seconds keeps no writer waiting.
+            if connection.scalar(select(mails.c.id).where(_is_due(at)).limit(1)) is None:
+                return None
+        with self._writing() as connection:
+            too_late = and_(_is_due(at), mails.c.made_at <= at - GIVES_UP_AFTER)
+            connection.execute(update(mails).where(too_late).values(gave_up_at=at, claim=None, claimed_until=None))
+            first = select(mails.c.id).where(_is_due(at)).order_by(mails.c.due_at, mails.c.id).limit(1)
+            number = connection.scalar(first.with_for_update(skip_locked=True))
+            if number is None:
+                return None
+            taken = {"claim": uuid4().hex, "claimed_until": at + LEASE, "tries": mails.c.tries + 1}
+            connection.execute(update(mails).where(mails.c.id == number).values(taken))
+            wanted = select(mails.c.id.label("mail"), mails.c.kind, mails.c.message_id, mails.c.tries, mails.c.claim)
+            told = connection.execute(wanted.where(mails.c.id == number)).one()
+            whose = select(people).join(mails, mails.c.person_id == people.c.id).where(mails.c.id == number)
+            to = person_of(connection.execute(whose).one())
+            return DueMail(told.mail, to, MailKind(told.kind), told.message_id, told.tries, told.claim)
+
+    def accepted(self, mail: DueMail, at: datetime) -> None:
+        """Note that the server took a mail, so that it never goes out again."""
+        self._end(mail, {"accepted_at": at})
+
+    def give_up(self, mail: DueMail, at: datetime) -> None:
+        """Note that a mail can't be delivered."""
+        self._end(mail, {"gave_up_at": at})
+
+    def try_again(self, mail: DueMail, at: datetime) -> None:
+        """Let a mail wait: the longer, the more tries it had."""
+        self._end(mail, {"due_at": at + wait_before(mail.tries)})
+
+    def _end(self, mail: DueMail, facts: dict[str, datetime]) -> None:
+        mine = (mails.c.id == mail.id, mails.c.claim == mail.claim)
+        with self._writing() as connection:
+            connection.execute(update(mails).where(*mine).values(claim=None, claimed_until=None, **facts))
+
+    # ---- links -----------------------------------------------------------------------------------------------
+
+    def ask_for_link(self, email: str, at: datetime) -> None:
+        """Send a link for a new password to whoever has this email, unless they were sent some just now."""
+        whose = select(people.c.id).where(people.c.email == email.lower(), _HERE)
+        with self._writing() as connection:
+            number = connection.scalar(whose.with_for_update())
+            of_them = (
+                mails.c.person_id == number,
+                mails.c.kind == MailKind.PASSWORD,
+                mails.c.made_at > at - REMEMBERED,
+            )
+            asked = select(func.count(), func.max(mails.c.made_at)).where(*of_them)
+            count, last = connection.execute(asked).one()
+            is_soon = last is not None and last > at - PASSWORD_LINKS_APART
+            if number is not None and self.is_on and not is_soon and count < PASSWORD_LINKS_A_DAY:
+                _write(connection, number, MailKind.PASSWORD, at)
+
+    def keep_link(self, token_hash: str, person_id: int, at: datetime, ends_at: datetime) -> None:
+        """Keep a link by the hash of what is in it, and forget those that have ended."""
+        with self._writing() as connection:
+            connection.execute(delete(links).where(links.c.ends_at <= at))
+            row = {"token_hash": token_hash, "person_id": person_id, "ends_at": ends_at}
+            connection.execute(insert(links), row)
+
+    def whose_link(self, token_hash: str, at: datetime) -> Person | None:
+        """For whom this link still works; None for nobody."""
+        wanted = select(people).join(links, links.c.person_id == people.c.id)
+        with self._connect() as connection:
+            row = connection.execute(
+                wanted.where(links.c.token_hash == token_hash, links.c.ends_at > at, _HERE)
+            ).first()
+            return None if row is None else person_of(row)
+
+    def use_link(self, token_hash: str, password_hash: str, at: datetime) -> bool:
+        """Give whoever has this link a password, and end all their links and sessions; False where it has ended."""
+        with self._writing() as connection:
+            its = (links.c.token_hash == token_hash, links.c.ends_at > at)
+            # Of two who use it at once, only one takes it away.
+            number = connection.scalar(delete(links).where(*its).returning(links.c.person_id))
+            if number is None:
+                return False
+            connection.execute(delete(links).where(links.c.person_id == number))
+            connection.execute(delete(sessions).where(sessions.c.person_id == number))
+            new = {"password_hash": password_hash, "must_change_password": False}
+            connection.execute(update(people).where(people.c.id == number).values(new))
+            return True
+
+
+def send_nothing_to(connection: Connection, person_ids: Sequence[int]) -> None:
+    """Take out of the outbox what wasn't sent to these people, and end their links."""
+    for start in range(0, len(person_ids), AT_ONCE):
+        some = person_ids[start : start + AT_ONCE]
+        connection.execute(delete(links).where(links.c.person_id.in_(some)))
+        connection.execute(delete(mails).where(mails.c.person_id.in_(some), _TO_SEND))
+
+
+def _write(connection: Connection, person_id: int, kind: MailKind, at: datetime) -> None:
+    new = {"person_id": person_id, "kind": kind, "message_id": uuid4().hex, "made_at": at, "due_at": at, "tries": 0}
+    connection.execute(insert(mails), new)
+
+
+def _is_due(at: datetime) -> ColumnElement[bool]:
+    is_free = or_(mails.c.claimed_until.is_(None), mails.c.claimed_until <= at)
+    return and_(_TO_SEND, mails.c.due_at <= at, is_free)

@@ -1,0 +1,79 @@
+"""Sending what is in the outbox: one mail after the other, each claimed, sent, and ended or tried again later."""
+
+from __future__ import annotations
+
+import logging
+import secrets
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from tracker.domain.studio.mails import LINK_LASTS
+from tracker.usecases.studio.letters import link_letter, written
+from tracker.usecases.studio.people import hash_of_token
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+    from datetime import datetime
+    from email.message import EmailMessage
+
+    from tracker.store.studio.outbox import DueMail
+    from tracker.store.unit_of_work import Store
+    from tracker.usecases.studio.letters import Sender
+
+_log = logging.getLogger("footring.mail")
+
+LINK_PAGE = "/password-link"
+"""The page that a link in a mail opens. What opens it is behind a question mark, which no log writes down."""
+
+
+class Undelivered(Exception):
+    """The server didn't take a mail. `is_final`: it never will; `is_servers`: nor any other at the moment."""
+
+    def __init__(self, says: str, *, is_final: bool = False, is_servers: bool = False) -> None:
+        """Keep what can be said of it: a number or the name of a fault, never an address."""
+        super().__init__(says)
+        self.is_final, self.is_servers = is_final, is_servers
+
+
+@dataclass(slots=True)
+class Sent:
+    """What came of a round: so many mails were accepted, wait for another try, or were given up."""
+
+    accepted: int = 0
+    later: int = 0
+    gave_up: int = 0
+
+
+def send_due(
+    store: Store, carry: Callable[[EmailMessage], None], sender: Sender, clock: Callable[[], datetime]
+) -> Sent:
+    """Send whatever is due, until nothing is or the server is out of reach."""
+    done = Sent()
+    while (mail := store.outbox.claim(clock())) is not None:
+        try:
+            carry(_message(store, mail, sender, clock()))
+        except (Undelivered, ValueError) as fault:
+            is_final = not isinstance(fault, Undelivered) or fault.is_final
+            # A header that can't be written holds an address, so only the kind of fault is told.
+            says = str(fault) if isinstance(fault, Undelivered) else type(fault).__name__
+            _log.warning("mail %d: try %d failed: %s", mail.id, mail.tries, says)
+            if is_final:
+                store.outbox.give_up(mail, clock())
+                done.gave_up += 1
+                continue
+            store.outbox.try_again(mail, clock())
+            done.later += 1
+            if isinstance(fault, Undelivered) and fault.is_servers:
+                break
+        else:
+            store.outbox.accepted(mail, clock())
+            done.accepted += 1
+    return done
+
+
+def _message(store: Store, mail: DueMail, sender: Sender, at: datetime) -> EmailMessage:
+    """The mail in words. Its link is drawn now and kept as a hash, so that what opens it is nowhere but in the mail."""
+    studio, token = store.read.studio(), secrets.token_urlsafe(32)
+    store.outbox.keep_link(hash_of_token(token), mail.to.id, at, at + LINK_LASTS[mail.kind])
+    letter = link_letter(mail.kind, studio, f"{sender.address}{LINK_PAGE}?t={token}")
+    return written(letter, mail, studio, sender, at)
