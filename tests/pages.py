@@ -27,6 +27,7 @@ from tracker.usecases.outdoor import sessions as outdoor
 from tracker.usecases.pieces import pickup, pieces, stocktaking
 from tracker.usecases.rules import questions
 from tracker.usecases.studio import catalog
+from tracker.usecases.studio.people import hash_of_token
 
 NOW = NOON + timedelta(days=2)
 """When the pages are opened: what was glazed at noon has dried."""
@@ -36,6 +37,8 @@ VISITORS: dict[str, Person | None] = {"stranger": None, "student": INES, "staff"
 # Each page with the addresses under which it looks different; {names} are those of the pieces laid out below.
 PAGES: dict[str, tuple[str, ...]] = {
     "signing_in.sign_in": ("/sign-in",),
+    "links.forgot": ("/forgot-password",),
+    "links.link": ("/password-link?t=followed",),
     "signing_in.password": ("/password",),
     "signing_in.own_settings": ("/me",),
     "signing_in.kept": ("/kept-form",),
@@ -156,6 +159,7 @@ FILES = {
 
 def lay_out(store: Store) -> dict[str, object]:
     """Something of everything, so that no page is empty: by name the codes and numbers that addresses need."""
+    store.outbox.keep_link(hash_of_token("followed"), INES.id, NOON, NOON + timedelta(days=14))
     slip = pieces.register(
         store, asked_by(INES), a_new_piece("jar with a lid and a rather long name", use=Use.FOOD)
     ).ref
@@ -308,6 +312,8 @@ def rights() -> dict[str, Right | str]:
     """What opens each page; spelt out, so that a page whose door changes is looked at anew."""
     return {
         "signing_in.sign_in": "stranger",
+        "links.forgot": "stranger",
+        "links.link": "stranger",
         "signing_in.password": "anybody",
         "signing_in.own_settings": "anybody",
         "signing_in.kept": "anybody",

@@ -20,6 +20,8 @@ from tracker.web.auth import OPEN, SIGNED_IN
 MACHINES = {"/healthz", "/readyz", "/metrics"}
 OPEN_DOORS = MACHINES | {
     "/sign-in",
+    "/forgot-password",
+    "/password-link",
     "/badge",
     "/badge/pin",
     "/changes",

@@ -29,10 +29,9 @@ _LASTS = Message(
 @pages.get("/forgot-password")
 @allows(OPEN)
 def forgot() -> ResponseReturnValue:
-    """Ask for the email of whoever forgot their password."""
-    if not house().store.outbox.is_on:
-        return redirect(url_for("signing_in.sign_in"))
-    return render_template("studio/forgot_password.html", email=request.args.get("email", "")[:254])
+    """Ask for the email of whoever forgot their password; without mail, it says who can help."""
+    has_mail = house().store.outbox.is_on
+    return render_template("studio/forgot_password.html", email=request.args.get("email", "")[:254], has_mail=has_mail)
 
 
 @pages.post("/forgot-password")
@@ -43,7 +42,7 @@ def ask() -> ResponseReturnValue:
     try:
         password_links.ask_for_link(house().store, email, at=house().clock(), address=request.remote_addr or "")
     except TooSoon as refusal:
-        page = render_template("studio/forgot_password.html", email=email, refusal=refusal)
+        page = render_template("studio/forgot_password.html", email=email, refusal=refusal, has_mail=True)
         return page, status_of(refusal), retry_after(refusal)
     return render_template("studio/forgot_password.html", email=email, is_sent=True, lasts=_LASTS)
 
