@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from tracker.commands.house import House, as_json_option, say
+from tracker.commands.house import House, as_json_option, say, troubles
 from tracker.domain.message import Message, _
 from tracker.domain.refusals import Unusable
 from tracker.wording.render import say as text
@@ -56,13 +56,13 @@ def mail(house: House, *, once: bool, as_json: bool) -> None:
 
 
 def keep_sending(store: Store, server: MailServer, sender: Sender, clock: Callable[[], datetime], stop: Event) -> None:
-    """Send what is due every few seconds until `stop`; no fault ends it."""
+    """Send what is due every few seconds until `stop`; no trouble of the database ends it."""
     wait = 0
     while not stop.wait(wait):
         wait = _SECONDS_BETWEEN
         try:
             _round(store, server, sender, clock)
-        except Exception:  # noqa: BLE001 -- whatever it is, mail goes on once it has passed
+        except troubles():
             # The database may be out of reach for a while; what is in the outbox waits.
             _log.exception("mail can't be sent now")
             wait = _AFTER_A_FAULT

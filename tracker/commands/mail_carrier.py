@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import smtplib
 import ssl
-from contextlib import suppress
+from contextlib import ExitStack, suppress
 from typing import TYPE_CHECKING
 
 from tracker.usecases.studio.mailing import Undelivered
@@ -54,14 +54,13 @@ class MailCarrier:
             link: smtplib.SMTP = smtplib.SMTP_SSL(where.host, where.port, timeout=_SECONDS, context=secure)
         else:
             link = smtplib.SMTP(where.host, where.port, timeout=_SECONDS)
-        try:
+        with ExitStack() as unless_open:
+            unless_open.callback(link.close)
             if where.scheme == "smtp+starttls":
                 link.starttls(context=secure)
             if where.user:
                 link.login(where.user, where.password)
-        except BaseException:
-            link.close()
-            raise
+            unless_open.pop_all()
         return link
 
     def close(self) -> None:
