@@ -9,7 +9,7 @@ import signal
 import socket
 import sys
 from collections.abc import Callable
-from contextlib import suppress
+from contextlib import ExitStack, suppress
 from dataclasses import replace
 from datetime import datetime
 from importlib.metadata import entry_points
