@@ -104,7 +104,8 @@ LINES = {
     ),
     "Not handed out, fired again": a_line(StepName.TAKE_BACK, Stage.FIRED),
     "Layers back on the record, glazed again": a_line(StepName.GLAZE, undoes=7),
-    "Washed off, bisqued again": a_line(StepName.WASH_OFF, Stage.BISQUED),
+    "Raw layers taken off, bisqued again": a_line(StepName.WASH_OFF, Stage.BISQUED, start=Stage.GLAZED),
+    "Raw layers taken off": a_line(StepName.WASH_OFF, Stage.GREENWARE, start=Stage.GREENWARE),
     "Marked as not waxed, bisqued again": a_line(StepName.NOT_WAXED, Stage.BISQUED),
     "Chalk Slip (outside), on raw clay": a_line(
         StepName.DECORATE, Stage.GREENWARE, facts={"glaze": "Chalk Slip", "zone": Zone.OUTSIDE}
