@@ -229,8 +229,8 @@ _HOME = (
         caution=Message(
             "mark-the-base-too",
             _(
-                "Mark the base of what is never fired again too: the same words, fired or carved, "
-                "in letters {height} or taller. Or drill a hole through its food surface, if it has one."
+                "If a piece is never fired again, mark its base with the same words too. Fire them on or carve them. "
+                "Make the letters at least {height} high. Or drill a hole through its food surface, if it has one."
             ),
             height=going_home.CONSPICUOUS,
         ),
