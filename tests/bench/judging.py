@@ -62,6 +62,7 @@ CONDITIONS = {
     "fired-glaze-in-bisque": "kind == 'bisque' and fired_to != None "
     "and any([layer['coat'] == 'glaze' and layer['low'] <= cone for layer in layers])",
     "glazed-raw": "kind == 'once-fire' and fired_to == None",
+    "greenware-in-glaze-firing": "raw and (kind == 'overglaze' or (kind in ('shelf', 'soda', 'wood') and cone > -10))",
     "indoor-glaze-in-raku": "kind == 'raku' and any([layer['family'] not in ('outdoor', 'outside') "
     "and layer['coat'] == 'glaze' for layer in layers])",
     "nameless-material": "clay_kind == 'unknown' or any([layer['family'] == 'outside' for layer in layers])",
