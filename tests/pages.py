@@ -27,6 +27,7 @@ from tracker.usecases.outdoor import sessions as outdoor
 from tracker.usecases.pieces import pickup, pieces, stocktaking
 from tracker.usecases.rules import questions
 from tracker.usecases.studio import catalog
+from tracker.usecases.studio.mailing import stop_query
 from tracker.usecases.studio.people import hash_of_token
 
 NOW = NOON + timedelta(days=2)
@@ -39,6 +40,7 @@ PAGES: dict[str, tuple[str, ...]] = {
     "signing_in.sign_in": ("/sign-in",),
     "links.forgot": ("/forgot-password",),
     "links.link": ("/password-link?t=followed",),
+    "mails.stop": ("/mail/stop?p=3&s={stop}",),
     "signing_in.password": ("/password",),
     "signing_in.own_settings": ("/me",),
     "signing_in.kept": ("/kept-form",),
@@ -199,6 +201,7 @@ def lay_out(store: Store) -> dict[str, object]:
     return {
         **sessions,
         "slip": slip[1:],
+        "stop": stop_query(store, INES.id).partition("s=")[2],
         "photo": photographed(store, asked, TOM),
         "tile": tiled(store, "Still Water", ADA),
         "bisqued": bisqued(store, a_new_piece(use=Use.FOOD), maker=INES),
@@ -314,6 +317,7 @@ def rights() -> dict[str, Right | str]:
         "signing_in.sign_in": "stranger",
         "links.forgot": "stranger",
         "links.link": "stranger",
+        "mails.stop": "stranger",
         "signing_in.password": "anybody",
         "signing_in.own_settings": "anybody",
         "signing_in.kept": "anybody",

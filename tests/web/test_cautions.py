@@ -155,6 +155,7 @@ MEANT: dict[str, AbstractSet[Danger]] = {
     "/me": NONE,
     "/forgot-password": NONE,
     "/password-link?t=followed": NONE,
+    "/mail/stop?p=3&s={stop}": NONE,
     "/kept-form": NONE,
     "/people": NONE,
     "/people/3": NONE,

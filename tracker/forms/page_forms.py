@@ -18,6 +18,7 @@ from tracker.domain.message import Message, _
 from tracker.domain.pieces.piece import LINE, MOVES, Foot, Stage, StepName
 from tracker.domain.quantities import Units
 from tracker.domain.refusals import Unusable
+from tracker.domain.studio.mails import NewsWish
 from tracker.domain.studio.materials import Zone
 from tracker.forms import fields
 from tracker.forms.fields import LONGEST_LINE, LONGEST_REASON, LONGEST_SCAN, LONGEST_TEXT, UNITS, Typed, invalid
@@ -171,10 +172,11 @@ NewPasswordForm = form_of(NewPassword)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OwnSettings:
-    """What a person chose for themselves; no `units` and no `paper` are the studio's."""
+    """What a person chose for themselves; no `units` and no `paper` are the studio's, no `news` changes nothing."""
 
     units: Units | None = sent(fields.choice(Units, required=False))
     paper: Paper | None = sent(fields.choice(Paper, required=False))
+    news: NewsWish | None = sent(fields.choice(NewsWish, required=False))
 
 
 OwnSettingsForm = form_of(OwnSettings)

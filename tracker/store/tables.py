@@ -113,6 +113,8 @@ people = Table(
     Column("paper", String(6)),
     # They may not sign in until they are let in again.
     Column("left_at", UtcTime),
+    # How often they want mail about their pieces; none is daily.
+    Column("news", String(6)),
     # What staff keep in mind about somebody's pieces; nobody else sees it.
     Column("note", Text, nullable=False, server_default=text("''")),
     _one_of("role", "student", "staff", "instructor"),
@@ -175,10 +177,20 @@ mails = Table(
     # The mail server took it; or it never will.
     Column("accepted_at", UtcTime),
     Column("gave_up_at", UtcTime),
-    _one_of("kind", "sign-up", "password"),
+    _one_of("kind", "sign-up", "password", "news"),
     CheckConstraint("tries >= 0", name="tries_are_counted"),
     CheckConstraint("accepted_at IS NULL OR gave_up_at IS NULL", name="ends_once"),
     _few("ix_mails_to_send", "due_at", "accepted_at IS NULL AND gave_up_at IS NULL"),
+)
+
+# What a mail about pieces tells. What is told of a piece goes when the piece went on before the mail was sent.
+mail_lines = Table(
+    "mail_lines",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("mail_id", ForeignKey("mails.id", ondelete="CASCADE"), nullable=False, index=True),
+    Column("piece_id", ForeignKey("pieces.id"), index=True),
+    _words("message"),
 )
 
 # Links by which somebody chooses a password, by the hash of what is in them.

@@ -9,12 +9,14 @@ from hashlib import sha256
 from pathlib import Path
 from sqlite3 import Error as DriverError
 from typing import TYPE_CHECKING
+from zoneinfo import ZoneInfo
 
 from sqlalchemy import bindparam, delete, func, insert, select, update
 from sqlalchemy.exc import DBAPIError, IntegrityError, OperationalError
 
 from tracker.domain.message import Message, _
 from tracker.domain.pieces.codes import LENGTHS, draw_code
+from tracker.domain.pieces.news import news_of
 from tracker.domain.pieces.piece import Stage
 from tracker.domain.refusals import ChangedMeanwhile, KeyUsedElsewhere, Trouble, Unavailable
 from tracker.store.engine import open_for_studio
@@ -305,11 +307,25 @@ class Change:
             self._put_on(after, layer)
         if after.route and after.route != before.route:
             self.stand_in_line(after, waits_since or self.request.at, line.accepted)
+        if self.outbox.is_on and after.stage is not before.stage:
+            self._tell_maker(before, after, line)
         return self.write(after, line)
 
     def stands_since(self, piece_id: int, since: datetime) -> None:
         """Note since when a piece is at its stage, where that isn't since this moment: a step was undone."""
         self._connection.execute(update(pieces).where(pieces.c.id == piece_id).values(since=since))
+
+    def _tell_maker(self, before: Piece, after: Piece, line: HistoryLine) -> None:
+        """Mail a piece's maker what became of it, in place of what was to be told before, unless they did it."""
+        self.outbox.went_on(after.id)
+        news = news_of(before, after, line)
+        if news is not None and after.maker_id != self.request.by.id:
+            self.outbox.tell(after.maker_id, news, self.zone, after.id)
+
+    @property
+    def zone(self) -> ZoneInfo:
+        """The studio's zone."""
+        return ZoneInfo(self.read.studio().timezone)
 
     def write(self, piece: Piece, line: HistoryLine) -> int:
         """Write one line of history; gives its number."""

@@ -61,6 +61,7 @@ from tracker.web.studio import badge_pages as pages_badges
 from tracker.web.studio import catalog_pages as pages_catalog
 from tracker.web.studio import help_pages as pages_help
 from tracker.web.studio import link_pages as pages_links
+from tracker.web.studio import mail_pages as pages_mails
 from tracker.web.studio import people_pages as pages_people
 from tracker.web.studio import roster_pages as pages_rosters
 from tracker.web.studio import sign_in as signing_in
@@ -79,6 +80,7 @@ ALL_PAGES = (
     pages_health.pages,
     signing_in.pages,
     pages_links.pages,
+    pages_mails.pages,
     pages_today.pages,
     pages_pieces.pages,
     pages_known.pages,
@@ -140,7 +142,8 @@ def build(
         SECRET_KEY=store.read.secret(),
         SESSION_COOKIE_NAME="footring",
         SESSION_COOKIE_HTTPONLY=True,
-        SESSION_COOKIE_SAMESITE="Strict",
+        # Whoever follows a link in a mail stays signed in; forms from elsewhere come without the cookie.
+        SESSION_COOKIE_SAMESITE="Lax",
         SESSION_COOKIE_SECURE=settings.secure_cookies,
         PERMANENT_SESSION_LIFETIME=timedelta(days=30),
         WTF_CSRF_TIME_LIMIT=None,
@@ -154,7 +157,8 @@ def build(
     count_requests(app)
     plain_input(app)
     app.session_interface = OneSerializer()
-    FormTokens(app)
+    # Its link is signed, and a mail program that follows it has no token.
+    FormTokens(app).exempt(pages_mails.stop_now)
     guard(app)
     answering(app)
     speak(app)

@@ -1,4 +1,4 @@
-"""A password by link: asked for, followed and chosen on pages, and sent to newcomers instead of a first password."""
+"""Links in mail: a password chosen by one, by newcomers too, and the end of mail about pieces by another."""
 
 from __future__ import annotations
 
@@ -9,7 +9,9 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from tests.studio import ADA, INES
+from tests.studio import ADA, INES, TOM
+from tracker.domain.studio.mails import NewsWish
+from tracker.usecases.pieces import pieces
 from tracker.usecases.studio.letters import Sender
 from tracker.usecases.studio.mailing import send_due
 
@@ -110,3 +112,31 @@ def test_a_wrong_email_put_right_gets_the_link_and_the_wrong_ones_link_ends(post
     assert right["To"].addresses[0].addr_spec == "pat@x.edu"
     assert visitor.get(link_in(wrong)).status_code == 404
     assert visitor.get(link_in(right)).status_code == 200
+
+
+def test_news_of_a_piece_stop_by_the_link_in_them_also_by_one_click_of_a_mail_program(post: Room) -> None:
+    pieces.lose(post.store, post.asks(TOM), post.bisqued().ref, "broken")
+    post.clock.pass_by(days=1)
+    (mail,) = sent(post)
+    link = mail["List-Unsubscribe"].removeprefix("<http://localhost").removesuffix(">")
+    visitor, ines = post.stranger(), post.person(INES).id
+
+    asked = visitor.get(link)
+    assert (asked.status_code, post.store.outbox.wish(ines)) == (200, NewsWish.DAILY)
+    # A mail program has neither a cookie nor a token (RFC 8058).
+    done = post.app.test_client().post(link, data={"List-Unsubscribe": "One-Click"})
+    assert (done.status_code, post.store.outbox.wish(ines)) == (200, NewsWish.NEVER)
+    assert visitor.get(f"{link[:-4]}0000").status_code == 404
+    assert post.app.test_client().post("/mail/stop?p=3&s=0").status_code == 404
+
+
+def test_everybody_chooses_how_often_mail_about_their_pieces_comes(post: Room) -> None:
+    ines = post.visit(INES)
+
+    ines.get("/me")
+    ines.post("/me", {"units": "", "paper": "", "news": "soon"})
+
+    assert post.store.outbox.wish(post.person(INES).id) is NewsWish.SOON
+    assert re.search(r'<option value="soon" selected', ines.get("/me").text)
+    post.store.outbox.is_on = False
+    assert 'name="news"' not in ines.get("/me").text

@@ -78,7 +78,9 @@ def test_the_cookie_is_out_of_reach_of_scripts_and_of_other_sites(room: Room) ->
 
     set_here = answer.headers.getlist("Set-Cookie")
     assert {flags.partition("=")[0] for flags in set_here} == {"footring", "footring_device"}
-    assert all("HttpOnly" in flags and "SameSite=Strict" in flags for flags in set_here)
+    # The session's comes along where somebody follows a link to a page of ours, and with no form of another site.
+    assert [flags.partition("SameSite=")[2][:3] for flags in sorted(set_here)] == ["Lax", "Str"]
+    assert all("HttpOnly" in flags for flags in set_here)
 
 
 def test_behind_https_the_cookie_travels_over_https_only(room: Room) -> None:

@@ -47,6 +47,7 @@ def _currency(raw: object) -> str:
 
 
 UNITS_IN_WORDS = {"metric": _("°C, mm, g and kg"), "us": _("°F, inches, lb and oz")}
+NEWS_IN_WORDS = {"daily": _("Once a day"), "soon": _("Soon after it happens"), "never": _("Never")}
 PAPER_IN_WORDS = {"a4": _("A4"), "letter": _("US Letter")}
 
 

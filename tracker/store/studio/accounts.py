@@ -221,6 +221,7 @@ def strike_out(connection: Connection, person: Person, at: datetime) -> None:
             section="",
             units=None,
             paper=None,
+            news=None,
             note="",
             password_hash=None,
             must_change_password=True,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 from uuid import uuid4
@@ -14,29 +15,34 @@ from tracker.domain.studio.mails import (
     PASSWORD_LINKS_A_DAY,
     PASSWORD_LINKS_APART,
     MailKind,
+    NewsWish,
+    news_due,
     wait_before,
 )
 from tracker.domain.studio.sign_in_waits import REMEMBERED
-from tracker.store.mappers import person_of
-from tracker.store.numbers import AT_ONCE
-from tracker.store.tables import links, mails, people, sessions
+from tracker.store.mappers import message_text, person_of
+from tracker.store.messages import message_of
+from tracker.store.numbers import AT_ONCE, new_number
+from tracker.store.tables import links, mail_lines, mails, people, sessions
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
     from contextlib import AbstractContextManager
-    from datetime import datetime
+    from datetime import datetime, tzinfo
 
     from sqlalchemy import Connection
 
+    from tracker.domain.message import Message
     from tracker.domain.studio.people import Person
 
 _HERE = and_(people.c.left_at.is_(None), people.c.removed_at.is_(None))
 _TO_SEND = and_(mails.c.accepted_at.is_(None), mails.c.gave_up_at.is_(None))
+_NOT_BEGUN = and_(_TO_SEND, mails.c.tries == 0)
 
 
 @dataclass(frozen=True, slots=True)
 class DueMail:
-    """A mail that one worker has for itself under `claim`; `tries` counts this try too."""
+    """A mail that one worker has for itself under `claim`; `tries` counts this try too. `news` is what it tells."""
 
     id: int
     to: Person
@@ -44,6 +50,7 @@ class DueMail:
     message_id: str
     tries: int
     claim: str
+    news: tuple[Message, ...] = ()
 
 
 class OutboxPen:
@@ -71,6 +78,29 @@ class OutboxPen:
         if has_not_signed_in:
             self.invite(person_id)
 
+    def tell(self, person_id: int, news: Message, zone: tzinfo, piece_id: int | None = None) -> None:
+        """Put news into the next mail to somebody, as often as they want one; not to whoever left."""
+        if not self.is_on:
+            return
+        row = self._connection.execute(select(people.c.news).where(people.c.id == person_id, _HERE)).first()
+        if row is None or row.news == NewsWish.NEVER:
+            return
+        # A mail that a worker has looked at is as it is: a try after trouble says the same.
+        next_one = select(mails.c.id).where(mails.c.person_id == person_id, mails.c.kind == MailKind.NEWS, _NOT_BEGUN)
+        number = self._connection.scalar(next_one.with_for_update())
+        if number is None:
+            due = news_due(NewsWish(row.news or NewsWish.DAILY), self._at, zone)
+            number = _write(self._connection, person_id, MailKind.NEWS, self._at, due)
+        line = {"mail_id": number, "piece_id": piece_id, "message": message_text(news)}
+        self._connection.execute(insert(mail_lines), line)
+
+    def went_on(self, piece_id: int) -> None:
+        """Leave out what was to be told of a piece before it went on."""
+        if self.is_on:
+            not_begun = select(mails.c.id).where(_NOT_BEGUN)
+            of_it = (mail_lines.c.piece_id == piece_id, mail_lines.c.mail_id.in_(not_begun))
+            self._connection.execute(delete(mail_lines).where(*of_it))
+
 
 class Outbox:
     """The outbox as workers and people without a password know it: `store.outbox`."""
@@ -95,6 +125,8 @@ class Outbox:
                 return None
         with self._writing() as connection:
             too_late = and_(_is_due(at), mails.c.made_at <= at - GIVES_UP_AFTER)
+            of_it = select(mail_lines.c.id).where(mail_lines.c.mail_id == mails.c.id).exists()
+            connection.execute(delete(mails).where(_is_due(at), mails.c.kind == MailKind.NEWS, ~of_it))
             connection.execute(update(mails).where(too_late).values(gave_up_at=at, claim=None, claimed_until=None))
             first = select(mails.c.id).where(_is_due(at)).order_by(mails.c.due_at, mails.c.id).limit(1)
             number = connection.scalar(first.with_for_update(skip_locked=True))
@@ -106,7 +138,9 @@ class Outbox:
             told = connection.execute(wanted.where(mails.c.id == number)).one()
             whose = select(people).join(mails, mails.c.person_id == people.c.id).where(mails.c.id == number)
             to = person_of(connection.execute(whose).one())
-            return DueMail(told.mail, to, MailKind(told.kind), told.message_id, told.tries, told.claim)
+            lines = select(mail_lines.c.message).where(mail_lines.c.mail_id == number).order_by(mail_lines.c.id)
+            news = tuple(message_of(json.loads(one)) for one in connection.scalars(lines))
+            return DueMail(told.mail, to, MailKind(told.kind), told.message_id, told.tries, told.claim, news)
 
     def accepted(self, mail: DueMail, at: datetime) -> None:
         """Note that the server took a mail, so that it never goes out again."""
@@ -124,6 +158,22 @@ class Outbox:
         mine = (mails.c.id == mail.id, mails.c.claim == mail.claim)
         with self._writing() as connection:
             connection.execute(update(mails).where(*mine).values(claim=None, claimed_until=None, **facts))
+
+    # ---- how often -------------------------------------------------------------------------------------------
+
+    def wish(self, person_id: int) -> NewsWish:
+        """How often somebody wants mail about their pieces."""
+        with self._connect() as connection:
+            found = connection.scalar(select(people.c.news).where(people.c.id == person_id))
+            return NewsWish(found or NewsWish.DAILY)
+
+    def choose(self, person_id: int, wish: NewsWish) -> None:
+        """Keep how often somebody wants mail; what waits for them goes out as before, or never."""
+        waits = (mails.c.person_id == person_id, mails.c.kind == MailKind.NEWS, _TO_SEND)
+        with self._writing() as connection:
+            connection.execute(update(people).where(people.c.id == person_id, _HERE).values(news=wish))
+            if wish is NewsWish.NEVER:
+                connection.execute(delete(mails).where(*waits))
 
     # ---- links -----------------------------------------------------------------------------------------------
 
@@ -182,9 +232,9 @@ def send_nothing_to(connection: Connection, person_ids: Sequence[int]) -> None:
         connection.execute(delete(mails).where(mails.c.person_id.in_(some), _TO_SEND))
 
 
-def _write(connection: Connection, person_id: int, kind: MailKind, at: datetime) -> None:
-    new = {"person_id": person_id, "kind": kind, "message_id": uuid4().hex, "made_at": at, "due_at": at, "tries": 0}
-    connection.execute(insert(mails), new)
+def _write(connection: Connection, person_id: int, kind: MailKind, at: datetime, due_at: datetime | None = None) -> int:
+    new = {"person_id": person_id, "kind": kind, "message_id": uuid4().hex, "made_at": at, "tries": 0}
+    return new_number(connection.execute(insert(mails), {**new, "due_at": due_at or at}))
 
 
 def _is_due(at: datetime) -> ColumnElement[bool]:

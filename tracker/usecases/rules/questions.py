@@ -208,6 +208,10 @@ def _answer(change: Change, question_id: int, text: str, pin: str, *, allows: bo
     change.questions.answer(
         question_id, text.strip(), allows=allows, findings=findings, route=route, clay=clay, glaze=glaze
     )
+    if question.asked_by_id != by.id:
+        words = _("{by} answered your question about the {what}: “{answer}”")
+        facts = {"by": by.name, "what": piece.what, "answer": text.strip()}
+        change.outbox.tell(question.asked_by_id, Message("news-answered", words, **facts), change.zone)
     if route and not allows:
         moved = _taken_out(change, piece, route)
         more = moves_of(moved)

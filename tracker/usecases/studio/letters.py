@@ -34,10 +34,11 @@ class Part:
 
 @dataclass(frozen=True, slots=True)
 class Letter:
-    """What a mail says."""
+    """What a mail says. `stop` is the address that ends such mail (RFC 8058)."""
 
     subject: Message
     parts: tuple[Part, ...]
+    stop: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,6 +84,20 @@ def link_letter(kind: MailKind, studio: Studio, link: str) -> Letter:
     )
 
 
+def news_letter(news: tuple[Message, ...], studio: Studio, address: str, stop: str) -> Letter:
+    """The letter that tells somebody what became of their pieces."""
+    return Letter(
+        Message("news-subject", _("News about your work at {studio}"), studio=studio.name),
+        (
+            *map(Part, news),
+            Part(Message("my-pieces", _("My pieces")), f"{address}/pieces"),
+            Part(Message("how-often", _("How often you get this mail")), f"{address}/me"),
+            Part(Message("stop-mail", _("Stop this mail")), stop),
+        ),
+        stop,
+    )
+
+
 def written(letter: Letter, mail: DueMail, studio: Studio, sender: Sender, at: datetime) -> EmailMessage:
     """A letter as it is sent; a mail that is tried again has the same Message-ID. ValueError where it can't be."""
     reader = reader_of_studio(studio, mail.to)
@@ -95,6 +110,9 @@ def written(letter: Letter, mail: DueMail, studio: Studio, sender: Sender, at: d
     message["Message-ID"] = f"<{mail.message_id}@{mailbox.rpartition('@')[2]}>"
     # So that no out-of-office message answers it (RFC 3834).
     message["Auto-Submitted"] = "auto-generated"
+    if letter.stop:
+        message["List-Unsubscribe"] = f"<{letter.stop}>"
+        message["List-Unsubscribe-Post"] = "List-Unsubscribe=One-Click"
     greeting = Message("hello", _("Hello {name},"), name=mail.to.name)
     parts = (Part(greeting), *letter.parts, Part(Message("plain", "{text}", text=studio.name)))
     message.set_content(_plain(parts, reader))

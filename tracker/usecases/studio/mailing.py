@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import hmac
 import logging
 import secrets
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from tracker.domain.studio.mails import LINK_LASTS
-from tracker.usecases.studio.letters import link_letter, written
+from tracker.domain.studio.mails import LINK_LASTS, MailKind, NewsWish
+from tracker.usecases.studio.letters import link_letter, news_letter, written
 from tracker.usecases.studio.people import hash_of_token
 
 if TYPE_CHECKING:
@@ -24,6 +25,10 @@ _log = logging.getLogger("footring.mail")
 
 LINK_PAGE = "/password-link"
 """The page that a link in a mail opens. What opens it is behind a question mark, which no log writes down."""
+
+
+STOP_PAGE = "/mail/stop"
+"""The page that ends mail about pieces, by a signed link."""
 
 
 class Undelivered(Exception):
@@ -73,7 +78,33 @@ def send_due(
 
 def _message(store: Store, mail: DueMail, sender: Sender, at: datetime) -> EmailMessage:
     """The mail in words. Its link is drawn now and kept as a hash, so that what opens it is nowhere but in the mail."""
-    studio, token = store.read.studio(), secrets.token_urlsafe(32)
+    studio = store.read.studio()
+    if mail.kind is MailKind.NEWS:
+        stop = f"{sender.address}{STOP_PAGE}?{stop_query(store, mail.to.id)}"
+        return written(news_letter(mail.news, studio, sender.address, stop), mail, studio, sender, at)
+    token = secrets.token_urlsafe(32)
     store.outbox.keep_link(hash_of_token(token), mail.to.id, at, at + LINK_LASTS[mail.kind])
     letter = link_letter(mail.kind, studio, f"{sender.address}{LINK_PAGE}?t={token}")
     return written(letter, mail, studio, sender, at)
+
+
+def stop_query(store: Store, person_id: int) -> str:
+    """What a link that ends somebody's mail has behind its question mark: who, signed."""
+    return f"p={person_id}&s={_signature(store, person_id)}"
+
+
+def stop_mail(store: Store, person_id: int, signature: str) -> bool:
+    """End mail about pieces for whoever got this signature by mail; False where it isn't one of ours."""
+    if not is_signed(store, person_id, signature):
+        return False
+    store.outbox.choose(person_id, NewsWish.NEVER)
+    return True
+
+
+def is_signed(store: Store, person_id: int, signature: str) -> bool:
+    """Whether this signature came in a mail to this person."""
+    return hmac.compare_digest(_signature(store, person_id).encode(), signature.encode())
+
+
+def _signature(store: Store, person_id: int) -> str:
+    return hmac.digest(store.read.secret().encode(), f"stop mail {person_id}".encode(), "sha256").hex()

@@ -11,7 +11,7 @@ from tracker.domain.refusals import Refusal, Unusable
 from tracker.domain.studio.passwords import OLD_WRONG
 from tracker.domain.studio.people import Right
 from tracker.forms.page_forms import BadForm, OwnSettingsForm, read_form
-from tracker.forms.studio.settings_schema import PAPER_IN_WORDS, UNITS_IN_WORDS
+from tracker.forms.studio.settings_schema import NEWS_IN_WORDS, PAPER_IN_WORDS, UNITS_IN_WORDS
 from tracker.usecases.studio import people
 from tracker.web.auth import (
     BY_BADGE,
@@ -128,7 +128,8 @@ def set_password() -> ResponseReturnValue:
 @allows(SIGNED_IN)
 def own_settings() -> ResponseReturnValue:
     """Ask in which units the person reads and types, and on which paper they print."""
-    return _own_settings({"units": g.person.units or "", "paper": g.person.paper or ""})
+    news = house().store.outbox.wish(g.person.id)
+    return _own_settings({"units": g.person.units or "", "paper": g.person.paper or "", "news": news})
 
 
 @pages.post("/me")
@@ -140,6 +141,8 @@ def set_own_settings() -> ResponseReturnValue:
     except BadForm as bad:
         return _own_settings(request.form, bad), status_of(bad)
     people.choose_own_settings(house().store, g.person, chosen.units, chosen.paper)
+    if chosen.news is not None:
+        house().store.outbox.choose(g.person.id, chosen.news)
     flash(said(Message("own-settings-saved", _("Your settings are saved."))))
     return redirect(url_for("signing_in.own_settings"), 303)
 
@@ -149,6 +152,7 @@ def _own_settings(sent: Mapping[str, str], bad: BadForm | None = None) -> str:
         "studio/own_settings.html",
         units=UNITS_IN_WORDS,
         papers=PAPER_IN_WORDS,
+        wishes=NEWS_IN_WORDS if house().store.outbox.is_on else {},
         sent=sent,
         problems=bad.fields if bad else {},
     )
