@@ -307,7 +307,7 @@ class Change:
             self._put_on(after, layer)
         if after.route and after.route != before.route:
             self.stand_in_line(after, waits_since or self.request.at, line.accepted)
-        if self.outbox.is_on and after.stage is not before.stage:
+        if self.outbox.is_on and (after.stage, after.maker_id) != (before.stage, before.maker_id):
             self._tell_maker(before, after, line)
         return self.write(after, line)
 
