@@ -86,8 +86,10 @@ Model = Mapping[tuple[str, Any], tuple[Any, ...]]
 _FACTS = {
     "piece": (
         "SELECT id, code, what, maker_id, stage, came_from, place, foot, catch_plate, glazed_at, clay_id, ceiling, "
-        "use, build, height_mm, mended, flaws, fired_to, set_name, since FROM pieces"
+        "use, build, height_mm, mended, flaws, fired_to, set_name FROM pieces"
     ),
+    # What is told anew to have broken is lost from then on, and no longer since it was told before.
+    "since": "SELECT id, since FROM pieces WHERE stage <> 'lost'",
     "layers": "SELECT piece_id, glaze_id, zone, fired_to FROM layers ORDER BY id",
     "waits": "SELECT piece_id, route, since, accepted FROM waiting",
     "wish": "SELECT piece_id, route, by_id, at FROM wishes",

@@ -42,23 +42,27 @@ def back_since(change: Change, piece_id: int, line: int) -> None:
         change.stands_since(piece_id, since)
 
 
-def _since_before(history: Sequence[HistoryRow], line: int) -> datetime | None:
+def _since_before(history: Sequence[HistoryRow], number: int) -> datetime | None:
     """Since when a piece was at its stage before a line of its history; what was undone before that doesn't count."""
     since: datetime | None = None
     before: dict[int, datetime | None] = {}
     undoes = {one.id: one.undoes for one in history if one.undoes is not None}
     for one in history:
         before[one.id] = since
-        if one.id == line:
+        if one.id == number:
             break
         if one.id in undoes:
             undone = undoes[one.id]
             while undone in undoes:
                 undone = undoes[undone]
             since = before.get(undone, since)
+        elif one.step is StepName.CORRECT_RESULT and one.start is Stage.LOST:
+            # What didn't break after all is there since it came out of that kiln.
+            out = (line.at for line in history if line.firing_id == one.firing_id and line.outcome is not None)
+            since = next(out, one.at)
         elif one.start is not one.to:
             since = one.at
-    return before.get(line)
+    return before.get(number)
 
 
 def queued_again(change: Change, piece: Piece, route: str, *, undoes: int, place: str) -> Receipt:
