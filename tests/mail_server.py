@@ -14,7 +14,7 @@ from pathlib import Path
 from threading import Thread
 from typing import TYPE_CHECKING
 
-from aiosmtpd.controller import UnthreadedController
+from aiosmtpd.smtp import SMTP
 
 from tracker.settings import MailServer
 
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
     from email.message import EmailMessage
 
-    from aiosmtpd.smtp import SMTP, Envelope, Session
+    from aiosmtpd.smtp import Envelope, Session
 
 ACCEPTED = "250 Message accepted for delivery"
 
@@ -55,7 +55,7 @@ class Inbox:
         if answer == ACCEPTED:
             assert isinstance(envelope.content, bytes)
             mail = message_from_bytes(envelope.content, policy=policy.default)
-            self.got.append(mail)  # type: ignore[arg-type]  # by this policy it is one
+            self.got.append(mail)
             if self.log is not None:
                 with self.log.open("a", encoding="ascii") as log:
                     print(mail["Message-ID"], file=log)
@@ -67,9 +67,9 @@ def mail_server(log: Path | None = None) -> Iterator[Inbox]:
     """A server that listens on a free port of this machine."""
     inbox = Inbox(log=log)
     loop = asyncio.new_event_loop()
-    server = UnthreadedController(inbox, hostname="127.0.0.1", port=0, loop=loop)
-    server.begin()
-    port = server.server.sockets[0].getsockname()[1]
+    listening = loop.create_server(lambda: SMTP(inbox, enable_SMTPUTF8=True, loop=loop), "127.0.0.1", 0)
+    server = loop.run_until_complete(listening)
+    port = server.sockets[0].getsockname()[1]
     inbox.address = MailServer(scheme="smtp", host="127.0.0.1", port=port)
     thread = Thread(target=loop.run_forever)
     thread.start()
@@ -78,7 +78,8 @@ def mail_server(log: Path | None = None) -> Iterator[Inbox]:
     finally:
         loop.call_soon_threadsafe(loop.stop)
         thread.join()
-        server.end()
+        server.close()
+        loop.run_until_complete(server.wait_closed())
         loop.close()
 
 

@@ -6,10 +6,11 @@ import pytest
 
 from tests.reading import said
 from tests.studio import a_glaze
+from tracker.domain.message import Fact
 from tracker.domain.pieces.layers_then import layers_before
 from tracker.domain.pieces.layers_told import layers_told
 from tracker.domain.pieces.piece import StepName
-from tracker.domain.studio.materials import Layer, Zone
+from tracker.domain.studio.materials import Glaze, Layer, Zone
 
 ASH, MOSS = a_glaze(name="Ash"), a_glaze(name="Moss")
 
@@ -23,8 +24,8 @@ ASH, MOSS = a_glaze(name="Ash"), a_glaze(name="Moss")
         pytest.param([(ASH, "inside"), (ASH, "outside")], "Ash", id="alike"),
     ],
 )
-def test_one_glaze_is_over_another_only_in_one_zone(layers: list[tuple[object, str]], says: str) -> None:
-    told = layers_told(Layer(glaze, Zone(zone)) for glaze, zone in layers)  # type: ignore[arg-type] -- glazes all
+def test_one_glaze_is_over_another_only_in_one_zone(layers: list[tuple[Glaze, str]], says: str) -> None:
+    told = layers_told(Layer(glaze, Zone(zone)) for glaze, zone in layers)
 
     assert told is not None
     assert said(told) == says
@@ -33,7 +34,10 @@ def test_one_glaze_is_over_another_only_in_one_zone(layers: list[tuple[object, s
 def test_layers_put_on_later_are_none_of_an_earlier_time() -> None:
     first, later = Layer(ASH, Zone.OUTSIDE), Layer(ASH, Zone.OUTSIDE)
     glazed = (StepName.GLAZE, {"glaze": "Ash", "zone": Zone.OUTSIDE})
-    washed = (StepName.WASH_OFF, {"glaze": "Moss", "zone": Zone.INSIDE, "wore": (("Ash", Zone.OUTSIDE),) * 2})
+    washed: tuple[StepName, dict[str, Fact]] = (
+        StepName.WASH_OFF,
+        {"glaze": "Moss", "zone": Zone.INSIDE, "wore": (("Ash", Zone.OUTSIDE),) * 2},
+    )
 
     assert layers_before((first, later), [glazed]) == (first,)
     assert layers_before((first,), []) == (first,)

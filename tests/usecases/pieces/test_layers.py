@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import timedelta
+from functools import partial
 
 import pytest
 
@@ -154,9 +155,7 @@ def test_a_glaze_that_goes_into_a_firing_without_leave_asks_nothing(store: Store
     assert store.read.questions.of_piece(the_piece(store, ref).id) == ()
 
 
-@pytest.mark.parametrize(
-    "step", [pieces.wash_off, lambda *given: layers.take_off(*given, 0)], ids=["wash off", "one layer"]
-)
+@pytest.mark.parametrize("step", [pieces.wash_off, partial(layers.take_off, place=0)], ids=["wash off", "one layer"])
 def test_what_a_layer_asked_is_asked_again_when_it_did_not_come_off_after_all(
     store: Store, step: Callable[..., Receipt]
 ) -> None:

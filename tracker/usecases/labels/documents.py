@@ -132,7 +132,9 @@ def lay_out_document(desk: Desk, order: PrintOrder, *, reprints: Collection[str]
     return Layout(kind, replace(order, things=things, line=line, labels=len(labels)), stock, shapes, desk.reader)
 
 
-def _each(desk: Desk, kind: DocumentKind, labels: Sequence[Label], stock: Stock, dpi: int) -> Iterable[Sequence[Shape]]:
+def _each(
+    desk: Desk, kind: DocumentKind, labels: Sequence[Label], stock: Stock, dpi: int | None
+) -> Iterable[Sequence[Shape]]:
     try:
         yield from laid_out(labels, stock, dpi)
     except TooSmall as too_small:
@@ -141,7 +143,7 @@ def _each(desk: Desk, kind: DocumentKind, labels: Sequence[Label], stock: Stock,
         raise _does_not_fit(kind, too_small, called) from None
 
 
-def _holding(labels: Sequence[Label], chosen: Stock, stocks: Iterable[Stock], dpi: int) -> Stock | None:
+def _holding(labels: Sequence[Label], chosen: Stock, stocks: Iterable[Stock], dpi: int | None) -> Stock | None:
     """The smallest stock that holds all of these labels, on paper as large as the one `chosen` first; None if none."""
     page = (chosen.page_width, chosen.page_height)
 
