@@ -22,7 +22,7 @@ from tracker.domain.rules.engine import RULES, judge
 from tracker.domain.studio.kilns import COMMON_ROUTES, Atmosphere, Kiln, Room, Route
 from tracker.domain.studio.leach_evidence import failures
 from tracker.domain.studio.materials import Clay, ClayKind, Family, FoodStanding, Glaze, Layer, Trait, Zone
-from tracker.domain.studio.metals import LIMITED, WATCHED
+from tracker.domain.studio.metals import LEACH_HAZARDS, LIMITED, WATCHED
 from tracker.domain.studio.settings import COMMON_PRACTICE
 from tracker.forms.rules.what_if import read_what_if
 
@@ -107,6 +107,8 @@ CONDITIONS = {
     "too-heavy-for-tongs": "outdoors and weight > tongs",
     "no-container": "kind == 'raku' and (fits == False "
     "or not any([height <= one['high'] and across <= one['across'] for one in containers]))",
+    "supervised-leach-hazard": "supervised and any([layer['leaches'] for layer in layers])",
+    "supervised-raku": "supervised and kind == 'raku'",
     "runny-without-catch-plate": "kind == 'shelf' and not catch_plate "
     "and any(['runny' in layer['traits'] for layer in layers])",
     "raku-foot-runs": "kind == 'raku' "
@@ -236,6 +238,7 @@ def names_of(ware: Ware, route: Route) -> dict[str, Any]:
         "foot": str(ware.foot),
         "catch_plate": ware.catch_plate,
         "question": ware.has_question,
+        "supervised": ware.supervised,
         "layers": [
             {
                 "low": layer.glaze.cone_low.rank,
@@ -247,6 +250,7 @@ def names_of(ware: Ware, route: Route) -> dict[str, Any]:
                 "traits": [str(trait) for trait in layer.glaze.traits],
                 "poison": [metal for metal in LIMITED if metal in layer.glaze.holds],
                 "watched": [metal for metal in WATCHED if metal in layer.glaze.holds],
+                "leaches": [metal for metal in LEACH_HAZARDS if metal in layer.glaze.holds],
                 "failed": bool(failures(layer.glaze.tests, COMMON_PRACTICE.regime)),
             }
             for layer in ware.layers

@@ -13,7 +13,7 @@ import click
 
 from tracker.commands.csv_files import write_rows
 from tracker.commands.house import FILE, NEW_FILE, House, as_json_option, by_option, progress, say
-from tracker.domain.message import Message, _
+from tracker.domain.message import Message, _, together
 from tracker.domain.studio.people import NewPerson, Person
 from tracker.store.rooms import flush_folder
 from tracker.wording.render import say as text
@@ -54,6 +54,7 @@ def import_roster(house: House, path: Path, passwords: Path | None, by: str | No
     counts = {"added": len(enrolment.added), "changed": len(enrolment.changed), "same": len(enrolment.same)}
     done = Message("roster-imported", words, **counts)
     told = _told(enrolment.added, newcomers)
+    done = done if enrolment.moves is None else together([done, enrolment.moves])
     say(text(done), {**told, "added": [_without_password(one) for one in told["added"]]}, as_json=as_json)
 
 

@@ -213,6 +213,7 @@ def person_of(row: Row[Any]) -> Person:
         units=None if row.units is None else Units(row.units),
         paper=None if row.paper is None else Paper(row.paper),
         has_left=row.left_at is not None,
+        supervised=row.supervised,
     )
 
 
@@ -252,7 +253,7 @@ def piece_row(piece: Piece, clay_id: int) -> dict[str, Any]:
 
 
 def piece_of(row: Row[Any], clay: Clay, layers: Sequence[Layer]) -> Piece:
-    """The piece in a row that also has the route it `waits_for`, its firing and the number of its `open_questions`."""
+    """The piece in a row that also has the route it `waits_for`, its firing, its `open_questions`, its maker's own."""
     return Piece(
         id=row.id,
         code=row.code,
@@ -276,6 +277,7 @@ def piece_of(row: Row[Any], clay: Clay, layers: Sequence[Layer]) -> Piece:
         catch_plate=row.catch_plate,
         glazed_at=row.glazed_at,
         has_question=bool(row.open_questions),
+        supervised=row.supervised,
         fired_to=None if row.fired_to is None else Cone.of_rank(row.fired_to),
         flaws=tuple(map(Flaw, row.flaws.split(","))) if row.flaws else (),
         stage=Stage(row.stage),

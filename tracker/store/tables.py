@@ -117,6 +117,8 @@ people = Table(
     Column("news", String(6)),
     # What staff keep in mind about somebody's pieces; nobody else sees it.
     Column("note", Text, nullable=False, server_default=text("''")),
+    # A minor or a visitor, whom the instructor looks after; nobody else sees it.
+    Column("supervised", Boolean, nullable=False, server_default=false()),
     _one_of("role", "student", "staff", "instructor"),
     CheckConstraint("email = lower(email)", name="email_is_lower"),
     _few("ix_people_staff", "name", "role <> 'student'"),

@@ -57,16 +57,16 @@ class Row:
     "foot-not-clear:fired" (fired glaze is ground off, not wiped).
 
     A row's `layers` stand apart by "; ". Each begins with its family, its cones, its food standing ("?" where nobody
-    has said) and its zones ("outside" alone is a glaze that nobody knows), then perhaps "+" and traits, "~" and the
-    coat, "@" and the cone it was fired to before, or a release test such as "Pb=0.4+0.5/cups-and-mugs" (metal, mg/L of
-    each specimen or of all six alike, sort of ware). A clay's cones "5-6/8" mean that it matures from 5 to 6 and stands
-    8. A route "raku@05" is fired to a cone of its own. What was "6 crazed,stuck" was fired to cone 6 before and came
-    out with these flaws.
+    has said) and its zones ("outside" alone is a glaze that nobody knows), then perhaps "+" and traits, "!" and the
+    metals of its recipe, "~" and the coat, "@" and the cone it was fired to before, or a release test such as
+    "Pb=0.4+0.5/cups-and-mugs" (metal, mg/L of each specimen or of all six alike, sort of ware). A clay's cones "5-6/8"
+    mean that it matures from 5 to 6 and stands 8. A route "raku@05" is fired to a cone of its own. What was
+    "6 crazed,stuck" was fired to cone 6 before and came out with these flaws.
 
     A `kiln` is told in words: "outdoor", its air, "tongs:4000" (g), and its chamber and what containers it "holds:".
     These are "round:400x500+25" (across and high, with what stays free all round, in mm) or "box:400x300x500+25"
     (wide, deep, high). An empty cell means that nobody has said, but in `fragile`, `mended`, `burnished`,
-    `catch_plate` and `question` it means no.
+    `catch_plate`, `question` and `supervised` it means no.
     """
 
     facts: dict[str, str]
@@ -119,6 +119,7 @@ class Row:
             container_fits=_SAID[facts["container_fits"]],
             glazed_hours=float(facts["glazed_hours"]) if facts["glazed_hours"] else None,
             has_question=facts["question"] == "yes",
+            supervised=facts["supervised"] == "yes",
         )
 
     @property
@@ -163,6 +164,7 @@ class Row:
             "layers": [layer for text, name in self._coats for layer in _layers_as_json(text, name)],
             "fragile": facts["fragile"] == "yes",
             "catch_plate": facts["catch_plate"] == "yes",
+            "supervised": facts["supervised"] == "yes",
             "fired_to": self._fired[0] or None,
             **({"result": self._fired[1]} if self._fired[1] else {}),
             **{key: int(facts[key]) for key in numbers if facts[key]},
@@ -261,10 +263,15 @@ def _layers(text: str, name: str) -> list[Layer]:
         food=None if food == _UNSAID else FoodStanding(food),
         traits=frozenset(Trait(trait) for word in more if word[0] == "+" for trait in word[1:].split(",")),
         coat=next((Coat(word[1:]) for word in more if word[0] == "~"), Coat.GLAZE),
+        metals=frozenset(_metals(more)),
         tests=tuple(_release_test(word) for word in more if "=" in word),
     )
     fired = next((Cone.parse(word[1:]) for word in more if word[0] == "@"), None)
     return [Layer(glaze, Zone(zone), fired) for zone in zones]
+
+
+def _metals(more: list[str]) -> list[str]:
+    return [metal for word in more if word[0] == "!" for metal in word[1:].split(",")]
 
 
 def _release_test(word: str) -> ReleaseTest:
@@ -288,5 +295,6 @@ def _layers_as_json(text: str, name: str) -> list[dict[str, Any]]:
     signs = {word[0]: word[1:] for word in more}
     coat = {"coat": signs["~"]} if "~" in signs else {}
     fired = {"fired": signs["@"]} if "@" in signs else {}
-    glaze = {"name": name, "family": family, "traits": traits, **standing, **coat, **_cones_as_text(cones)}
+    metals = {"metals": _metals(more)} if _metals(more) else {}
+    glaze = {"name": name, "family": family, "traits": traits, **metals, **standing, **coat, **_cones_as_text(cones)}
     return [{"glaze": glaze, "zone": zone, **fired} for zone in zones]

@@ -107,6 +107,7 @@ def wares(*, fired_to: st.SearchStrategy[Cone | None] | None = None) -> st.Searc
         container_fits=_said,
         glazed_hours=st.none() | st.floats(0, 100) | st.sampled_from([23.9, 24.0]),
         has_question=st.booleans(),
+        supervised=st.booleans(),
     )
 
 

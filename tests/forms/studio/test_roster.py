@@ -94,6 +94,13 @@ def test_a_bad_row_is_named_by_its_line(row: str, code: str, facts: dict[str, Fa
     assert said(problem).startswith("line 3: ")
 
 
+@pytest.mark.parametrize(("cell", "supervised"), [("yes", True), ("X", True), ("", False), ("no", False)])
+def test_a_column_tells_who_is_a_minor_or_a_visitor(cell: str, supervised: bool) -> None:  # noqa: FBT001 -- of a table
+    (one,) = read_roster(f"name,email,minor or visitor\nMira Tann,mira@example.edu,{cell}\n")
+
+    assert one.supervised is supervised
+
+
 def test_all_bad_rows_are_named_at_once_and_counted_by_their_lines_in_the_file() -> None:
     text = 'name,email,section,role\n"Mira\n Tann",mira@example.edu,,student\n\nAnn,ann,,student\nBo,bo,,boss'
 

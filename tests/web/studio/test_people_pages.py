@@ -74,6 +74,31 @@ def test_a_person_is_added_changed_shut_out_and_let_in_on_pages(room: Room) -> N
     assert "Pat Orr" in ada.get("/people").text
 
 
+def test_only_the_instructor_sees_who_is_a_minor_or_a_visitor(room: Room) -> None:
+    cup, mira = room.bisqued(MIRA), room.person(MIRA)
+    ada, facts = room.visit(ADA), {"name": mira.name, "email": mira.email, "section": mira.section, "role": "student"}
+    ticked = r'name="supervised" value="yes" checked'
+
+    ada.post(f"/people/{mira.id}", {**facts, "supervised": "yes"})
+    set_ = ada.get(f"/people/{mira.id}").text
+    read = [
+        room.visit(who).get(where).text
+        for who, where in (
+            *(
+                (TOM, f"/makers/{mira.id}"),
+                (TOM, f"/pieces/{cup.ref}"),
+                (MIRA, f"/pieces/{cup.ref}"),
+                (MIRA, "/pieces"),
+            ),
+        )
+    ]
+    ada.post(f"/people/{mira.id}", facts)
+
+    assert re.search(ticked, set_)
+    assert not any(re.search("minor|visitor|supervis", page.partition("<main")[2], re.IGNORECASE) for page in read)
+    assert not re.search(ticked, ada.get(f"/people/{mira.id}").text)
+
+
 def test_nobody_by_that_number_is_said_so(room: Room) -> None:
     ada = room.visit(ADA)
 

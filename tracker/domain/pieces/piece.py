@@ -353,7 +353,8 @@ class Ware:
     about `use` (food rules are asked of ware that is for food) and `fired_to`, the hottest cone it has seen, a bisque
     included (None: no firing is on record). `flaws` are the cracks that a bisque and all that glaze firings left on it,
     but for what is known to show only where no food comes. `coats` says how much its `layers` tell: a pot without any
-    may be glazed yet, unless a what-if told all.
+    may be glazed yet, unless a what-if told all. `supervised` says that the instructor approves its maker's leach
+    hazards and raku.
     """
 
     clay: Clay
@@ -378,6 +379,7 @@ class Ware:
     container_fits: bool | None = None
     glazed_hours: float | None = None
     has_question: bool = False
+    supervised: bool = False
 
     @property
     def largest_mm(self) -> int | None:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from tracker.domain.findings import Finding, Level, Verdict
 from tracker.domain.message import Message, Sentences, _
 from tracker.domain.pieces.piece import Use, Ware
-from tracker.domain.rules import food, food_surface, foot, heat, outdoor, refire, shock
+from tracker.domain.rules import food, food_surface, foot, heat, outdoor, refire, shock, supervised
 from tracker.domain.rules import kiln as kiln_room
 from tracker.domain.rules.rule import Case, Rule, outside_of
 from tracker.domain.studio.kilns import RouteKind
@@ -50,6 +50,7 @@ RULES: tuple[Rule, ...] = (
     *foot.RULES,
     *kiln_room.RULES,
     *refire.RULES,
+    *supervised.RULES,
 )
 """The rulebook. The table in the manual is made from it."""
 

@@ -96,6 +96,9 @@ WATCHED = (
 )
 """The metals of a recipe that want a test of their own on ware for food (common practice)."""
 
+LEACH_HAZARDS = (Metal.LEAD, Metal.CADMIUM, Metal.BARIUM, Metal.MANGANESE)
+"""The metals of a recipe that a supervised maker works with only by the instructor's leave (common practice)."""
+
 DRINKING_WATER_MG_L: Mapping[Metal, float] = {
     Metal.COPPER: 1.3,
     Metal.BARIUM: 2.0,

@@ -83,7 +83,8 @@ _CANT = Choice(
 class Person:
     """Somebody in the studio. `section` is the class a student belongs to, empty for the others.
 
-    `units` and `paper` are those that the person chose, None for the studio's. Whoever `has_left` may do nothing.
+    `units` and `paper` are those that the person chose, None for the studio's. Whoever `has_left` may do nothing. One
+    who is `supervised` is a minor or a visitor, which only the instructor is told.
     """
 
     id: int
@@ -94,6 +95,7 @@ class Person:
     units: Units | None = None
     paper: Paper | None = None
     has_left: bool = False
+    supervised: bool = False
 
     @property
     def short_name(self) -> str:
@@ -121,12 +123,16 @@ class Person:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NewPerson:
-    """Somebody who is to be enrolled, as a line of the roster gives them; the email tells people apart."""
+    """Somebody who is to be enrolled, as a line of the roster gives them; the email tells people apart.
+
+    `supervised` says whether they are a minor or a visitor, None where the roster doesn't tell.
+    """
 
     name: str
     email: str
     section: str = ""
     role: Role = Role.STUDENT
+    supervised: bool | None = None
 
 
 def short_name(name: str) -> str:

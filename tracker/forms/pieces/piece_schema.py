@@ -116,6 +116,7 @@ class PieceSchema(EntitySchema[Any]):
     foot = fact(_("Foot"), fields.choice(Foot), within=LINE)
     catch_plate = fact(_("On a kiln cookie"), fields.yes_or_no(default=None), within=LINE)
     container_fits = fact(_("Fits in a bin"), fields.yes_or_no(), within=LINE)
+    supervised = fact(_("Maker works under supervision"), fields.yes_or_no(), within=LINE)
     arrives_bisqued = fact(_("Already bisque-fired"), fields.yes_or_no(), within=PAGE)
     maker_id = fact(_("Maker"), fields.whole(), within=PAGE)
     set_name = fact(_("Set"), fields.line(sent_as="set"), within=PAGE)

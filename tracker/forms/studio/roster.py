@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from difflib import get_close_matches
 from enum import StrEnum
+from typing import Any
 
 from tracker.domain.message import Either, Message, _
 from tracker.domain.refusals import Unusable
@@ -24,6 +25,7 @@ class Column(StrEnum):
     EMAIL = "email"
     SECTION = "section"
     ROLE = "role"
+    SUPERVISED = "minor or visitor"
 
 
 LONGEST_EMAIL = 254
@@ -37,10 +39,14 @@ _CALLED: Mapping[Column, tuple[str, ...]] = {
     Column.EMAIL: ("email", "mail", "emailaddress", "studentemail", "schoolemail"),
     Column.SECTION: ("section", "class", "group", "course", "sectionname"),
     Column.ROLE: ("role",),
+    Column.SUPERVISED: ("minororvisitor", "minor", "visitor", "supervised"),
 }
 
 # A spreadsheet takes a cell that begins like this for a formula, also where our own lists are opened with one.
 _LIKE_A_FORMULA = tuple("=+-@")
+
+_YES = frozenset({"yes", "y", "x", "true", "1", "minor", "visitor"})
+_NO = frozenset({"", "no", "n", "false", "0"})
 
 _EMAIL = re.compile(r"[A-Za-z0-9][A-Za-z0-9.!#$%&'*+/=?^_`{|}~-]*@[A-Za-z0-9-]+(?:\.[A-Za-z0-9-]+)+", re.ASCII)
 _LAST_THEN_FIRST = re.compile(r"([^,]+),\s*([^,]+)")
@@ -125,6 +131,15 @@ def read_role(raw: object) -> Role:
     return Role(role)
 
 
+def read_supervised(raw: object) -> bool:
+    """Whether somebody is a minor or a visitor; blank is no, and `Wrong` for what is neither a yes nor a no."""
+    word = str(raw).strip().lower()
+    if word not in _YES | _NO:
+        words = _('say yes or no for a minor or a visitor, not "{text}".')
+        raise Wrong(Message("not-yes-or-no", words, text=shown(word)))
+    return word in _YES
+
+
 def _missing(sheet: Sheet, columns: Mapping[Column, int]) -> list[Message]:
     """What a table must have and hasn't: a column of names, or of first and last names, and one of emails."""
     needed = [] if Column.EMAIL in columns else [Column.EMAIL]
@@ -155,8 +170,11 @@ def _person(
         problems.append(Message("row-of-other-length", words, needed=len(sheet.header), count=len(row)))
         return None
     cells = {column: row[at] for column, at in columns.items()}
-    readers = (("name", _name), ("email", _email), ("section", _section), ("role", _role))
-    found: dict[str, str] = {}
+    readers: tuple[tuple[str, Callable[[Mapping[Column, str]], Any]], ...] = (
+        *(("name", _name), ("email", _email), ("section", _section), ("role", _role)),
+        ("supervised", _supervised),
+    )
+    found: dict[str, Any] = {}
     for name, reader in readers:
         try:
             found[name] = reader(cells)
@@ -166,7 +184,7 @@ def _person(
         return None
     role = Role(found["role"])
     of_section = found["section"] or (section if role is Role.STUDENT else "")
-    return NewPerson(name=found["name"], email=found["email"], section=of_section, role=role)
+    return NewPerson(**{**found, "section": of_section, "role": role})
 
 
 def _name(cells: Mapping[Column, str]) -> str:
@@ -187,3 +205,8 @@ def _section(cells: Mapping[Column, str]) -> str:
 
 def _role(cells: Mapping[Column, str]) -> str:
     return read_role(cells.get(Column.ROLE, ""))
+
+
+def _supervised(cells: Mapping[Column, str]) -> bool | None:
+    """None where no column tells: whoever is here stays as they are."""
+    return read_supervised(cells[Column.SUPERVISED]) if Column.SUPERVISED in cells else None

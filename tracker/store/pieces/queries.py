@@ -184,6 +184,7 @@ PIECE_ROW = (
         planned.c.firing_id.label("planned_in"),
         people.c.name.label("maker_name"),
         people.c.section,
+        people.c.supervised,
         _LAST_OUTCOME,
         _KILN,
         _OPEN_QUESTIONS,
@@ -211,10 +212,12 @@ _PIECE = (
         _IN_FIRING,
         planned.c.firing_id.label("planned_in"),
         _OPEN_QUESTIONS,
+        people.c.supervised,
         layers.c.glaze_id,
         layers.c.zone,
         layers.c.fired_to.label("layer_fired_to"),
     )
+    .join(people, people.c.id == pieces.c.maker_id)
     .outerjoin(waiting, waiting.c.piece_id == pieces.c.id)
     .outerjoin(loaded, loaded.c.piece_id == pieces.c.id)
     .outerjoin(caught, caught.c.piece_id == pieces.c.id)

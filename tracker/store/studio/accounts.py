@@ -38,7 +38,18 @@ _SESSION = Prepared(
     select(
         *(
             people.c[one]
-            for one in ("id", "name", "email", "role", "section", "units", "paper", "left_at", "must_change_password")
+            for one in (
+                "id",
+                "name",
+                "email",
+                "role",
+                "section",
+                "units",
+                "paper",
+                "left_at",
+                "must_change_password",
+                "supervised",
+            )
         )
     )
     .join(sessions, people.c.id == sessions.c.person_id)
@@ -164,6 +175,7 @@ def enter_person(
             "email": someone.email.lower(),
             "role": someone.role,
             "section": someone.section,
+            "supervised": bool(someone.supervised),
             "password_hash": password_hash,
             "must_change_password": must_change,
             "joined_at": at,
@@ -173,7 +185,7 @@ def enter_person(
 
 
 def change_person(connection: Connection, person_id: int, someone: NewPerson) -> None:
-    """Give a person another name, email, section and role; whoever had left is let in again.
+    """Give a person another name, email, section, role and supervision; whoever had left is let in again.
 
     A badge signs in shelf staff alone, so it ends with that role.
     """
@@ -183,6 +195,7 @@ def change_person(connection: Connection, person_id: int, someone: NewPerson) ->
         "section": someone.section,
         "role": someone.role,
         "left_at": None,
+        **({} if someone.supervised is None else {"supervised": someone.supervised}),
     }
     connection.execute(update(people).where(people.c.id == person_id).values(facts))
     if someone.role is not Role.STAFF:
@@ -223,6 +236,7 @@ def strike_out(connection: Connection, person: Person, at: datetime) -> None:
             paper=None,
             news=None,
             note="",
+            supervised=False,
             password_hash=None,
             must_change_password=True,
             removed_at=at,

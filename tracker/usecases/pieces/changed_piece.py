@@ -11,6 +11,8 @@ from tracker.usecases.pieces.in_hot_kilns import catch, needs_less_heat
 from tracker.usecases.pieces.revalidate import LEFT_BY_DETAILS, OUT_BY_DETAILS, found_open, moved_by, send_out
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from tracker.domain.firing.firings import Firing
     from tracker.domain.pieces.piece import Piece
     from tracker.store.pieces.queries import PieceRow
@@ -18,12 +20,15 @@ if TYPE_CHECKING:
     from tracker.usecases.pieces.moved import Moved
 
 
-def held_where_unfit(change: Change, piece: Piece, after: Piece) -> tuple[Moved, ...]:
+def held_where_unfit(
+    change: Change, piece: Piece, after: Piece, *, question: Callable[[Moved], Message] | None = None, edits: int = 1
+) -> tuple[Moved, ...]:
     """Take a piece out of its queue and its load before it becomes `after`, where that is unfit there.
 
     It gets a question for the instructor, and must be confirmed to be out of a kiln that it is in. Must come before
     `after` is saved, since the heat guard lets no ceiling fall under what waits for more; what is saved then goes on
-    from the piece as it is afterwards. In a hot kiln it stays, kept apart.
+    from the piece as it is afterwards. In a hot kiln it stays, kept apart. `question` says why it was held, unless its
+    record was corrected; `edits` is how often the piece is saved for that afterwards.
     """
     row = change.read.pieces.row(number=piece.id)
     if row is None or (piece.route is None and row.firing_id is None):
@@ -37,8 +42,8 @@ def held_where_unfit(change: Change, piece: Piece, after: Piece) -> tuple[Moved,
     if moved is None:
         return ()
     about = None if moved.is_refused else piece.route
-    question = change.questions.ask(piece.id, about, _question(moved), moved.findings)
-    send_out(change, moved, question, edits=1)
+    asked = change.questions.ask(piece.id, about, (question or _question)(moved), moved.findings)
+    send_out(change, moved, asked, edits=edits)
     return (moved,)
 
 

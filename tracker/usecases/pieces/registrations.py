@@ -5,16 +5,18 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, cast
 
-from tracker.domain.message import Message, _
+from tracker.domain.message import Message, _, together
 from tracker.domain.pieces.history import HistoryLine, Receipt
 from tracker.domain.pieces.losses import Loss
 from tracker.domain.pieces.piece import Stage, StepName
 from tracker.domain.refusals import NotAStep, Unknown, Unusable
 from tracker.domain.studio.people import Right
+from tracker.usecases.pieces.changed_piece import held_where_unfit
 from tracker.usecases.pieces.found_again import found_after_all
 from tracker.usecases.pieces.layers import ask_again
 from tracker.usecases.pieces.lookup import find_piece, held_piece, named
 from tracker.usecases.pieces.pieces import plain_step
+from tracker.usecases.pieces.revalidate import moves_of, right_again, stays_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -77,14 +79,22 @@ def _give(change: Change, ref: str, maker_id: int, seen: int | None) -> Receipt:
         )
     back = _given_from(change, piece, maker.id)
     their_set = None if back is None else cast("str | None", back.facts.get("set"))
-    after = replace(piece.take(StepName.GIVE), maker_id=maker.id, set_name=their_set)
+
+    def theirs(was: Piece) -> Piece:
+        return replace(was.take(StepName.GIVE), maker_id=maker.id, set_name=their_set, supervised=maker.supervised)
+
+    moved = held_where_unfit(change, piece, theirs(piece))
+    held = (change.read.pieces.piece(number=piece.id) if moved else None) or piece
+    after = theirs(held)
     # By number, for whoever has their data removed is no longer called by name.
     facts = {"from_id": piece.maker_id, "to_id": maker.id, "set": piece.set_name}
     line = HistoryLine(
-        step=StepName.GIVE, start=piece.stage, to=after.stage, facts=facts, undoes=None if back is None else back.id
+        step=StepName.GIVE, start=held.stage, to=after.stage, facts=facts, undoes=None if back is None else back.id
     )
-    number = change.save(piece, after, line)
+    number = change.save(held, after, line)
     message = Message("given", _("{piece}: now {maker}'s piece."), piece=named(after), maker=maker.name)
+    news = (message, moves_of(moved), stays_of(right_again(change)))
+    message = together(one for one in news if one is not None)
     return Receipt(message=message, ref=after.ref, piece_id=after.id, line=number, refs=(after.ref,))
 
 

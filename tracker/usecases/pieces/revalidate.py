@@ -44,7 +44,9 @@ OUT_OF_A_KILN = "out-by-the-catalog"
 """The code of a question about a piece in no queue that a change takes out of its kiln."""
 LEFT_BY_DETAILS, OUT_BY_DETAILS = "left-by-its-details", "out-by-its-details"
 """The same for a piece whose own record was corrected."""
-_LEFT_A_QUEUE = frozenset({LEFT_A_QUEUE, LEFT_BY_DETAILS})
+LEFT_FOR_A_LOOK, OUT_FOR_A_LOOK = "left-for-a-look", "out-for-a-look"
+"""The same for a piece that the instructor wants to approve first, whoever made it."""
+_LEFT_A_QUEUE = frozenset({LEFT_A_QUEUE, LEFT_BY_DETAILS, LEFT_FOR_A_LOOK})
 EVERY_FIRING = 10_000
 """More than any studio has open at once."""
 
@@ -144,8 +146,9 @@ def _in_its_kiln(catalog: Catalog, piece: Piece, firing: Firing) -> tuple[Route,
         message = Message(_NOT_HERE, words, **facts)
         remedy = Message("kiln-takes-it-no-more-remedy", _("Keep it for another firing."))
         return route, Verdict((Finding(Level.REFUSE, message, remedy, "the studio's kilns"),))
-    # That greenware is bone dry was said at the kiln's door.
-    return own, judge(replace(piece, dry=True), own.at(firing.target), catalog.practice, firing.kiln)
+    # That greenware is bone dry was said at the kiln's door; what is in the fire needs nobody's approval any more.
+    piece = replace(piece, dry=True, supervised=piece.supervised and not firing.is_hot)
+    return own, judge(piece, own.at(firing.target), catalog.practice, firing.kiln)
 
 
 def _made_of(catalog: Catalog, piece: Piece) -> Piece:
@@ -373,7 +376,7 @@ def _could_go_back(reader: Queries, piece: Piece, route: Route) -> bool:
 
 def is_note_to_decide(question: QuestionRow) -> bool:
     """Whether a change of the catalog left this question, so that nobody asked it."""
-    return question.text.code in _LEFT_A_QUEUE | {OUT_OF_A_KILN, OUT_BY_DETAILS}
+    return question.text.code in _LEFT_A_QUEUE | {OUT_OF_A_KILN, OUT_BY_DETAILS, OUT_FOR_A_LOOK}
 
 
 def queue_left(reader: Queries, question: QuestionRow) -> Route | None:

@@ -6,10 +6,11 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from tracker.domain.message import Message, Plural, _
+from tracker.domain.message import Message, Plural, _, together
 from tracker.domain.pieces.history import Receipt
 from tracker.domain.refusals import NotAStep
 from tracker.domain.studio.people import FORMER_MAKER, NewPerson, Person, Right, Role
+from tracker.usecases.pieces.supervised import held_to_approve, told_of_supervised
 from tracker.usecases.studio.passwords import first_password
 from tracker.usecases.studio.people import nobody_there
 
@@ -38,12 +39,16 @@ class Coming:
 
 @dataclass(frozen=True, slots=True)
 class Enrolment:
-    """What came of a roster: who was added with which first password, who was changed, stayed, or was shut out."""
+    """What came of a roster: who was added with which first password, who was changed, stayed, or was shut out.
+
+    `moves` says what became of the pieces of those who are now supervised, or no longer.
+    """
 
     added: tuple[tuple[Person, str], ...]
     changed: tuple[Person, ...]
     same: tuple[Person, ...]
     gone: tuple[Person, ...]
+    moves: Message | None = None
 
 
 def person_known(reader: Queries, person_id: int) -> Person:
@@ -60,7 +65,7 @@ def coming(reader: Queries, roster: Sequence[NewPerson]) -> Coming:
     for one in roster:
         listed.setdefault(one.email.lower(), replace(one, email=one.email.lower()))
     here = {one.email: one for one in reader.people.with_emails(list(listed))}
-    found = [(here[email], one) for email, one in listed.items() if email in here]
+    found = [(here[email], _filled(here[email], one)) for email, one in listed.items() if email in here]
     sections = {one.section for one in listed.values() if one.section and one.role is Role.STUDENT}
     return Coming(
         new=tuple(one for email, one in listed.items() if email not in here),
@@ -124,13 +129,12 @@ def _enrol(
         added.append((newcomer, password))
     for before, after in seen.changed:
         _must_not_be_oneself(change.request.by, before, after)
-        change.change_person(before.id, after)
+    moves = _change_people(change, seen.changed)
     gone = seen.gone if without_gone else ()
     change.shut_out([one.id for one in gone])
     _must_have_an_instructor(change)
-    return Enrolment(
-        tuple(added), tuple(person_to_be(after, before.id) for before, after in seen.changed), seen.same, gone
-    )
+    changed = tuple(person_to_be(after, before.id) for before, after in seen.changed)
+    return Enrolment(tuple(added), changed, seen.same, gone, moves)
 
 
 def add(store: Store, request: Request, someone: NewPerson) -> tuple[Person, str]:
@@ -142,7 +146,7 @@ def add(store: Store, request: Request, someone: NewPerson) -> tuple[Person, str
 
 
 def change_person(store: Store, request: Request, person_id: int, after: NewPerson) -> Receipt:
-    """Give somebody another name, email, section or role; their pieces and history stay theirs."""
+    """Give somebody another name, email, section or role, or supervise them; their pieces and history stay theirs."""
 
     def work(change: Change) -> Receipt:
         before = person_known(change.read, person_id)
@@ -150,9 +154,10 @@ def change_person(store: Store, request: Request, person_id: int, after: NewPers
         for other in change.read.people.with_emails([after.email]):
             if other.id != before.id:
                 raise _email_taken(other)
-        change.change_person(before.id, after)
+        moves = _change_people(change, [(before, after)])
         _must_have_an_instructor(change)
-        return Receipt(message=Message("person-changed", _("Saved: {name}."), name=after.name))
+        saved = Message("person-changed", _("Saved: {name}."), name=after.name)
+        return Receipt(message=saved if moves is None else together([saved, moves]))
 
     request.by.must_be_allowed(Right.PEOPLE)
     return store.once(request, "change person", work, (person_id, after), alone=True)
@@ -201,7 +206,13 @@ def note_about(store: Store, request: Request, person_id: int, note: str) -> Rec
 
 def told_of(someone: Person) -> NewPerson:
     """A person as a line of a roster would tell them."""
-    return NewPerson(name=someone.name, email=someone.email, section=someone.section, role=someone.role)
+    return NewPerson(
+        name=someone.name,
+        email=someone.email,
+        section=someone.section,
+        role=someone.role,
+        supervised=someone.supervised,
+    )
 
 
 def sent_twice(*, by_mail: bool = False) -> NotAStep:
@@ -213,6 +224,24 @@ def sent_twice(*, by_mail: bool = False) -> NotAStep:
         Message("roster-sent-twice", _("This was imported already. Its passwords were shown once.")),
         Message("renew-who-lost", _("Make a new one for anyone without it, on their page.")),
     )
+
+
+def _filled(before: Person, told: NewPerson) -> NewPerson:
+    """What a roster tells of somebody who is here, with what it leaves out as it is."""
+    return told if told.supervised is not None else replace(told, supervised=before.supervised)
+
+
+def _change_people(change: Change, changed: Sequence[tuple[Person, NewPerson]]) -> Message | None:
+    """Save what is told of people who are here; what became of their pieces where supervision began or ended."""
+    begun_or_ended = {
+        before.id: after.supervised
+        for before, after in changed
+        if after.supervised is not None and after.supervised is not before.supervised
+    }
+    held = held_to_approve(change, begun_or_ended)
+    for before, after in changed:
+        change.change_person(before.id, after)
+    return told_of_supervised(change, held) if begun_or_ended else None
 
 
 def _stays(before: Person, after: NewPerson) -> bool:
@@ -257,4 +286,5 @@ def person_to_be(someone: NewPerson, number: int = 0) -> Person:
         email=someone.email.lower(),
         role=someone.role,
         section=someone.section,
+        supervised=bool(someone.supervised),
     )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from flask import Blueprint, flash, g, redirect, render_template, request, url_for
 
@@ -78,7 +78,7 @@ def add() -> ResponseReturnValue:
     return render_template("studio/person.html", who=added, password=password, is_new=True)
 
 
-def _new_page(filled: Mapping[str, str], *, errors: Mapping[str, str] | None = None, refusal: str = "") -> str:
+def _new_page(filled: Mapping[str, object], *, errors: Mapping[str, str] | None = None, refusal: str = "") -> str:
     return render_template(
         "studio/new_person.html",
         filled=filled,
@@ -114,7 +114,7 @@ def change(number: int) -> ResponseReturnValue:
 
 
 def _page_of(
-    someone: Person, filled: Mapping[str, str], *, errors: Mapping[str, str] | None = None, refusal: str = ""
+    someone: Person, filled: Mapping[str, object], *, errors: Mapping[str, str] | None = None, refusal: str = ""
 ) -> str:
     return render_template(
         "studio/person.html",
@@ -173,15 +173,16 @@ def remove(number: int) -> ResponseReturnValue:
     )
 
 
-def _details_of(someone: Person) -> dict[str, str]:
+def _details_of(someone: Person) -> dict[str, object]:
     """A person's details as their form shows them."""
     told_ = membership.told_of(someone)
-    return {"name": told_.name, "email": told_.email, "section": told_.section, "role": told_.role}
+    facts = {"name": told_.name, "email": told_.email, "section": told_.section, "role": told_.role}
+    return {**facts, "supervised": told_.supervised}
 
 
 def _sent() -> tuple[NewPerson | None, dict[str, str]]:
     """The person in the form that was sent, or what is wrong with each field."""
-    found: dict[str, str] = {}
+    found: dict[str, Any] = {"supervised": bool(request.form.get("supervised"))}
     errors: dict[str, str] = {}
     readers = {"name": read_person_name, "email": read_email, "section": read_text, "role": read_role}
     for name, reader in readers.items():
@@ -189,7 +190,7 @@ def _sent() -> tuple[NewPerson | None, dict[str, str]]:
             found[name] = reader(request.form.get(name, ""))
         except Wrong as wrong:
             errors[name] = with_a_capital(said(wrong.message))
-    return (None if errors else NewPerson(**found)), errors  # type: ignore[arg-type]  # a role is a text
+    return (None if errors else NewPerson(**found)), errors
 
 
 def _sections() -> list[str]:

@@ -34,7 +34,11 @@ _TITLES = {
     Column.EMAIL: Message("email", _("Email")),
     Column.SECTION: Message("section", _("Section")),
     Column.ROLE: Message("role", _("Role")),
+    Column.SUPERVISED: Message("minor-or-visitor", _("Minor or visitor")),
 }
+
+_SUPERVISED = Message("becomes-supervised", _("minor or visitor"))
+_NOT_SUPERVISED = Message("supervised-no-more", _("no longer a minor or visitor"))
 
 
 @pages.get("/people/roster")
@@ -153,6 +157,8 @@ def _changes(ahead: Coming | None) -> list[tuple[str, list[Message]]]:
 
 def _change(before: Person, after: NewPerson) -> list[Message]:
     told = [Message("comes-back", _("comes back"))] if before.has_left else []
+    if after.supervised is not before.supervised:
+        told.append(_SUPERVISED if after.supervised else _NOT_SUPERVISED)
     for column, was, now in (
         (Column.NAME, before.name, after.name),
         (Column.SECTION, before.section, after.section),
