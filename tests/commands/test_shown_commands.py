@@ -139,8 +139,9 @@ def test_a_reached_cone_is_told_with_the_keys_that_the_manual_shows(run: Run, tm
 def test_everybody_of_a_roster_gets_a_first_password(run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     _lay_out_files(tmp_path)
     monkeypatch.setenv("FOOTRING_DATABASE", str(tmp_path / "studio.db"))
-    for _, *words in shown_commands("tracker/manual/start.md")[:2]:
-        run(*words)
+    for _, *words in shown_commands("tracker/manual/start.md"):
+        if words[0] in {"init", "import-roster"}:
+            run(*words)
 
     with (tmp_path / "first-passwords.csv").open(encoding="utf-8") as file:
         emails = [row["email"] for row in csv.DictReader(file)]
