@@ -110,7 +110,7 @@ CONDITIONS = {
     "supervised-leach-hazard": "supervised and any([layer['leaches'] for layer in layers])",
     "supervised-raku": "supervised and kind == 'raku'",
     "runny-without-catch-plate": "kind == 'shelf' and not catch_plate "
-    "and any(['runny' in layer['traits'] for layer in layers])",
+    "and any(['runny' in layer['traits'] and layer['low'] <= cone for layer in layers])",
     "raku-foot-runs": "kind == 'raku' "
     "and any([layer['zone'] == 'foot' and 'runny' in layer['traits'] for layer in layers])",
     "raku-foot-sticks": "kind == 'raku' and (foot == 'glazed' or any([layer['zone'] == 'foot' for layer in layers])) "

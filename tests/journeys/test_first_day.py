@@ -14,9 +14,9 @@ from tests.journeys.serving import FOOTRING, free_port
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from playwright.sync_api import Browser
+    from playwright.sync_api import Browser, ViewportSize
 
-PHONE = {"width": 360, "height": 740}
+PHONE: ViewportSize = {"width": 360, "height": 740}
 
 
 @pytest.mark.slow
@@ -31,7 +31,7 @@ def test_a_studio_is_set_up_and_its_first_piece_registered_without_an_editor(bro
     try:
         there = re.search(r"http\S+", server.stdout.readline())
         assert there
-        context = browser.new_context(viewport=PHONE, timezone_id="America/Denver")  # type: ignore[arg-type]
+        context = browser.new_context(viewport=PHONE, timezone_id="America/Denver")
         page = context.new_page()
         page.goto(there[0])
         page.get_by_label("Your name").fill("Ada Quill")

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import secrets
 import shutil
 import sqlite3
 from contextlib import closing
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -14,7 +15,20 @@ from sqlalchemy import select
 
 from tests.photographed import photographed, tiled
 from tests.reading import said
-from tests.staffed import ADA, MIRA, TOM, asked_by, bisqued, fired, glazed, open_studio, queued, started, tags_printed
+from tests.staffed import (
+    ADA,
+    INES,
+    MIRA,
+    TOM,
+    asked_by,
+    bisqued,
+    fired,
+    glazed,
+    open_studio,
+    queued,
+    started,
+    tags_printed,
+)
 from tests.studio import NOON, a_new_piece
 from tests.yard import fire_round, planned_session
 from tracker.domain.cones import Cone
@@ -34,7 +48,7 @@ from tracker.store.tables import IN_ORDER
 from tracker.store.unit_of_work import Change, Store
 from tracker.usecases.firing import firings
 from tracker.usecases.pieces import pickup, pieces, registrations, stocktaking, ware_shelves, wishes
-from tracker.usecases.rules import questions
+from tracker.usecases.rules import answers_taken_back, questions
 
 
 def busy(url: str, photos: str = "") -> None:
@@ -44,7 +58,10 @@ def busy(url: str, photos: str = "") -> None:
     bisqued(store)
     pieces.wax(store, asked_by(MIRA), bisqued(store))
     asked = questions.ask(store, asked_by(MIRA), glazed(store), "Is this mine?").extra["question"]
+    questions.answer(store, asked_by(ADA), int(asked), "It isn't.", allows=False)
+    answers_taken_back.take_back_answer(store, asked_by(ADA), int(asked))
     questions.answer(store, asked_by(ADA), int(asked), "It is.", allows=True)
+    _write_letters(url)
     pickup.hand_over(store, asked_by(TOM), fired(store))
     pieces.lose(store, asked_by(TOM), queued(store), "missing")
     firings.put_in(store, asked_by(TOM), started(store), queued(store))
@@ -62,6 +79,13 @@ def busy(url: str, photos: str = "") -> None:
     store.accounts.note_try(MIRA.email, "10.0.0.7", asked_by(MIRA).at, is_address=True)
     tags_printed(store, asked_by(TOM), "W1")
     store.close()
+
+
+def _write_letters(url: str) -> None:
+    """A maker's mail about a piece that waits to be sent, and somebody's link for a new password."""
+    with closing(Store(url, secrets.randbelow, sends_mail=True)) as store:
+        fired(store)
+        store.outbox.keep_link("b" * 64, INES.id, NOON, NOON + timedelta(minutes=30))
 
 
 def _fill_the_kiln_book(store: Store) -> None:
