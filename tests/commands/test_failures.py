@@ -19,7 +19,7 @@ CLOSED = "postgresql://nobody@127.0.0.1:1/none"
 """A server that isn't there."""
 CASES = (
     "--database nowhere/at/all.db check",
-    "--database nowhere.db serve",
+    "--database letter.txt/all.db serve",
     "--database nowhere.db upgrade",
     "--database nowhere.db backup kept.db",
     f"--database {CLOSED} check",

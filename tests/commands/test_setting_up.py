@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import json
+import socket
 import stat
 from pathlib import Path
 
@@ -163,7 +164,7 @@ def test_a_student_may_not_add_people_and_no_password_file_is_left(run: Run, dat
     result = run("--database", database_url, "import-roster", *words)
 
     assert result.exit_code == 1
-    assert result.stderr.startswith("You can't do that: A student can't")
+    assert result.stderr.startswith("You can't do that: Students can't")
     assert not (tmp_path / "out.csv").exists()
 
 
@@ -179,7 +180,6 @@ def test_somebody_unknown_does_nothing(run: Run, studio: str, tmp_path: Path) ->
     "words",
     [
         pytest.param(("check",), id="check"),
-        pytest.param(("serve",), id="serve"),
         pytest.param(("backup", "b.db"), id="backup"),
         pytest.param(("tags", "W1", "-o", "t.pdf"), id="tags"),
     ],
@@ -189,6 +189,15 @@ def test_a_database_that_is_not_there_is_not_made(run: Run, tmp_path: Path, word
 
     assert result.exit_code == 1
     assert "There's no database at" in result.stderr
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_server_that_cannot_listen_makes_no_database(run: Run, tmp_path: Path) -> None:
+    with socket.create_server(("127.0.0.1", 0)) as taken:
+        result = run("--database", "nowhere.db", "serve", "--port", str(taken.getsockname()[1]))
+
+    assert result.exit_code == 1
+    assert "in use" in result.stderr
     assert list(tmp_path.iterdir()) == []
 
 
