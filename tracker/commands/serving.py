@@ -12,6 +12,7 @@ from collections.abc import Callable
 from contextlib import ExitStack, suppress
 from dataclasses import replace
 from datetime import datetime
+from functools import partial
 from importlib.metadata import entry_points
 from logging import ERROR, getLogger
 from pathlib import Path
@@ -92,6 +93,7 @@ def _instructor(text: str) -> NewPerson:
 @click.pass_obj
 def serve(house: House, host: str | None, port: int | None) -> None:
     """Serve the pages until Ctrl-C. With no studio yet, tell a one-time address to set one up."""
+    from tracker.store.engine import shown
     from tracker.store.locks import serving
     from tracker.store.presence import holds_a_studio
 
@@ -100,7 +102,7 @@ def serve(house: House, host: str | None, port: int | None) -> None:
     has_a_studio = holds_a_studio(settings.database)
     with serving(settings.database):
         if not has_a_studio:
-            _serve(settings, _tell_to_set_up, clock=house.clock)
+            _serve(settings, partial(_tell_to_set_up, shown(settings.database)), clock=house.clock)
             return
         if done := upgraded(house):
             click.echo(done, err=True)
@@ -108,8 +110,8 @@ def serve(house: House, host: str | None, port: int | None) -> None:
         _serve(settings, lambda address: click.echo(f"Serving {address}. Press Ctrl-C to stop."))
 
 
-def _tell_to_set_up(address: str) -> None:
-    click.echo(f"There's no studio yet. Set it up at {address}")
+def _tell_to_set_up(database: str, address: str) -> None:
+    click.echo(f"There's no studio in {database} yet. Set it up at {address}")
     click.echo("Keep this address to yourself. It works until the studio is set up. Press Ctrl-C to stop.")
     sys.stdout.flush()
 
