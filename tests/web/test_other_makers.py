@@ -51,6 +51,6 @@ def test_a_printing_of_another_is_told_of_like_one_that_is_none(room: Room) -> N
     room.visit(TOM).prints("tags", {"things": room.bisqued(MIRA).ref, "stock": "Roll, 100 x 50 mm"})
     ines = room.visit(INES)
 
-    theirs, none = (ines.get(f"/printed/{number}").text.replace(f"print {number}", "") for number in (1, 2))
+    theirs, none = (ines.get(f"/printed/{number}").text.replace(f"print job {number}", "") for number in (1, 2))
 
     assert theirs == none

@@ -16,6 +16,7 @@ from tests.staffed import ADA, asked_by
 from tests.web.test_cautions import MEANT, Yard, shown_in, text_of_pdf
 from tests.wording.pseudo import Pseudo, in_english, in_pseudo, plain_words, unmarked
 from tracker.domain.labels.stock import Paper
+from tracker.domain.labels.trial_bars import TrialBar
 from tracker.domain.quantities import Units
 from tracker.usecases.studio import catalog
 
@@ -43,7 +44,7 @@ BOTH_MEANT = {
     # Settings about numbers in a log that may be in °F are in °F.
     "Room temperature if the log is in °F: at least °F",
     "Room temperature if the log is in °F: at most °F",
-    "may be °C read as °F",
+    "may be °C entered as °F",
     # An example of a segment, which is read with its units.
     "100 °C/h to 600 °C, hold 20: slow through quartz",
     # Constants of physics, as handbooks write them.
@@ -97,7 +98,7 @@ def spoken(units: Units) -> AbstractContextManager[Pseudo]:
 
 
 def untranslated(text: str, studio: Yard, units: Units, typed: str = "") -> list[str]:
-    """The words of a text that were never looked up, but for names and what was `typed`."""
+    """The words of a text that were never looked up, but for names and what was `typed` or stands in a bar."""
     return plain_words(text, studio.names | set(re.findall("[A-Za-z]+", typed))) if units is Units.METRIC else []
 
 
@@ -133,7 +134,7 @@ def test_a_page_has_its_cautions_and_says_nothing_in_other_units_or_untranslated
         assert {who: strange_in(words, units) for who, words in bare.items()} == {who: [] for who in readers}
     assert unmarked(looked_up.asked) == set()
     if not address.startswith(MANUAL):
-        asked = address.partition("?")[2]
+        asked = " ".join([address.partition("?")[2], *(bar.text for bar in TrialBar)])
         plain = {who: untranslated(words, studio, units, asked) for who, words in bare.items()}
         assert plain == {who: [] for who in readers}
 
@@ -167,11 +168,11 @@ def test_a_card_or_label_is_in_the_units_and_the_language_of_whoever_prints_it(
     yard: tuple[Yard, Units], kind: str, fields: dict[str, str]
 ) -> None:
     studio, units = yard
-    stock = {
-        "stock": "A4 paper, 4 cards to cut"
-        if kind in {"kiln-doors", "care", "pickup-slip"}
-        else "A4, 2 x 4, 99.06 x 67.73 mm"
-    }
+    # Cards of a language half as long again as English need the larger paper.
+    papers = {"kiln-doors": "A5 paper, 148 x 210 mm"} | dict.fromkeys(
+        ("care", "pickup-slip"), "A4 paper, 4 cards to cut"
+    )
+    stock = {"stock": papers.get(kind, "A4, 2 x 4, 99.06 x 67.73 mm")}
     ada = studio.visitor("instructor")
     ada.get("/paper")
 

@@ -9,7 +9,9 @@ from flask import session
 
 from tracker.domain.message import Choice, Message, _
 from tracker.usecases.labels.document_kinds import kind_named, stock_for
+from tracker.usecases.labels.stock import stock_called
 from tracker.web.labels.selection import desk
+from tracker.web.wording import reader
 
 if TYPE_CHECKING:
     from printing.labels.stock import Stock
@@ -52,7 +54,8 @@ def printed_on(kind: str) -> Message:
     stock = stock_for(kind_named(kind), desk(), stock_kept(kind))
     start_at = min(max(1, printer_for(stock).start_at), stock.per_page)
     words = Choice("is_used", {"True": _("Prints on {stock}, from label {start}."), "False": _("Prints on {stock}.")})
-    return Message("printed-on", words, stock=stock.name, start=start_at, is_used=start_at > 1)
+    called = stock_called(stock, reader())
+    return Message("printed-on", words, stock=called, start=start_at, is_used=start_at > 1)
 
 
 def _kept() -> dict[str, dict[str, Any]]:
