@@ -57,7 +57,7 @@ def test_who_may_not_is_told_whom_to_ask() -> None:
     with pytest.raises(NotAllowed) as refusal:
         _person(Role.STUDENT).must_be_allowed(Right.MOVE)
 
-    assert said(refusal.value.message) == "A student can't move pieces between stages."
+    assert said(refusal.value.message) == "Students can't move pieces between stages."
     assert said(refusal.value.remedy) == "Ask the staff or instructor to do this."
 
 

@@ -153,8 +153,8 @@ def _thick_wall(case: Case) -> Facts | None:
 
 def _damp_glaze(case: Case) -> Facts | None:
     since, needed = case.ware.glazed_hours, case.practice.glaze_dries_hours
-    if case.raw and all(glaze.coat in ON_CLAY for glaze in case.raw):
-        # Slip, underglaze and sigillata are part of the clay and dry with it.
+    # Slip, underglaze and sigillata are part of the clay and dry with it. What was fired is dry.
+    if all(glaze.coat in ON_CLAY for glaze in case.raw):
         return None
     return {"needed": hours(needed)} if since is not None and since < needed else None
 
