@@ -11,18 +11,19 @@ from typing import Any
 
 from tracker.domain.cones import Cone, ConeRange
 from tracker.domain.firing.firings import FiringStage, FiringStep
+from tracker.domain.labels.stock import Paper
 from tracker.domain.loading.shelf_shapes import ShelfKind
 from tracker.domain.message import ByRole, Choice, Either, Fact, Message, Plural, Sentences, Template
 from tracker.domain.outdoor.event_log import Did
 from tracker.domain.pieces.losses import Loss
 from tracker.domain.pieces.outcomes import Flaw, Outcome
 from tracker.domain.pieces.piece import Build, Foot, Stage, StepName, Use
-from tracker.domain.quantities import Quantity, Unit
+from tracker.domain.quantities import Quantity, Unit, Units
 from tracker.domain.studio import leach_limits, leach_tests, metals
-from tracker.domain.studio.absorption import Scheme
+from tracker.domain.studio.absorption import Scheme, Soak
 from tracker.domain.studio.catalog import ThingKind
-from tracker.domain.studio.kilns import Atmosphere, RouteKind
-from tracker.domain.studio.materials import Coat, Family, FoodStanding, HowOn, Trait, Zone
+from tracker.domain.studio.kilns import Atmosphere, Fuel, RouteKind
+from tracker.domain.studio.materials import ClayKind, Coat, Family, FoodStanding, HowOn, Surface, Trait, Zone
 from tracker.domain.studio.people import Right, Role
 
 ENUMS: Mapping[str, type[Enum]] = MappingProxyType(
@@ -47,7 +48,8 @@ ENUMS: Mapping[str, type[Enum]] = MappingProxyType(
             ),
             *(Did, Scheme, ShelfKind, Stage, StepName, ThingKind, Trait, Use, Zone),
             *(leach_limits.Decision, metals.Metal, leach_limits.Regime, leach_limits.WareClass),
-            *(leach_tests.Standing, leach_tests.VesselKind),
+            *(leach_tests.Standing, leach_tests.VesselKind, leach_tests.Outside),
+            *(ClayKind, Fuel, Paper, Soak, Surface, Units),
         )
     }
     | {"LeachUnit": leach_limits.Unit}
