@@ -71,6 +71,7 @@ def test_a_piece_that_was_not_in_the_kiln_stays_in_its_queue_and_the_others_stan
 
     left, out = the_piece(store, absent), the_piece(store, whole)
     assert (left.stage, left.route, left.in_firing) == (Stage.QUEUED, "mid-range", None)
+    assert [row.ref for row in store.read.firings.absent(number)] == [absent]
     assert (out.stage, out.place) == (Stage.FIRED, "Cart 2")
     assert store.read.firings.taken_out(number) == {}
 

@@ -35,12 +35,16 @@ def test_results_are_said_one_by_one_on_two_devices_and_the_kiln_is_unloaded_fro
 
     _sent(ada, f"{here}/piece", ref=marred, **{f"flaw-{marred}": ["cracked", "crazed"], f"place-{marred}": "Cart 2"})
     _sent(tom, f"{here}/piece", ref=broken, **{f"outcome-{broken}": "broke"})
+    stood = {}
     for ref in (marred, whole):
         good = {f"outcome-{ref}": "good", f"unless_said-{ref}": "yes"}
-        _sent(tom, f"{here}/piece", ref=ref, **good)
+        stood[ref] = _sent(tom, f"{here}/piece", ref=ref, **good)[1]
     shown = tom.get(f"{here}/said").get_json()
     tom.post(here, {"fired": "yes"})
 
+    assert {ref: one["stood"] for ref, one in stood.items()} == {marred: True, whole: False}
+    assert stood[marred]["says"] == shown["told"][marred]
+    assert ADA.name.split()[0] in shown["told"][marred]
     assert shown["said"] == {
         whole: {"outcome": ["good"]},
         marred: {"flaw": ["crazed", "cracked"], "place": ["Cart 2"]},

@@ -13,6 +13,7 @@ from tracker.domain.firing.firings import Caught, Firing, FiringStage, Leaving
 from tracker.domain.firing.unloading import TakenOut
 from tracker.domain.pieces.layers_then import OF_LAYERS, layers_before
 from tracker.domain.pieces.piece import Stage, StepName
+from tracker.domain.studio.people import short_name
 from tracker.store.mappers import findings_of, findings_text, line_facts_of, outcome_of, plan_of
 from tracker.store.messages import message_of
 from tracker.store.numbers import is_number
@@ -252,6 +253,16 @@ class FiringQueries:
                 cost_cents=row.cost_cents,
             )
 
+    def absent(self, number: int) -> tuple[PieceRow, ...]:
+        """The pieces that weren't in the kiln, as whoever unloaded it said; they left it then."""
+        out = (
+            select(history.c.piece_id)
+            .join(firings, and_(firings.c.id == history.c.firing_id, firings.c.unloaded_at == history.c.at))
+            .where(is_number(firings.c.id, number), history.c.step == StepName.TAKE_OUT)
+        )
+        with self._connect() as connection:
+            return self._pieces.rows_over(connection, PIECE_ROW.where(pieces.c.id.in_(out)).order_by(pieces.c.id))
+
     def has_raw(self, firing: Firing) -> bool:
         """Whether a firing has greenware in it or to come, or had when it was fired."""
         with self._connect() as connection:
@@ -328,6 +339,16 @@ class FiringQueries:
         with self._connect() as connection:
             rows = connection.execute(wanted).all()
         return {row.piece_id: TakenOut(None if row.was_absent else outcome_of(row), row.place) for row in rows}
+
+    def said_by(self, number: int) -> dict[int, str]:
+        """Who said it, by each piece's number: the names shown beside `taken_out`."""
+        wanted = (
+            select(unloading.c.piece_id, people.c.name)
+            .join(people, people.c.id == unloading.c.by_id)
+            .where(is_number(unloading.c.firing_id, number))
+        )
+        with self._connect() as connection:
+            return {row.piece_id: short_name(row.name) for row in connection.execute(wanted)}
 
     def log(self, number: int) -> tuple[tuple[int, float], ...]:
         """What a firing's log says: seconds after it was lit and °C, in their order."""

@@ -31,7 +31,8 @@ def say_of(
 ) -> Receipt:
     """Keep what is said of one piece while its kiln is being unloaded; None takes back what was said before.
 
-    With `unless_said` only the shelf counts where something is said of the piece already, on whatever device.
+    With `unless_said` only the shelf counts where something is said of the piece already, on whatever device; the
+    receipt's `stood` tells that this was something else.
     """
     about = (firing_id, ref, repr(said), unless_said)
     return store.once(request, "say of", lambda change: _say_of(change, firing_id, ref, said, unless_said), about)
@@ -53,11 +54,26 @@ def _say_of(
     piece = find_in_kiln(change.read, by, firing_id, ref)
     now = said and replace(said, place=shelf_meant(change.read, said.place, may_be_new=True))
     before = change.read.firings.taken_out(firing_id).get(piece.id) if unless_said else None
+    stood = before is not None and said is not None and said.outcome != before.outcome
+    told = said_already(change.read, firing_id, piece) if stood else None
     if before is not None:
         now = replace(before, place=now.place) if now and now.place and before.outcome else before
     if now is None or now != before:
         change.book.keep_taken_out(firing_id, piece.id, now, by.id)
-    return Receipt(message=_told(piece, now), ref=piece.ref, piece_id=piece.id)
+    return Receipt(message=told or _told(piece, now), ref=piece.ref, piece_id=piece.id, extra={"stood": stood})
+
+
+def said_already(reader: Queries, firing_id: int, piece: Piece) -> Message | None:
+    """What somebody has said of a piece of this kiln so far and who it was; None where nobody said anything."""
+    said = reader.firings.taken_out(firing_id).get(piece.id)
+    if said is None:
+        return None
+    name = reader.firings.said_by(firing_id)[piece.id]
+    if said.outcome is None:
+        words = _("{piece}: {person} already recorded that it wasn't in the kiln.")
+        return Message("already-absent", words, piece=piece.ref, person=name)
+    words = _("{piece}: already recorded as {outcome} by {person}.")
+    return Message("already-said", words, piece=piece.ref, outcome=said.outcome.message, person=name)
 
 
 def _said_late(change: Change, firing: Firing, piece: Piece, said: TakenOut | None, *, unless_said: bool) -> Receipt:

@@ -404,6 +404,7 @@ def _results(page: FiringPage) -> dict[str, Any]:
         "broke": [row for row in rows if _broke(row)],
         "marred": sum(row["outcome"] is not None and row["outcome"].is_flawed for row in rows),
         "raws": [row for row in rows if row["raw"] and not _broke(row)],
+        "absent": all_waiting_shown(house().store.read.firings.absent(page.firing.id), known),
         **costs_shown(page),
     }
 

@@ -116,7 +116,7 @@ _LACKING = (Message("whole-log", _("readings over the whole firing")), _WITNESSE
 _ON_RECORD = {
     "have": _("On record: {have}. Nothing is missing."),
     "havelacks": _("On record: {have}. Missing: {lacks}."),
-    "lacks": _("Nothing is on record of this fire. Missing: {lacks}."),
+    "lacks": _("Nothing is recorded about this firing. Missing: {lacks}."),
 }
 
 

@@ -19,7 +19,7 @@ from tracker.forms.firing.outcome_forms import LONGEST_NOTE, read_outcomes
 from tracker.forms.firing.said_forms import ABSENT, is_unless_said, read_said
 from tracker.usecases.firing import firings as firing_them
 from tracker.usecases.firing.before_unloading import heat_in_doubt, kept_shut
-from tracker.usecases.firing.unloading import find_in_kiln, say_of
+from tracker.usecases.firing.unloading import find_in_kiln, said_already, say_of
 from tracker.usecases.pieces.lookup import likely_refs
 from tracker.usecases.pieces.refused_scans import keep_refused, list_refused
 from tracker.usecases.pieces.ware_shelves import known_shelves
@@ -72,7 +72,7 @@ def say(number: int) -> ResponseReturnValue:
     except Refusal as refusal:
         return _kept(number, ref, refusal)
     answer = receipt_json(receipt, word=said(Message("saved", _("Saved"))), piece_url=None, undo_url=None)
-    return jsonify({**answer, **_state(number)})
+    return jsonify({**answer, "stood": bool(receipt.extra.get("stood")), **_state(number)})
 
 
 @pages.post("/firings/<int:number>/unload/scan")
@@ -123,7 +123,9 @@ def _state(number: int) -> dict[str, Any]:
     page = known_firing(number)
     so_far = with_said(MultiDict(), page, house().store.read.firings.taken_out(number))
     said_of = {row.ref: fields_of(so_far, row.ref) for row in page.pieces}
-    return {"said": said_of, "over": page.firing.stage is FiringStage.UNLOADED}
+    told = {row.ref: said_already(house().store.read, number, row.piece) for row in page.pieces if said_of[row.ref]}
+    sentences = {ref: said(message) for ref, message in told.items() if message is not None}
+    return {"said": said_of, "told": sentences, "over": page.firing.stage is FiringStage.UNLOADED}
 
 
 def _kept(number: int, ref: str, refusal: Refusal) -> ResponseReturnValue:

@@ -5,7 +5,7 @@
    Without script the same buttons are sent all at once. */
 "use strict";
 
-const LOOK = 5000; // milliseconds between two looks at what other devices have recorded
+const LOOK = 2000; // milliseconds between two looks at what other devices have recorded
 const SHELF_BAR = /^(?:\][a-z]\d)?s\.(.+)$/i; // a scanner may name the kind of bar first: ]C1
 
 /** The page while it unloads; `unsent.js` tells it what becomes of each thing that was said. */
@@ -69,12 +69,16 @@ class Unloading {
 
   /** Say something in large letters, with the tone of its kind or of another one. */
   answer(kind, word, text, says, tone = kind) {
-    showLast(kind, document.querySelector(`template[data-scan-shape="${kind}"]`).content.firstElementChild.cloneNode(true), { word, says }, text);
-    this.form.querySelector("[data-unload-says]").textContent = [text, word, says].filter(Boolean).join(". ");
+    this.write(kind, word, text, says);
     this.sound.tell(tone);
     const last = this.form.querySelector("[data-last]");
     last.dataset.kind = kind;
     if (last.getBoundingClientRect().bottom > window.innerHeight / 2) last.scrollIntoView({ block: "start" });
+  }
+
+  write(kind, word, text, says) {
+    showLast(kind, document.querySelector(`template[data-scan-shape="${kind}"]`).content.firstElementChild.cloneNode(true), { word, says }, text);
+    this.form.querySelector("[data-unload-says]").textContent = [text, word, says].filter(Boolean).join(". ");
   }
 
   // ---- what is scanned ----
@@ -172,7 +176,7 @@ class Unloading {
       this.answer("again", said("in-hands"), line.ref, said("next-is-good", { ref: line.ref }));
       return;
     }
-    const before = this.settle();
+    this.settle();
     if (this.shelf.value) line.shelf.value = this.shelf.value;
     this.open(line);
     if (line.isLooked) {
@@ -181,20 +185,18 @@ class Unloading {
       this.answer(line.isGood ? "again" : "needs", said("already"), line.ref, [line.words, this.where(line)].filter(Boolean).join(". "));
     } else {
       this.hold(line);
-      const says = [before && said("was-good", { ref: before }), said("next-is-good", { ref: line.ref })].filter(Boolean).join(" ");
-      this.answer("ask", said("good-or-flaw"), line.ref, says, "good");
+      this.answer("ask", said("good-or-flaw"), line.ref, said("next-is-good", { ref: line.ref }), "good");
     }
     this.show();
     this.field.focus({ preventScroll: true });
   }
 
-  /** Record the piece in somebody's hands as good if nobody said anything of it; gives its code, or an empty text. */
+  /** Record the piece in somebody's hands as good if nobody said anything of it. */
   settle() {
     const line = this.inHand;
-    if (!line || line.isLooked) return "";
+    if (!line || line.isLooked) return;
     line.result = "good";
     this.save(line, unlessSaid(line));
-    return line.ref;
   }
 
   hold(line) {
@@ -307,7 +309,29 @@ class Unloading {
       this.wrongs.answer(entry.text, answer);
       this.answer("stop", answer.word, entry.text, `${answer.says} ${answer.mend}`);
     } else if (entry.file) this.answer("good", answer.word, entry.text, said("photo-saved", { ref: entry.text }));
-    else if (answer.said) this.takeIn(answer);
+    else if (answer.said) {
+      this.takeIn(answer);
+      if (!this.isOver) this.told(entry, answer);
+    }
+  }
+
+  /** What became of the word that a scan alone gave: the piece before was good, or somebody had said something else of it. */
+  told(entry, answer) {
+    const line = this.find(entry.text);
+    if (!line || !entry.fields.some(([name]) => name === `unless_said-${line.ref}`)) return;
+    if (answer.stood) {
+      this.changes = this.changes.filter(([one]) => one !== line); // Nothing of it was said here that could be undone.
+      this.alreadySaid(line, answer.says);
+    } else if (line.isGood && this.inHand && this.inHand !== line && !this.inHand.isLooked) {
+      const says = `${said("was-good", { ref: line.ref })} ${said("next-is-good", { ref: this.inHand.ref })}`;
+      this.write("ask", said("good-or-flaw"), this.inHand.ref, says);
+    }
+  }
+
+  /** Somebody said it on another device; the piece in hand, if there is one, still waits for its word. */
+  alreadySaid(line, says) {
+    const holding = this.inHand && !this.inHand.isLooked ? said("holding", { ref: this.inHand.ref }) : "";
+    this.answer("needs", said("already"), line.ref, [says, holding].filter(Boolean).join(" "));
   }
 
   /** The network or the server is away for now: a kiln that was to be unloaded waits for whoever presses again. */
@@ -360,7 +384,7 @@ class Unloading {
   // ---- other devices, and the end ----
 
   takeIn(state) {
-    if (!state.over) this.merge(state.said);
+    if (!state.over) this.merge(state.said, state.told);
     else if (!this.isOver && !this.isLeaving) this.end();
   }
 
@@ -375,7 +399,8 @@ class Unloading {
   }
 
   /** What is on record, on whatever device it was said; what waits here to be sent is newer. */
-  merge(record) {
+  merge(record, told) {
+    const held = this.inHand && !this.inHand.isLooked ? this.inHand : null;
     const unsent = new Set(this.waiting.filter((entry) => this.isResult(entry)).map((entry) => entry.text));
     for (const line of this.lines) {
       const now = record[line.ref] || {};
@@ -384,6 +409,10 @@ class Unloading {
       if (unsent.has(line.ref) || isUnsaid || isTyping) continue;
       line.show(now);
       this.known.set(line, line.record);
+    }
+    if (held && held.isLooked) {
+      this.hold(null);
+      this.alreadySaid(held, told[held.ref] || held.words);
     }
     this.show();
   }
