@@ -102,6 +102,8 @@ def test_a_kiln_is_loaded_and_unloaded_with_a_scanner_alone(visits: Visits) -> N
     _scanned(page, slips[1])
     expect(page.locator("[data-door-inside]")).to_have_text("2")
     _scanned(page, _bar(store, Does.TAKE, "out"))
+    expect(page.get_by_role("button", name="Take out of kiln")).to_be_visible()
+    expect(page.get_by_role("button", name="Add to kiln")).to_have_count(0)
     _scanned(page, slips[0])
     expect(page.locator("[data-door-inside]")).to_have_text("1")
     _scanned(page, _bar(store, Does.TAKE, "in"))

@@ -13,6 +13,7 @@ from werkzeug.serving import make_server
 from tests.staffed import started
 from tests.studio import ADA, INES, TOM
 from tests.web.conftest import PASSWORD, Room, Visitor
+from tracker.domain.pieces.losses import Loss
 from tracker.domain.pieces.piece import Stage, Use
 from tracker.domain.studio.materials import Zone
 from tracker.usecases.firing import firings
@@ -408,8 +409,11 @@ def test_pieces_scanned_right_after_a_shelf_stand_there_before_it_is_answered(ro
     assert tablet.locator("[name=place]").input_value() == "Régal 2"
 
 
-def test_a_scan_into_a_count_is_answered_in_its_line(room: Room, tablet: Page) -> None:
-    cup = room.bisqued()
+def test_a_scan_into_a_count_is_answered_in_its_line_and_what_cannot_be_there_says_look(
+    room: Room, tablet: Page
+) -> None:
+    cup, away = room.bisqued(), room.bisqued()
+    pieces.lose(room.store, room.asks(TOM), away.ref, Loss.MISSING)
     with_shelves(room, "rack 3")
     tablet.goto(tablet.url.rpartition("/")[0] + "/shelves?place=rack+3")
     tablet.get_by_role("button", name="Count this shelf").click()
@@ -418,8 +422,11 @@ def test_a_scan_into_a_count_is_answered_in_its_line(room: Room, tablet: Page) -
     tablet.keyboard.type(cup.ref)
     tablet.keyboard.press("Enter")
     tablet.locator(".scan-line.good").wait_for()
+    tablet.keyboard.type(away.ref)
+    tablet.keyboard.press("Enter")
+    tablet.locator(".last-answer.needs", has_text=away.ref).wait_for()
 
-    assert room.store.read.stocktakes.scanned(1).keys() == {cup.id}
+    assert room.store.read.stocktakes.scanned(1).keys() == {cup.id, away.id}
 
 
 def test_scanners_that_end_with_tab_or_a_line_feed_and_name_the_bar_first_are_read_as_well(

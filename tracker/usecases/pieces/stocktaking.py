@@ -97,8 +97,13 @@ def _scan(change: Change, number: int, ref: str) -> Receipt:
         ref=row.ref,
         piece_id=row.piece.id,
         refs=(row.ref,),
-        extra={"again": is_again},
+        extra={"again": is_again, "is_away": _is_away(row)},
     )
+
+
+def _is_away(row: PieceRow) -> bool:
+    """Whether a piece is on record where it can't be on a shelf: lost, handed out or in a kiln."""
+    return row.piece.stage in {Stage.LOST, Stage.CLAIMED} or row.firing_id is not None
 
 
 def _seen(row: PieceRow, place: str, *, is_again: bool) -> Message:

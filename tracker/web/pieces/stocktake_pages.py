@@ -31,6 +31,7 @@ _LAST = "last counted"
 _LONGEST = 200
 _COUNTED = Message("counted", _("Counted"))
 _ALREADY = Message("already", _("Already"))
+_LOOK = Message("look", _("Look"))
 
 
 @pages.post("/shelves/stocktake")
@@ -78,7 +79,7 @@ def scan(number: int) -> ResponseReturnValue:
     answer, status = _scanned(number)
     if wants_json():
         return jsonify(answer), status
-    kind = "again" if answer.get("again") else "good" if answer["ok"] else "stop"
+    kind = "again" if answer.get("again") else "needs" if answer.get("looks") else "good" if answer["ok"] else "stop"
     session[_LAST] = {**answer, "kind": kind, "code": answer["code"] or request.form.get("ref", "")[:24]}
     return redirect(url_for("stocktakes.stocktake", number=number), 303)
 
@@ -89,11 +90,11 @@ def _scanned(number: int) -> tuple[Plain, int]:
         receipt = stocktaking.scan_in_stocktake(house().store, asking(), number, sent.ref)
     except Refusal as refusal:
         return refusal_json(refusal), status_of(refusal)
-    is_again = bool(receipt.extra["again"])
-    word = said(_ALREADY if is_again else _COUNTED)
+    is_again, looks = bool(receipt.extra["again"]), bool(receipt.extra.get("is_away"))
+    word = said(_ALREADY if is_again else _LOOK if looks else _COUNTED)
     answer = receipt_json(receipt, word=word, piece_url=address_of(receipt.ref), undo_url=None)
     counted = said(_how_far(stocktaking.count_of(house().store.read, number)))
-    return {**answer, "again": is_again, "counted": counted}, 200
+    return {**answer, "again": is_again, "looks": looks, "counted": counted}, 200
 
 
 def _how_far(count: stocktaking.Count) -> Message:
