@@ -59,7 +59,7 @@ _FOCUS_COVERED = """(() => {
     const sticks = (one) => ["sticky", "fixed"].includes(getComputedStyle(one).position);
     const bars = Array.from(document.querySelectorAll("body *")).filter(sticks);
     if (!bars.length) return [];
-    const found = [];
+    const found = [], before = document.activeElement;
     const targets = "a[href], button, input:not([type=hidden]), select, textarea, summary";
     const places = [0.1, 0.5, 0.9].flatMap((x) => [0.1, 0.5, 0.9].map((y) => [x, y]));
     for (const one of document.querySelectorAll(targets)) {
@@ -73,6 +73,7 @@ _FOCUS_COVERED = """(() => {
         if (over.every(isUnder)) found.push(one.outerHTML.slice(0, 90));
     }
     document.activeElement.blur();
+    before.focus();
     scrollTo(0, 0);
     return found;
 })"""
