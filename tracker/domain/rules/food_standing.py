@@ -462,13 +462,16 @@ def _absorption_of(ware: Ware, route: Route | None, limit: float) -> Message:
         words = {
             "never": _("The absorption of {clay} isn't known."),
             "here": _("The absorption of {clay} at {cone} isn't known."),
+            # Clay takes up more the cooler it is fired, and a sheet names no cone.
+            "sheet": _("{clay}: absorption {pct} when mature, by its data sheet. Fired to {cone}, it may be more."),
         }
         return Message(
             "absorption-unmeasured",
             Choice("told", words),
-            told="here" if clay.measured or pct is not None else "never",
+            told="sheet" if pct is not None else "here" if clay.measured else "never",
             clay=clay.name,
             cone=cone,
+            pct=None if pct is None else percent(pct),
         )
     sheet = Message("absorption-sheet", _("absorption {pct} when mature, by its data sheet"), pct=percent(pct))
     return Message(
