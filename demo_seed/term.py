@@ -18,7 +18,7 @@ from tracker.domain.pieces.outcomes import Flaw
 from tracker.domain.pieces.piece import Foot, Stage, Use
 from tracker.domain.rules.engine import judge_in
 from tracker.domain.studio.materials import CLAYS_IN_COATS, ClayKind, Coat, Zone
-from tracker.usecases.pieces import pieces, undoing
+from tracker.usecases.pieces import found_again, pieces, undoing
 from tracker.usecases.pieces.later_flaws import note_flaws
 from tracker.usecases.pieces.pickup import hand_over
 from tracker.usecases.rules import questions
@@ -302,7 +302,7 @@ class Term:
     def _find(self, day: int) -> None:
         for pot in self.floor.pots:
             if pot.stage is Stage.LOST and pot.turns_up and pot.due <= day:
-                self._hands.do(pieces.find, self.floor.somebody, pot.ref, place="behind the glaze table")
+                self._hands.do(found_again.find, self.floor.somebody, pot.ref, place="behind the glaze table")
                 pot.stage, pot.due, pot.turns_up = self.floor.piece(pot).stage, day + 1, False
 
 

@@ -24,7 +24,7 @@ from tracker.usecases.firing import logs as firing_logs
 from tracker.usecases.firing import plans as firing_plans
 from tracker.usecases.outdoor import running as outdoor_running
 from tracker.usecases.outdoor import sessions as outdoor
-from tracker.usecases.pieces import pickup, pieces, stocktaking
+from tracker.usecases.pieces import found_again, pickup, pieces, stocktaking
 from tracker.usecases.rules import questions
 from tracker.usecases.studio import catalog
 from tracker.usecases.studio.mailing import stop_query
@@ -300,7 +300,7 @@ def _stocktakes(store: Store) -> dict[str, int]:
         pieces.shelve(store, asked_by(TOM), ref, "rack 7")
     pieces.lose(store, asked_by(TOM), lost, "missing")
     pieces.lose(store, asked_by(TOM), found := bisqued(store), "missing")
-    pieces.find(store, asked_by(TOM, NOW), found)
+    found_again.find(store, asked_by(TOM, NOW), found)
     counted, counting = (
         int(stocktaking.begin_stocktake(store, asked_by(TOM, NOW), place).extra["stocktake"])
         for place in ("rack 7", "yard shelf")

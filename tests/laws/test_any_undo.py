@@ -49,6 +49,7 @@ from tracker.domain.studio.people import Person
 from tracker.store import backup as keeping
 from tracker.usecases.firing import corrections, firings, logs, results
 from tracker.usecases.pieces import (
+    found_again,
     layers,
     pickup,
     pieces,
@@ -74,7 +75,7 @@ STEPS_FROM: Mapping[str, tuple[Callable[..., Receipt], tuple[Stage, ...]]] = {
     "wash off": (pieces.wash_off, (Stage.GLAZED,)),
     "pull back": (pieces.pull_back, (Stage.QUEUED,)),
     "lose": (partial(pieces.lose, cause=Loss.MISSING), (Stage.QUEUED, Stage.GLAZED)),
-    "find": (pieces.find, (Stage.LOST,)),
+    "find": (found_again.find, (Stage.LOST,)),
     "cancel": (registrations.cancel, (Stage.GREENWARE,)),
     "hand out": (pickup.hand_over, (Stage.FIRED,)),
 }

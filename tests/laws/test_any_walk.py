@@ -26,7 +26,7 @@ from tracker.domain.studio.materials import Family, FoodStanding, Zone
 from tracker.domain.studio.people import Person
 from tracker.store import backup as keeping
 from tracker.usecases.firing import firings
-from tracker.usecases.pieces import pickup, pieces, undoing
+from tracker.usecases.pieces import found_again, pickup, pieces, undoing
 from tracker.usecases.rules import questions
 
 STUDIO = a_studio()
@@ -155,7 +155,7 @@ class Walk(RuleBasedStateMachine):
         by=anybody,
         number=some.integers(0, 9),
         step=some.sampled_from(
-            [pieces.wax, pieces.wash_off, pieces.pull_back, pieces.find, pickup.hand_over, pickup.take_back]
+            [pieces.wax, pieces.wash_off, pieces.pull_back, found_again.find, pickup.hand_over, pickup.take_back]
         ),
     )
     def step(self, by: Person, number: int, step: Callable[..., object]) -> None:

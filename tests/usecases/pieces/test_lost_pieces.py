@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+from dataclasses import replace
+from datetime import datetime, timedelta
 
 import pytest
 
-from tests.staffed import INES, TOM, asked_by, bisqued, fired, started, the_piece, unload
+from tests.staffed import INES, MIRA, TOM, asked_by, bisqued, fired, glazed, started, the_piece, unload
 from tests.studio import NOON, a_new_piece
 from tracker.domain.firing.outlooks import Next
 from tracker.domain.pieces.losses import Loss
@@ -15,9 +16,10 @@ from tracker.domain.pieces.piece import Stage
 from tracker.domain.refusals import NotAStep
 from tracker.store.unit_of_work import Store
 from tracker.usecases.firing import firings, results
-from tracker.usecases.pieces import pieces, undoing
+from tracker.usecases.pieces import found_again, pieces, undoing, wishes
 from tracker.usecases.pieces.lookup import find_row
 from tracker.usecases.pieces.outlooks import outlook_of
+from tracker.usecases.rules import questions
 
 LONG_AGO = NOON - timedelta(days=30)
 
@@ -50,7 +52,7 @@ def test_what_a_fire_broke_is_found_only_by_its_corrected_result(store: Store) -
     unload(store, firing, {slip: Outcome.BROKE})
 
     with pytest.raises(NotAStep, match="broke-by-its-result"):
-        pieces.find(store, asked_by(TOM), slip)
+        found_again.find(store, asked_by(TOM), slip)
     results.correct_result(store, asked_by(TOM), firing, slip, Outcome.GOOD)
 
     assert the_piece(store, slip).stage is Stage.BISQUED
@@ -71,7 +73,7 @@ def test_only_what_is_missing_is_on_the_list_with_who_missed_it(store: Store) ->
 def test_what_turned_up_leaves_the_list_and_a_find_that_was_a_slip_is_no_find(store: Store) -> None:
     gone, slip = bisqued(store, maker=INES), bisqued(store)
     pieces.lose(store, asked_by(TOM), gone, Loss.MISSING)
-    pieces.find(store, asked_by(INES), gone)
+    found_again.find(store, asked_by(INES), gone)
     lost = pieces.lose(store, asked_by(TOM), slip, Loss.MISSING)
     undoing.undo(store, asked_by(TOM), lost.line or 0)
 
@@ -88,8 +90,48 @@ def test_nothing_is_done_with_a_lost_piece_until_it_is_found(store: Store, cause
 
     with pytest.raises(NotAStep) as refused:
         pieces.shelve(store, asked_by(TOM), ref, "rack 3")
-    pieces.find(store, asked_by(TOM), ref, place="rack 3")
+    found_again.find(store, asked_by(TOM), ref, place="rack 3")
 
     assert refused.value.remedy is not None
     assert refused.value.remedy.code == "found-it"
     assert the_piece(store, ref).place == "rack 3"
+
+
+def test_what_is_found_waits_where_it_waited_and_its_maker_needs_no_more_for_it_than_to_have_it(store: Store) -> None:
+    ref = glazed(store, "Ember Luster", new=a_new_piece(fragile=True))
+    wishes.wish(store, asked_by(MIRA), ref, "raku")
+    pieces.queue(store, asked_by(TOM), ref, "raku", accepts={"fragile-outdoors"})
+    number = the_piece(store, ref).id
+    before = store.read.pieces.row(number=number)
+    pieces.lose(store, asked_by(MIRA, NOON + timedelta(days=1)), ref, Loss.MISSING)
+    found = found_again.find(store, asked_by(MIRA, NOON + timedelta(days=2)), ref)
+
+    now = store.read.pieces.row(number=number)
+    assert before is not None
+    assert now is not None
+    assert before.accepted == ("fragile-outdoors",)
+    assert now == replace(before, piece=now.piece)
+    assert now.piece == replace(before.piece, version=now.piece.version)
+    undoing.undo(store, asked_by(MIRA, NOON + timedelta(days=3)), found.line or 0)
+    assert the_piece(store, ref).stage is Stage.LOST
+
+
+def test_what_its_queue_no_longer_takes_is_found_on_the_shelf_since_when_it_was_there(store: Store) -> None:
+    ref, slip = glazed(store), pieces.register(store, asked_by(TOM), a_new_piece()).ref
+    since = _since(store, ref), _since(store, slip)
+    pieces.queue(store, asked_by(TOM, NOON + timedelta(hours=1)), ref, "mid-range")
+    questions.ask(store, asked_by(MIRA), ref, "Is the handle loose?")
+    later = NOON + timedelta(days=2)
+    found = {}
+    for one in (ref, slip):
+        pieces.lose(store, asked_by(TOM, NOON + timedelta(days=1)), one, Loss.MISSING)
+        found[one] = found_again.find(store, asked_by(TOM, later), one).message
+
+    assert (_since(store, ref), _since(store, slip)) == since
+    assert the_piece(store, ref).stage is Stage.GLAZED
+    assert "was-queued" in str(found[ref])
+    assert "was-queued" not in str(found[slip])
+
+
+def _since(store: Store, ref: str) -> datetime:
+    return find_row(store.read, ref, TOM).since

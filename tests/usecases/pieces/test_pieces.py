@@ -21,7 +21,7 @@ from tracker.domain.studio.materials import Zone
 from tracker.domain.studio.settings import COMMON_PRACTICE
 from tracker.store.unit_of_work import Store
 from tracker.usecases.firing import firings
-from tracker.usecases.pieces import pickup, pieces, undoing
+from tracker.usecases.pieces import found_again, pickup, pieces, undoing
 
 
 def history(store: Store, ref: str) -> list[tuple[StepName, Stage | None, Stage]]:
@@ -270,21 +270,20 @@ def test_its_maker_says_that_a_piece_broke_or_turned_up_and_nobody_elses(store: 
     pieces.lose(store, asked_by(MIRA), ref, "broken")
     lost = the_piece(store, ref).stage
     with pytest.raises(Unknown):
-        pieces.find(store, asked_by(INES), ref)
-    pieces.find(store, asked_by(MIRA), ref)
+        found_again.find(store, asked_by(INES), ref)
+    found_again.find(store, asked_by(MIRA), ref)
 
     assert (lost, the_piece(store, ref).stage) == (Stage.LOST, Stage.GLAZED)
 
 
 def test_a_lost_pot_has_a_cause_and_turns_up_again_where_it_stood(store: Store) -> None:
-    ref = queued(store)
+    ref = glazed(store)
 
     lost = pieces.lose(store, asked_by(TOM), ref, "missing since Monday")
-    found = pieces.find(store, asked_by(TOM), ref)
+    found = found_again.find(store, asked_by(TOM), ref)
 
     assert said(lost.message) == f"{ref}, tall cup: missing since Monday."
     assert said(found.message) == f"{ref}, tall cup: found, glazed again."
-    assert store.read.pieces.waiting() == ()
 
 
 def test_a_fired_pot_goes_back_for_another_firing_by_the_instructor_with_a_reason(store: Store) -> None:
@@ -337,7 +336,7 @@ def test_a_pot_that_was_claimed_by_mistake_is_fired_again_with_all_that_is_known
     ("step", "says"),
     [
         pytest.param(lambda s, r: pieces.wax(s, asked_by(TOM), r), "not-a-step-now.*step=wax", id="wax"),
-        pytest.param(lambda s, r: pieces.find(s, asked_by(TOM), r), "not-a-step-now.*step=find", id="find"),
+        pytest.param(lambda s, r: found_again.find(s, asked_by(TOM), r), "not-a-step-now.*step=find", id="find"),
         pytest.param(lambda s, r: pieces.queue(s, asked_by(TOM), r, "raku"), "not-a-step-now.*step=queue", id="queue"),
         pytest.param(
             lambda s, r: pieces.glaze(s, asked_by(TOM), r, "Plum Gloss", Zone.LIP),
@@ -462,7 +461,7 @@ def test_each_slip_of_the_scanner_is_taken_back(store: Store) -> None:
     assert undone(pieces.pull_back(store, asked_by(TOM), ref)) is Stage.QUEUED
     assert undone(pieces.lose(store, asked_by(TOM), ref, "dropped")) is Stage.QUEUED
     pieces.lose(store, asked_by(TOM), ref, "dropped")
-    assert undone(pieces.find(store, asked_by(TOM), ref)) is Stage.LOST
+    assert undone(found_again.find(store, asked_by(TOM), ref)) is Stage.LOST
 
 
 def test_taking_back_the_second_layer_leaves_the_first(store: Store) -> None:

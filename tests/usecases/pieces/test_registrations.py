@@ -15,7 +15,7 @@ from tracker.domain.refusals import NotAllowed, NotAStep, Refusal, Unknown, Unus
 from tracker.store import backup
 from tracker.store.unit_of_work import Store
 from tracker.usecases.firing import firings
-from tracker.usecases.pieces import photos, pieces, registrations, undoing, wishes
+from tracker.usecases.pieces import found_again, photos, pieces, registrations, undoing, wishes
 from tracker.usecases.pieces.lookup import find_piece, find_row
 from tracker.usecases.rules import questions
 
@@ -35,7 +35,7 @@ def test_a_piece_that_never_was_is_canceled_by_its_maker_and_comes_back_when_it_
     piece = the_piece(store, ref)
     (*_, line) = store.read.pieces.page(piece.id).history
     assert (piece.stage, line.step, line.reason) == (Stage.LOST, StepName.LOSE, Loss.CANCELED)
-    pieces.find(store, asked_by(MIRA), ref)
+    found_again.find(store, asked_by(MIRA), ref)
     assert the_piece(store, ref).stage is Stage.GREENWARE
 
 
@@ -156,7 +156,7 @@ def test_whose_registration_was_merged_with_anothers_piece_sees_what_became_of_i
 
     assert found == [other, ref, ref]
     with pytest.raises(NotAStep, match="found-as-another"):
-        pieces.find(store, asked_by(MIRA), other)
+        found_again.find(store, asked_by(MIRA), other)
 
 
 def test_the_photos_of_both_registrations_are_those_of_the_piece_that_stays(store: Store) -> None:

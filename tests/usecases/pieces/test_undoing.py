@@ -19,7 +19,7 @@ from tracker.domain.refusals import NotAllowed, Refusal
 from tracker.domain.studio.materials import Zone
 from tracker.store.unit_of_work import Store
 from tracker.usecases.firing import firings
-from tracker.usecases.pieces import layers, pickup, pieces, registrations, undoing, wishes
+from tracker.usecases.pieces import found_again, layers, pickup, pieces, registrations, undoing, wishes
 from tracker.usecases.rules import questions
 
 
@@ -71,7 +71,7 @@ def at_rack_3(step: Callable[..., Receipt], *given: str) -> Callable[..., Receip
         pytest.param(wished, at_rack_3(pieces.queue, "mid-range"), id="queue"),
         pytest.param(queued, at_rack_3(pieces.pull_back), id="take out of the queue"),
         pytest.param(queued, lambda store, request, ref: pieces.shelve(store, request, ref, "rack 3"), id="shelf"),
-        pytest.param(lost, at_rack_3(pieces.find), id="find"),
+        pytest.param(lost, at_rack_3(found_again.find), id="find"),
         pytest.param(wished, at_rack_3(pieces.wash_off), id="wash off what was asked for"),
         pytest.param(wished, lambda store, request, ref: layers.take_off(store, request, ref, 0), id="its only layer"),
         pytest.param(greenware, registrations.cancel, id="cancel"),

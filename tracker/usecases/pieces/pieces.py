@@ -47,14 +47,16 @@ Prospect = tuple["Route", Verdict]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Back:
-    """What a step goes back to that undoes another: the number of that line, and the shelf the piece was on before.
+    """What a step goes back to: the number of the line that it undoes, if any, and the shelf the piece was on before.
 
-    `waits_since` is since when it waited in the queue to which it goes back.
+    `waits_since` is since when it waited in the queue to which it goes back; `found` the line with which it was found
+    that brings it there.
     """
 
-    undoes: int
+    undoes: int | None
     place: str
     waits_since: datetime | None = None
+    found: int | None = None
 
 
 # ---- registering -----------------------------------------------------------------------------------------------
@@ -349,7 +351,9 @@ def queue_within(
     back: Back | None = None,
 ) -> Receipt:
     """The same as part of a change; `back` is for a piece that goes back to its place there."""
-    piece = held_piece(change, StepName.QUEUE, ref, seen)
+    by = change.request.by
+    # Whoever put it there had the right to: that it goes back asks for no more than to find it.
+    piece = find_piece(change.read, ref, by, hold=True) if back else held_piece(change, StepName.QUEUE, ref, seen)
     route = change.catalog.route(route_name)
     verdict = must_be_let_in(change.read, piece, route, accepts, change.request.at)
     # What fires once never has a bisque to get its code from.
@@ -365,7 +369,7 @@ def queue_within(
         place=place,
         verdict=verdict,
         accepted=accepted,
-        facts={**_place_before(piece, there), **({"waits_since": back.waits_since} if back else {})},
+        facts={**_place_before(piece, there), **(_kept_of(back) if back else {})},
         undoes=None if back is None else back.undoes,
     )
     number = change.save(piece, after, line, waits_since=None if back is None else back.waits_since)
@@ -374,6 +378,12 @@ def queue_within(
     other = wanted.title if wanted and wanted.name != route.name else None
     words = Choice("is_other", {"False": _WAITS, "True": _WAITS_ELSEWHERE})
     return _receipt(after, "queued", words, line=number, firing=firing, wanted=other, is_other=other is not None)
+
+
+def _kept_of(back: Back) -> dict[str, Fact]:
+    """What the line of a piece that goes back to its queue keeps: since when it waits, and how it was found."""
+    found: dict[str, Fact] = {} if back.found is None else {"found": back.found}
+    return {"waits_since": back.waits_since, **found}
 
 
 def must_be_let_in(reader: Queries, piece: Piece, route: Route, accepts: Collection[str], at: datetime) -> Verdict:
@@ -478,11 +488,6 @@ def lose(
 ) -> Receipt:
     """Note that a piece is broken, missing or discarded, with the cause."""
     return _once_plainly(store, request, StepName.LOSE, ref, seen, place, cause)
-
-
-def find(store: Store, request: Request, ref: str, *, seen: int | None = None, place: str = "") -> Receipt:
-    """Note that a lost piece turned up; it goes on where it was."""
-    return _once_plainly(store, request, StepName.FIND, ref, seen, place)
 
 
 def fire_again(store: Store, request: Request, ref: str, reason: str, *, seen: int | None = None) -> Receipt:

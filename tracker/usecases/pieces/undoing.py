@@ -80,7 +80,7 @@ def _undo(change: Change, line: int) -> Receipt:
     piece, row = _to_undo(change.read, line, change.request.by, change.request.at)
     done = _OWN_WAY.get(row.step, _inversely)(change, piece, row)
     if row.start is not row.to and row.step is not StepName.LOSE:
-        back_since(change, piece.id, line)
+        back_since(change, piece.id, row.id)
     return done
 
 
@@ -125,6 +125,7 @@ def _to_undo(reader: Queries, line: int, by: Person, at: datetime) -> tuple[Piec
         words = _("{piece} has moved on: it's {stage} now.")
         message = Message("moved-on", words, piece=piece.ref, stage=piece.stage)
         raise NotAStep(message, possible_now(reader, piece, at))
+    row = _find_that_brought(reader, row) or row
     _must_have_a_way_back(piece, row)
     by.must_be_allowed(STEPS[STEPS[row.step].undone_by or row.step].right)
     piece.must_not_be_in_a_kiln()
@@ -135,6 +136,12 @@ def _to_undo(reader: Queries, line: int, by: Person, at: datetime) -> tuple[Piec
     if row.step in {StepName.WASH_OFF, StepName.NOT_WAXED}:
         judge_layers_in(reader.catalog(), worn_before(reader.catalog(), piece, row.facts)).must_not_be_refused()
     return piece, row
+
+
+def _find_that_brought(reader: Queries, row: HistoryRow) -> HistoryRow | None:
+    """The line with which a piece was found, where that brought it into its queue with this one; undone as one."""
+    found = reader.pieces.history_line(int(str(row.facts["found"]))) if "found" in row.facts else None
+    return None if found is None or row.undoes is not None else found[0]
 
 
 def _must_part_from(reader: Queries, piece: Piece, by: Person) -> None:

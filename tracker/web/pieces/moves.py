@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from tracker.domain.pieces.losses import Loss
 from tracker.domain.pieces.piece import StepName
-from tracker.usecases.pieces import pieces, registrations
+from tracker.usecases.pieces import found_again, pieces, registrations
 from tracker.usecases.pieces.ware_shelves import shelf_meant
 from tracker.web.auth import asking, house
 
@@ -19,7 +19,7 @@ _PLAIN = {
     StepName.WASH_OFF: pieces.wash_off,
     StepName.NOT_WAXED: pieces.not_waxed,
     StepName.PULL_BACK: pieces.pull_back,
-    StepName.FIND: pieces.find,
+    StepName.FIND: found_again.find,
 }
 
 

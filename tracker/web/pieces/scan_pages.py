@@ -20,7 +20,7 @@ from tracker.domain.refusals import NotAStep, Refusal, Unknown, UnknownShelf
 from tracker.domain.studio.people import Right
 from tracker.forms.page_forms import MoveForm, read_form
 from tracker.usecases.labels.command_bars import Does
-from tracker.usecases.pieces import pieces, undoing, ware_shelves
+from tracker.usecases.pieces import found_again, undoing, ware_shelves
 from tracker.usecases.pieces.jobs import OFF_THE_SHELF, Job, is_whole, jobs_of
 from tracker.usecases.pieces.lookup import find_row, likely_refs, named
 from tracker.usecases.pieces.refused_scans import deal_with, keep_refused
@@ -182,7 +182,7 @@ def found(code: str) -> ResponseReturnValue:
     """Note that a lost piece that was just scanned is here, on the shelf that is being filled."""
     job = job_in(request.args)
     try:
-        receipt = pieces.find(house().store, asking(), code, place=job.place)
+        receipt = found_again.find(house().store, asking(), code, place=job.place)
         answer = receipt_json(receipt, word=said(_WORDS[StepName.FIND]), piece_url=address_of(code), undo_url=None)
         status = 200
     except Refusal as refusal:

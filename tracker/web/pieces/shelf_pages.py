@@ -10,7 +10,7 @@ from flask import Blueprint, g, render_template, request, url_for
 
 from tracker.domain.message import Message, Plural, _
 from tracker.domain.studio.people import Right
-from tracker.usecases.pieces import pieces, undoing, ware_shelves
+from tracker.usecases.pieces import found_again, undoing, ware_shelves
 from tracker.usecases.pieces.shelves import too_long_before
 from tracker.web.auth import allows, asking, house
 from tracker.web.lists import Order, listed
@@ -89,7 +89,7 @@ def missing() -> ResponseReturnValue:
 def found() -> ResponseReturnValue:
     """Note from the list that a missing piece turned up."""
     ref = request.form.get("ref", "")[:60]
-    return told(lambda: pieces.find(house().store, asking(), ref), lambda _receipt: url_for("shelves.missing"))
+    return told(lambda: found_again.find(house().store, asking(), ref), lambda _receipt: url_for("shelves.missing"))
 
 
 @pages.post("/shelves/add")

@@ -11,7 +11,7 @@ from tracker.domain.pieces.losses import Loss
 from tracker.domain.refusals import Refusal
 from tracker.domain.studio.people import Right
 from tracker.forms.page_forms import StocktakeScanForm, read_form
-from tracker.usecases.pieces import pieces, stocktaking
+from tracker.usecases.pieces import found_again, pieces, stocktaking
 from tracker.web.auth import allows, asking, house
 from tracker.web.camera import offered_camera
 from tracker.web.error_handlers import receipt_json, refusal_json, status_of, wants_json
@@ -119,7 +119,7 @@ def deal(number: int, deed: str) -> ResponseReturnValue:
         "all-missing": lambda: stocktaking.lose_missing(store, asked, number),
         "missing": lambda: pieces.lose(store, asked, ref, Loss.MISSING),
         "here": lambda: pieces.shelve(store, asked, ref, _place(number)),
-        "found": lambda: pieces.find(store, asked, ref, place=_place(number)),
+        "found": lambda: found_again.find(store, asked, ref, place=_place(number)),
     }
     if deed not in deeds:
         abort(404)
