@@ -6,13 +6,16 @@ from collections.abc import Iterator
 
 import pytest
 
+from tests.reading import tells
 from tests.staffed import ADA, MIRA, TOM, asked_by, open_studio, started, the_piece, unload
-from tests.studio import a_glaze, a_new_piece, a_studio
+from tests.studio import a_clay, a_glaze, a_new_piece, a_studio
 from tracker.domain.cones import Cone
 from tracker.domain.findings import NeedsInstructor
+from tracker.domain.pieces.details import Told
 from tracker.domain.pieces.outcomes import Outcome
 from tracker.domain.pieces.piece import Stage, StepName
 from tracker.domain.refusals import NotAStep
+from tracker.domain.rules.engine import NO_ROUTE_LEFT
 from tracker.domain.studio.catalog_changes import with_thing
 from tracker.domain.studio.kilns import KNOWN_ROUTES, Kiln
 from tracker.domain.studio.materials import Coat, Zone
@@ -25,7 +28,9 @@ from tracker.usecases.rules import questions
 from tracker.wording.reader import ANYONE
 
 CHALK = a_glaze("Chalk", coat=Coat.SLIP, cone_low="06", cone_high="6")
-STUDIO = with_thing(a_studio(), CHALK)
+NEVER_FIRED = a_clay("Bank Clay", cone_low="020", cone_high="018")
+"""A clay that melts in every firing of the studio."""
+STUDIO = with_thing(with_thing(a_studio(), CHALK), NEVER_FIRED)
 FIRES_ONCE = with_thing(
     with_thing(STUDIO, KNOWN_ROUTES["once-fire"]), Kiln(name="Once box", routes=frozenset({"once-fire"}))
 )
@@ -134,3 +139,13 @@ def test_raw_glazed_greenware_is_shown_no_way_but_to_fire_once(once_store: Store
     assert {route.name for route, _ in after} == {"once-fire"}
     by_name = {one.name: one for one in candidates_for(piece, known)}
     assert [str(leaf["firing"]) for leaf in by_name["Still Water"].leaves] == ["Once-fire"]
+
+
+def test_the_true_clay_is_saved_over_slip_though_no_firing_is_left(slip_store: Store) -> None:
+    slip = pieces.register(slip_store, asked_by(MIRA), a_new_piece()).ref
+    pieces.glaze(slip_store, asked_by(MIRA), slip, "Chalk", Zone.OUTSIDE)
+
+    receipt = pieces.set_right(slip_store, asked_by(MIRA), slip, Told(), clay=NEVER_FIRED.name)
+
+    assert the_piece(slip_store, slip).clay == NEVER_FIRED
+    assert tells([receipt.message], NO_ROUTE_LEFT)

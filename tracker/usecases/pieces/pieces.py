@@ -242,10 +242,11 @@ def set_right(
 ) -> Receipt:
     """Change what is known of a piece to what it is `told`; the history keeps what it was before.
 
-    A piece that comes to be for food, or of another clay or build, is judged by what it wears, as at glazing. Staff may
-    say what is true of it in its queue, in a kiln and afterwards: it is judged where it is, and leaves where it is
-    unfit. `clay` is the name of the one it is made of, empty to leave it. `belongs_with` is the code or slip number of
-    a piece that it fires together with; one that belongs to no set yet is tied to this one.
+    A piece that comes to be for food is judged by what it wears, as at glazing, and so is one of another clay or build,
+    which is saved all the same: what stands against it is told. Staff may say what is true of it in its queue, in a
+    kiln and afterwards: it is judged where it is, and leaves where it is unfit. `clay` is the name of the one it is
+    made of, empty to leave it. `belongs_with` is the code or slip number of a piece that it fires together with; one
+    that belongs to no set yet is tied to this one.
     """
     about = (ref, told, clay, belongs_with, seen)
 
@@ -302,23 +303,24 @@ def _set_right(change: Change, piece: Piece, told: Told, belongs_with: str) -> R
     what = all_changes(changes(piece, after))
     done = _receipt(after, "set-right", words, line=number, changes=what, tied=tied, is_tied=tied is not None)
     never = never_for_food(change.catalog, after) if (after.clay, after.use) != (piece.clay, piece.use) else None
-    news = (moves_of(moved), stays_of(right_again(change)), *(found.message for found in against), never)
+    told_against = (one for found in against for one in (found.message, found.remedy))
+    news = (moves_of(moved), stays_of(right_again(change)), *told_against, never)
     more = [one for one in news if one is not None]
     return replace(done, message=together([done.message, *more])) if more else done
 
 
 def _judged_anew(change: Change, piece: Piece, after: Piece) -> tuple[Verdict | None, tuple[Finding, ...]]:
-    """The verdict on what a piece wears where its clay, build or use is another, and what staff put on record anyway.
+    """The verdict on what a piece wears where its clay, build or use is another, and what stands against the new facts.
 
-    A use is chosen, so the rules may refuse it. A clay is a fact: once staff tell it, it is on record whatever the
-    rules say, and the piece goes nowhere that they refuse.
+    A use is chosen, so the rules may refuse it. A clay and a build are facts: they are on record whatever the rules
+    say, and the piece goes nowhere that they refuse.
     """
     is_other_ware = (piece.clay, piece.build) != (after.clay, after.build)
     becomes_food = after.use is Use.FOOD and piece.use is not Use.FOOD
     if not after.layers or not (is_other_ware or becomes_food):
         return None, ()
     verdict = judge_layers_in(change.catalog, after)
-    if becomes_food or not change.request.by.may(Right.EDIT):
+    if becomes_food:
         verdict.must_not_be_refused()
     return verdict, tuple(verdict.of(Level.REFUSE))
 
