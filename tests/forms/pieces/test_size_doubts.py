@@ -71,7 +71,7 @@ def test_a_size_far_out_of_the_ordinary_is_confirmed_also_with_its_unit(
 
 @pytest.mark.parametrize(
     ("wide", "lid", "is_asked"),
-    [("110", "110", False), ("200", "110", True), ("200", "150", False), ("110", "150", True), ("110", "", False)],
+    [("110", "110", False), ("200", "110", True), ("200", "150", False), ("110", "150", True), ("125", "6", True)],
 )
 def test_a_lid_fits_its_jar_or_is_asked_about(wide: str, lid: str, *, is_asked: bool) -> None:
     """Common practice: a lid sits on the rim or in it; one left as usual while its jar was corrected is a slip."""
@@ -80,6 +80,18 @@ def test_a_lid_fits_its_jar_or_is_asked_about(wide: str, lid: str, *, is_asked: 
     doubt = size_question(sent, METRIC, {"height": 150, "width": 110, "depth": 110}, 110)
 
     assert (doubt is not None and doubt.sides == (LID,)) is is_asked
+
+
+@pytest.mark.parametrize(("lid", "is_asked"), [("", True), ("110", False)])
+def test_a_jar_with_a_lid_is_asked_about_where_its_lid_has_no_size(lid: str, *, is_asked: bool) -> None:
+    sent = {"height": "150", "width": "110", "depth": "110", LID: lid}
+    usual = {"height": 150, "width": 110, "depth": 110}
+
+    doubt = size_question(sent, METRIC, usual, 110)
+
+    assert (doubt is not None) is is_asked
+    assert doubt is None or size_question(sent, METRIC, usual, 110, [doubt.key]) is None
+    assert size_question({**sent, LID: ""}, METRIC, {}) is None, "no form with a lid was picked"
 
 
 def test_a_piece_that_is_known_to_be_tiny_or_huge_may_stay_so() -> None:

@@ -123,6 +123,24 @@ def test_a_form_that_comes_back_says_that_its_photo_is_lost(room: Room, more: di
     assert 'id="photo-error"' not in without.text
 
 
+def test_an_answer_about_a_size_registers_nothing_while_the_photo_sent_before_it_is_missing(room: Room) -> None:
+    ines = room.visit(INES)
+    tiny = A_CUP | {"height": "8 mm", "width": "5 mm", "depth": "5 mm"}
+
+    def kept(page: str) -> dict[str, str]:
+        return dict(re.findall(r'type="hidden" name="(sure_of|photo_lost)"\s+value="([^"]*)"', page))
+
+    asked = multipart(ines, "/pieces/new", written(), "cup.jpg", **tiny)
+    answered = ines.post("/pieces/new", tiny | kept(asked.text) | {"meant": "sure"})
+    before = room.store.read.pieces.of(room.person(INES).id)
+    done = multipart(ines, "/pieces/new", written(), "cup.jpg", **tiny | kept(answered.text))
+
+    (row,) = room.store.read.pieces.of(room.person(INES).id)
+    assert (answered.status_code, before, done.status_code) == (422, (), 303)
+    assert 'id="photo-error"' in answered.text
+    assert len(room.store.read.album.of(row.piece.id)) == 1
+
+
 def test_a_clay_that_nobody_can_name_is_not_taken_for_the_next_piece(room: Room) -> None:
     ines = room.visit(INES)
     ines.post("/pieces/new", A_CUP)

@@ -13,10 +13,11 @@ from tracker.domain.refusals import BadValue
 from tracker.forms.lengths import LONGEST_MM, read_length
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Collection, Mapping
 
 SIDES = ("height", "width", "depth")
 LID = "lid_width"
+LID_SIDES = ("lid_height", LID)
 MEASURES = ("mm", "cm", "in")
 _OTHERS = {"mm": ("cm", "in"), "in": ("mm", "cm")}
 """What else may have been meant, the likeliest first."""
@@ -28,6 +29,8 @@ _FAR_FROM_USUAL = 3
 """How many times larger or smaller than usual for its form a side is asked about, unit and all (common practice)."""
 _WIDER_LID = 1.25
 """A lid more than so many times as wide as its pot is asked about (common practice: it sits on the rim or in it)."""
+_NARROW_LID = 0.25
+"""A lid less than this share of its pot's width is asked about (common practice: even a stopper is wider)."""
 _SMALLEST_MM, _LARGEST_MM = 15, 1_000
 """Between these lies the longest side of nearly every piece (common practice)."""
 _TINY_MM = {Units.METRIC: 20, Units.US: 25}
@@ -57,6 +60,11 @@ class SizeDoubt:
         return Message("size-doubted", words, typed=self.read_as(self.typed), meant=self.read_as(self.meant))
 
     @property
+    def key(self) -> str:
+        """Nothing by which to tell that it was answered before: an answer goes into its field."""
+        return ""
+
+    @property
     def answers(self) -> tuple[tuple[str, bool, tuple[str, ...]], ...]:
         """What may be picked: the unit that is sent, whether it says yes to the question, and the sizes in it."""
         return (self.meant, True, self.read_as(self.meant)), (self.typed, False, self.read_as(self.typed))
@@ -72,7 +80,10 @@ class SizeDoubt:
 
 @dataclass(frozen=True, slots=True)
 class FarOut:
-    """Sides that were typed in a known unit and hardly fit a pot: to be confirmed as they are, or corrected."""
+    """Sides that were typed in a known unit and hardly fit a pot: to be confirmed as they are, or corrected.
+
+    Without `texts` it is a lid that was left out of a form that has one.
+    """
 
     sides: tuple[str, ...]
     texts: tuple[str, ...]
@@ -81,7 +92,14 @@ class FarOut:
     def message(self) -> Message:
         """The question."""
         words = Choice("of", {"piece": _("Check the size: {typed}. Is that right?"), "lid": _LID_DOUBTED})
+        if not self.texts:
+            return Message("no-lid", _("Register without a lid?"))
         return Message("size-far-out", words, typed=self.texts, of="lid" if self.sides == (LID,) else "piece")
+
+    @property
+    def key(self) -> str:
+        """What is asked, to tell whether the same was answered before."""
+        return " ".join((*self.sides, *self.texts))
 
     @property
     def answers(self) -> tuple[tuple[str, bool, tuple[str, ...]], ...]:
@@ -97,15 +115,27 @@ _LID_DOUBTED = _("Lid width: {typed}. Is that right for this jar?")
 
 
 def size_question(
-    sent: Mapping[str, str], units: Units, usual_mm: Mapping[str, int], lid_mm: int | None = None
+    sent: Mapping[str, str],
+    units: Units,
+    usual_mm: Mapping[str, int],
+    lid_mm: int | None = None,
+    sure_of: Collection[str] = (),
 ) -> SizeDoubt | FarOut | None:
-    """The first thing to ask about the sizes in a form; None where nothing is odd. `lid_mm`: a usual lid's width."""
-    doubt = size_doubt(sent, units, usual_mm) or far_out(sent, units, usual_mm)
-    return doubt or _odd_lid(sent, units, usual_mm.get("width"), lid_mm)
+    """The first thing to ask about the sizes in a form; None where nothing is odd.
+
+    `lid_mm` is the usual width of a lid, of a form that has one; `sure_of` are the keys of what was confirmed before.
+    """
+    asked = (
+        size_doubt(sent, units, usual_mm),
+        far_out(sent, units, usual_mm),
+        _odd_lid(sent, units, usual_mm.get("width"), lid_mm),
+        _no_lid(sent) if lid_mm is not None else None,
+    )
+    return next((one for one in asked if one is not None and one.key not in sure_of), None)
 
 
 def _odd_lid(sent: Mapping[str, str], units: Units, usual_mm: int | None, lid_mm: int | None) -> FarOut | None:
-    """Ask about a lid far wider than its pot, or one left as usual where its pot was corrected."""
+    """Ask about a lid far wider or narrower than its pot, or one left as usual where its pot was corrected."""
     text = " ".join(sent.get(LID, "").split())
     lid, pot = _length(text, units), _length(" ".join(sent.get("width", "").split()), units)
     if lid is None or pot is None:
@@ -113,7 +143,14 @@ def _odd_lid(sent: Mapping[str, str], units: Units, usual_mm: int | None, lid_mm
     is_left = lid == lid_mm and usual_mm is not None and pot != usual_mm
     own = "in" if units is Units.US else "mm"
     told = f"{text} {own}" if _BARE.fullmatch(text) else text
-    return FarOut((LID,), (told,)) if is_left or lid > pot * _WIDER_LID else None
+    fits = pot * _NARROW_LID <= lid <= pot * _WIDER_LID
+    return FarOut((LID,), (told,)) if is_left or not fits else None
+
+
+def _no_lid(sent: Mapping[str, str]) -> FarOut | None:
+    """Ask about a lid that has no size where its pot has one: with no size at all the usual ones are filled in."""
+    has_lid = any(sent.get(field, "").strip() for field in LID_SIDES)
+    return FarOut(LID_SIDES, ()) if not has_lid and any(sent.get(side, "").strip() for side in SIDES) else None
 
 
 def size_doubt(sent: Mapping[str, str], units: Units, usual_mm: Mapping[str, int]) -> SizeDoubt | None:

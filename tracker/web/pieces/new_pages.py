@@ -71,13 +71,12 @@ def new() -> ResponseReturnValue:
 @allows(Right.REGISTER)
 def register() -> ResponseReturnValue:
     """Enter what was sent; ask about sizes that make no sense, fill in usual ones, or say where it could be fired."""
-    sent, units = request.form.to_dict(), reader().units
-    doubt = size_question(sent, units, _usual_mm(sent), _usual_lid_mm(sent))
-    answer = request.form.get("meant", "")
-    if doubt and answer in {one for one, *_said in doubt.answers}:
-        sent |= doubt.settled(sent, answer)
-        doubt = None
+    sent, doubt, is_answer = _answered(request.form.to_dict())
     problems, batch, prints = _read(sent)
+    if is_answer and sent.pop(_PHOTO_LOST, "") and not _photo_again():
+        # The answer alone is kept: what is sent next is registered, with the photo or without.
+        words = _("Choose the photo again, or register without it.")
+        return _page(sent, problems={"photo": Message("photo-still-missing", words)} | problems, doubt=doubt), _UNUSABLE
     # What a side is taken for is asked first; it may be no length at all as it stands.
     problems = {field: said_of for field, said_of in problems.items() if doubt is None or field not in doubt.sides}
     filled = _with_usual_sizes(sent, problems)
@@ -120,6 +119,28 @@ def _open_to(piece: Piece, catalog: Catalog) -> tuple[str, ...]:
 
 
 # ---- what was sent -----------------------------------------------------------------------------------------------
+
+_SURE_OF, _PHOTO_LOST = "sure_of", "photo_lost"
+"""The fields that keep what was confirmed of the sizes, by its keys, and that a photo was sent with the question."""
+
+
+def _answered(sent: dict[str, str]) -> tuple[dict[str, str], SizeDoubt | FarOut | None, bool]:
+    """The form with the answer about its sizes in it, what is to be asked next, and whether there was an answer."""
+    sure_of, answer = [one for one in sent.get(_SURE_OF, "").split("|") if one], sent.pop("meant", "")
+
+    def question() -> SizeDoubt | FarOut | None:
+        return size_question(sent, reader().units, _usual_mm(sent), _usual_lid_mm(sent), sure_of)
+
+    doubt = question()
+    if doubt is None or answer not in {one for one, *_said in doubt.answers}:
+        return sent, doubt, False
+    sent |= doubt.settled(sent, answer)
+    sure_of += [doubt.key] if doubt.key else []
+    # A unit that was picked isn't asked about once more.
+    if not doubt.key and (again := question()) is not None and set(again.sides) <= set(doubt.sides):
+        sure_of.append(again.key)
+    sent[_SURE_OF] = "|".join(sure_of)
+    return sent, question(), True
 
 
 def _read(sent: Mapping[str, str]) -> tuple[dict[str, Message], Batch | None, Prints | None]:
@@ -311,6 +332,10 @@ def _page(
         thick=catalog.practice.thick_wall_mm,
         takes_photo=house().store.shelf is not None,
         problems=problems or {},
+        keeps={
+            _SURE_OF: typed.get(_SURE_OF, ""),
+            _PHOTO_LOST: "yes" if doubt and (_photo_again() or typed.get(_PHOTO_LOST)) else "",
+        },
         doubt=doubt,
         is_filled=is_filled,
         typed=typed,
