@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import html
 import re
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import pytest
@@ -15,6 +16,7 @@ from tracker.domain.studio.catalog_changes import with_thing
 from tracker.domain.studio.materials import Coat, Zone
 from tracker.usecases.pieces import glaze_shelf as shelf
 from tracker.usecases.pieces import pieces, wishes
+from tracker.usecases.rules import questions
 from tracker.usecases.studio import catalog as materials
 
 if TYPE_CHECKING:
@@ -75,6 +77,19 @@ def test_what_can_go_is_shown_at_once_and_the_rest_is_folded_by_reason(room: Roo
     never = part(answer, "Can't go on this piece")
     assert never.count("Doorstep Buff matures at cone 6") == 1, "what holds of several is said once"
     assert re.search(r"<h3>Not for food<.*?Gilt Edge", answer.text, re.DOTALL)
+
+
+def test_a_glaze_hotter_than_the_clay_stands_is_offered_to_no_approval(room: Room) -> None:
+    bowl, catalog = room.bisqued(), room.store.read.catalog()
+    bowl = replace(bowl, clay=catalog.clays["Middle Gray"])
+
+    sorted_out = shelf.sorted_shelf(shelf.candidates_for(bowl, catalog))
+
+    too_hot = {name for name, glaze in catalog.glazes.items() if glaze.cone_low > bowl.clay.ceiling}
+    never = {one.name for many in sorted_out.never.values() for one in many}
+    assert too_hot
+    assert too_hot <= never
+    assert not too_hot & {one.name for one in sorted_out.ask_first}
 
 
 def test_a_second_layer_is_judged_on_top_of_the_first(room: Room) -> None:
@@ -331,6 +346,22 @@ def test_a_glaze_that_needs_approval_says_so_and_asks_with_the_same_button(room:
     assert "Applying it sends the question." in glazes_on(before)["Attic Window"][1]
     assert "asked the instructor" in plain(after.text.partition('id="fire"')[2])
     assert glazes_on(after)["Wet Slate"][0] != "refuse"
+
+
+def test_the_question_withdrawn_is_offered_again_where_no_firing_is_open(room: Room) -> None:
+    ref, ines = room.bisqued(use=Use.FOOD).ref, room.visit(INES)
+    ines.post(f"/p/{ref}/glaze", {"glaze": "Attic Window", "zone": "outside", "foot": "wiped"})
+    (question,) = room.store.read.questions.open()
+
+    def offers(page: str) -> bool:
+        return f'name="route" value="{question.route}"' in page.partition('id="fire"')[2].partition("<details")[0]
+
+    while_open = ines.get(f"/p/{ref}/glaze").text
+    questions.withdraw(room.store, room.asks(INES), ref, question.id)
+    withdrawn = ines.get(f"/p/{ref}/glaze").text
+
+    assert not offers(while_open)
+    assert offers(withdrawn)
 
 
 # ---- layers off ------------------------------------------------------------------------------------------------

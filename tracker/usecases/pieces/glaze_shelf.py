@@ -31,6 +31,8 @@ _TRAITS = {
     Trait.WANTS_OXIDATION: Message("trait-wants-oxidation", _("needs oxidation")),
 }
 _ORDER = ("clear", "warn", "ask", "refuse")
+_UNDERFIRED = "glaze-underfired"
+"""The rule that asks about a glaze that a firing doesn't mature."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -183,20 +185,36 @@ def _judged(piece: Piece, glaze: Glaze, catalog: Catalog, zone: Zone) -> Candida
     ]
     routes = [route for route in takes if ware.may_come_to(route)]
     leaves = [route for route in routes if judge_in(catalog, ware, route).level <= verdict.level]
-    is_refused = verdict.level is Level.REFUSE
+    never = _never_melts(verdict, glaze)
+    is_refused = verdict.level is Level.REFUSE or bool(never)
     return Candidate(
         glaze=glaze,
         cones=_BURNS_AWAY if glaze.burns_away else cones_of(glaze),
         food=_NOTHING_STAYS if glaze.burns_away else glaze_standing(glaze, catalog.practice.regime),
         facts=_facts(glaze),
         how=_applied_by(glaze),
-        verdict=verdict.word,
-        findings=_without_moot_fixes(verdict) if is_refused else verdict.from_level(Level.WARN),
+        verdict=Level.REFUSE.word if is_refused else verdict.word,
+        findings=never or (_without_moot_fixes(verdict) if is_refused else verdict.from_level(Level.WARN)),
         leaves=() if is_refused else tuple(with_heat(one, outdoors) for one in leaves),
         cone=glaze.cone_high if is_refused or not leaves else leaves[0].cone,
-        closes=_open_to(piece, catalog) if verdict.level is Level.ASK else (),
+        closes=_open_to(piece, catalog) if verdict.level is Level.ASK and not is_refused else (),
         goes_on_now=is_now,
     )
+
+
+def _never_melts(verdict: Verdict, glaze: Glaze) -> tuple[Finding, ...]:
+    """What says that the piece never stands the heat which matures this glaze: no approval changes that."""
+    return tuple(
+        replace(one, remedy=None)
+        for one in verdict.of(Level.ASK)
+        if one.rule == _UNDERFIRED and one.remedy and one.remedy["hotter"] != "yes" and _is_about(one.message, glaze)
+    )
+
+
+def _is_about(message: Message, glaze: Glaze) -> bool:
+    """Whether this glaze is among those that a message says need more heat."""
+    needs = message["glazes"]
+    return isinstance(needs, tuple) and any(isinstance(one, Message) and one["glaze"] == glaze.name for one in needs)
 
 
 def _open_to(piece: Piece, catalog: Catalog) -> tuple[str, ...]:

@@ -10,6 +10,7 @@ from tracker.domain.message import Choice, Message, _
 from tracker.domain.pieces.layers_off import may_come_off
 from tracker.domain.pieces.piece import WISHED_AT
 from tracker.domain.pieces.wishes import off_its_cart
+from tracker.usecases.pieces.actions import first_to_ask
 from tracker.usecases.pieces.glaze_shelf import SAY_WHY, sorted_shelf
 from tracker.usecases.pieces.ways import ways_for
 from tracker.usecases.pieces.wishes import is_put_away, place_for, shelf_of, wrong_cart
@@ -199,7 +200,7 @@ def layer_may_come_off(piece: Piece, place: int) -> bool:
 def firings_shown(page: PiecePage, catalog: Catalog, now: datetime) -> Plain | None:
     """The firings that take a piece as it is, the others, and which one its maker asked for; None where it is late.
 
-    Each open firing has its `shelf`, where the piece is put for it.
+    Each open firing has its `shelf`, where the piece is put for it. `to_ask` is the one to ask the instructor about.
     """
     piece = page.piece
     if piece.stage not in WISHED_AT:
@@ -213,6 +214,7 @@ def firings_shown(page: PiecePage, catalog: Catalog, now: datetime) -> Plain | N
     asked = next((row.route for row in page.questions if row.answered_at is None and row.route), None)
     wished = next((way.route for way in open_ways if _is_wished(page, way.route)), None)
     cart = wrong_cart(piece, catalog, wished)
+    to_ask = first_to_ask(ways, page.questions) if piece.has_glaze else ""
     return {
         # A firing that it was asked for and that takes it says so itself.
         "off": off_its_cart(cart) if cart and wished is None else None,
@@ -222,6 +224,7 @@ def firings_shown(page: PiecePage, catalog: Catalog, now: datetime) -> Plain | N
             for way in ways_shown(open_ways)
         ],
         "closed": ways_shown([way for way in ways if not way.is_open], piece),
+        "to_ask": next((way for way in ways if way.route == to_ask), None),
         "asked": catalog.routes[asked].title if asked and asked in catalog.routes else None,
         "wish": wish_shown(page.row, catalog),
     }
