@@ -142,3 +142,16 @@ def test_a_flaw_found_after_unloading_is_part_of_the_result_and_what_waits_has_n
     assert "Result: good." not in after
     assert "crazed (found after unloading)" in after
     assert "Result:" not in words(tom.get(f"/pickup?ref={cup}"))
+
+
+def test_a_lost_piece_is_marked_as_found_where_it_is_scanned_and_has_no_papers_until_then(room: Room) -> None:
+    [ref], tom = fired(room, "tall cup"), room.visit(TOM)
+    pieces.lose(room.store, room.asks(TOM), ref, "missing")
+
+    page = tom.get(f"/pickup?ref={ref}").text
+    assert 'action="/pickup/found"' in page
+    assert f"/paper/care?ref={ref}" not in page
+    tom.post("/pickup/found", {"ref": ref})
+
+    assert room.piece(ref).stage is Stage.FIRED
+    assert f"/paper/care?ref={ref}" in tom.get(f"/pickup?ref={ref}").text

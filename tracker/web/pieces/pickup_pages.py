@@ -16,6 +16,8 @@ from tracker.domain.studio.spelling import plain
 from tracker.forms.page_forms import HandOverForm, read_form
 from tracker.usecases.labels.home_papers import last_fire, needs_a_warning
 from tracker.usecases.pieces import pickup as handing
+from tracker.usecases.pieces import pieces
+from tracker.usecases.pieces.jobs import Job
 from tracker.usecases.pieces.lookup import find_row
 from tracker.usecases.pieces.sets import not_handed_out, still_here
 from tracker.usecases.pieces.ways_out import possible_now
@@ -25,6 +27,7 @@ from tracker.web.camera import offered_camera
 from tracker.web.lists import Listed, Order, listed
 from tracker.web.piece_presenters import address_of, food_words
 from tracker.web.pieces.photo_presenters import newest_shown
+from tracker.web.pieces.scan_pages import found_url
 from tracker.web.plain_input import whole
 from tracker.web.presenters import Plain, glazes_of, ref_in, told
 from tracker.web.stations import scanned
@@ -119,6 +122,14 @@ def hand_over() -> ResponseReturnValue:
     return told(do, there)
 
 
+@pages.post("/pickup/found")
+@allows(Right.HAND_OVER)
+def found() -> ResponseReturnValue:
+    """Note that a lost piece turned up at the pickup shelf, and go on with it."""
+    ref = request.form.get("ref", "")[:60]
+    return told(lambda: pieces.find(house().store, asking(), ref), lambda _receipt: url_for("pickup.pickup", ref=ref))
+
+
 @pages.post("/pickup/back")
 @allows(Right.HAND_OVER)
 def take_back() -> ResponseReturnValue:
@@ -192,6 +203,8 @@ def _shown(row: PieceRow, pictures: Mapping[int, Plain]) -> Plain:
         "warned": needs_a_warning(page, studio),
         "is_good": row.outcome is None or (row.outcome.is_good and not piece.flaws),
         "can_go": can_go,
+        "is_lost": piece.stage is Stage.LOST,
+        "can_be_found": found_url(row.ref, Job(StepName.FIND)) is not None,
         "possible": None if can_go else possible_now(house().store.read, piece, house().clock()),
         "version": piece.version,
         "apart": not_handed_out(mates) if mates else None,
