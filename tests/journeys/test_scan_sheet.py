@@ -8,11 +8,12 @@ from typing import TYPE_CHECKING
 from playwright.sync_api import expect
 
 from tests.journeys.visiting import TABLET, Visits
-from tests.staffed import INES, TOM, asked_by, bisqued, queued, started, the_piece
+from tests.staffed import INES, TOM, asked_by, bisqued, glazed, queued, started, the_piece
 from tests.studio import a_new_piece
 from tracker.domain.labels.keyboards import Layout, as_typed
+from tracker.domain.pieces.losses import Loss
 from tracker.domain.pieces.outcomes import Flaw
-from tracker.domain.pieces.piece import Stage, StepName
+from tracker.domain.pieces.piece import Stage, StepName, Use
 from tracker.usecases.firing import firings
 from tracker.usecases.labels.command_bars import Does, commands_of
 from tracker.usecases.pieces import pieces, ware_shelves
@@ -61,6 +62,36 @@ def test_steps_shelves_undo_and_yes_are_scanned_and_nothing_is_pressed(visits: V
 
     _scanned(page, _bar(store, Does.RESULT, "good"))
     expect(page.locator(".last-answer")).to_have_class(re.compile("stop"))
+
+
+def test_undo_takes_back_what_yes_found_and_yes_accepts_no_warning(visits: Visits) -> None:
+    store = visits.store
+    gone, waxed = bisqued(store), bisqued(store)
+    mug = glazed(store, "Wet Slate", new=a_new_piece(use=Use.FOOD))
+    pieces.lose(store, asked_by(TOM), gone, Loss.MISSING)
+    page = visits.visit(TOM, "/scan?step=wax", viewport=TABLET)
+
+    _scanned(page, waxed)
+    _scanned(page, gone)
+    expect(page.locator(".scan-line.stop", has_text=gone)).to_have_count(1)
+    _scanned(page, _bar(store, Does.YES))
+    expect(page.locator(".scan-line", has_text=gone).first).to_have_class(re.compile("good"))
+    for _each in (gone, waxed):
+        _scanned(page, _bar(store, Does.UNDO))
+    for ref in (gone, waxed):
+        expect(page.locator(".scan-line.undone", has_text=ref)).to_have_count(1)
+    assert (the_piece(store, gone).stage, the_piece(store, waxed).stage) == (Stage.LOST, Stage.BISQUED)
+    # What was lost before this page is of another step.
+    _scanned(page, _bar(store, Does.UNDO))
+    expect(page.locator(".last-answer")).to_have_class(re.compile("stop"))
+    assert the_piece(store, gone).stage is Stage.LOST
+
+    _scanned(page, _bar(store, Does.STEP, "queue mid-range"))
+    _scanned(page, mug)
+    expect(page.locator("[data-scan-accept]")).to_have_count(1)
+    _scanned(page, _bar(store, Does.YES))
+    expect(page.locator(".last-answer")).to_have_class(re.compile("stop"))
+    assert the_piece(store, mug).stage is Stage.GLAZED
 
 
 def test_an_undo_without_network_waits_for_its_scan(visits: Visits) -> None:

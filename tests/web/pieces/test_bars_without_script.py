@@ -55,6 +55,18 @@ def test_a_bar_changes_the_step_and_the_shelf_and_undoes_the_last_scan(room: Roo
     assert room.piece(piece.ref).stage is Stage.BISQUED
 
 
+def test_the_undo_bar_stops_where_another_step_was_scanned_before(room: Room) -> None:
+    waxed, gone, tom = room.bisqued(), room.bisqued(), room.visit(TOM)
+    sent(tom, gone.ref, step="lose", cause="missing")
+    sent(tom, waxed.ref)
+
+    for _bar in range(3):
+        sent(tom, bar_of(room, Does.UNDO, ""))
+
+    assert room.piece(waxed.ref).stage is Stage.BISQUED
+    assert room.piece(gone.ref).stage is Stage.LOST
+
+
 @pytest.mark.parametrize(
     ("does", "value", "there"),
     [

@@ -185,7 +185,7 @@ def test_without_script_the_answer_waits_on_the_page_one_comes_back_to(room: Roo
     again = tom.get(back.location).text
 
     assert (back.status_code, back.location) == (303, "/scan?step=queue&route=high-fire&place=A1")
-    lines = re.findall(r'<li class="scan-line (\w+)">', page)
+    lines = re.findall(r'<li class="scan-line (\w+)"', page)
     assert lines[:2] == ["stop", "good"]
     assert "Put it on the Low-fire shelf." in page
     assert 'name="place" type="text" value="A1"' in page

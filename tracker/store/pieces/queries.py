@@ -128,6 +128,7 @@ class MoveRow:
     message: Message
     undoes: int | None
     is_last: bool
+    route: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -486,7 +487,7 @@ def _moves(person_id: int, since: datetime, limit: int) -> Select[Any]:
     newest = select(func.max(later.c.id)).where(later.c.piece_id == history.c.piece_id).scalar_subquery()
     return (
         select(history.c.id, history.c.step, history.c.undoes, history.c.piece_id, pieces.c.code, requests.c.receipt)
-        .add_columns((newest == history.c.id).label("is_last"))
+        .add_columns((newest == history.c.id).label("is_last"), history.c.route)
         .join(pieces, pieces.c.id == history.c.piece_id)
         .join(requests, requests.c.key == history.c.request_key)
         .where(history.c.at >= since, history.c.by_id == person_id, history.c.step.in_(_MOVES))
@@ -519,6 +520,7 @@ def _move_of(row: Row[Any]) -> MoveRow:
         message=receipt_of(row.receipt).message,
         undoes=row.undoes,
         is_last=bool(row.is_last),
+        route=row.route,
     )
 
 

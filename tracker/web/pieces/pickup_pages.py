@@ -15,8 +15,8 @@ from tracker.domain.studio.people import Person, Right
 from tracker.domain.studio.spelling import plain
 from tracker.forms.page_forms import HandOverForm, read_form
 from tracker.usecases.labels.home_papers import last_fire, needs_a_warning
+from tracker.usecases.pieces import found_again
 from tracker.usecases.pieces import pickup as handing
-from tracker.usecases.pieces import pieces
 from tracker.usecases.pieces.jobs import Job
 from tracker.usecases.pieces.lookup import find_row
 from tracker.usecases.pieces.sets import not_handed_out, still_here
@@ -127,7 +127,7 @@ def hand_over() -> ResponseReturnValue:
 def found() -> ResponseReturnValue:
     """Note that a lost piece turned up at the pickup shelf, and go on with it."""
     ref = request.form.get("ref", "")[:60]
-    return told(lambda: pieces.find(house().store, asking(), ref), lambda _receipt: url_for("pickup.pickup", ref=ref))
+    return told(lambda: found_again.find(house().store, asking(), ref), lambda _receipt: url_for("pickup.pickup", ref=ref))
 
 
 @pages.post("/pickup/back")

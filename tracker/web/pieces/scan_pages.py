@@ -66,7 +66,7 @@ _WORDS = {
     StepName.QUEUE: Message("scan-queued", _("Queued")),
     StepName.PULL_BACK: Message("scan-pulled-back", _("Taken out of the queue")),
     StepName.SHELVE: Message("scan-shelved", _("Shelved")),
-    StepName.LOSE: Message("scan-lost", _("Lost")),
+    StepName.LOSE: Message("scan-recorded", _("Recorded")),
     StepName.FIND: Message("scan-found", _("Found")),
 }
 _UNDONE = Message("scan-undone", _("Undone"))
@@ -139,7 +139,7 @@ def _obeyed(text: str) -> ResponseReturnValue:
             case Does.KILN:
                 return redirect(url_for("finding.find", q=command.text), 303)
             case Does.UNDO:
-                receipt = undoing.undo(house().store, asking(), _last_line())
+                receipt = undoing.undo(house().store, asking(), _last_line(job))
                 answer = receipt_json(receipt, word=said(_UNDONE), piece_url=address_of(receipt.ref), undo_url=None)
             case _:
                 raise Unknown(ELSEWHERE, ELSEWHERE_REMEDY)
@@ -151,10 +151,31 @@ def _obeyed(text: str) -> ResponseReturnValue:
     return redirect(url_for("scanning.scan", **job.fields), 303)
 
 
-def _last_line() -> int:
-    """The newest step that this person took with a piece and can still take back; 0 where there is none."""
+def _last_line(job: Job) -> int:
+    """The newest step that this person can still take back, where it was taken for this job; a refusal where not."""
     moves = house().store.read.pieces.moves_by(g.person.id, since=house().clock() - RECENT, limit=LINES_SHOWN)
-    return next((one.line for one in moves if one.undoes is None and one.is_last and _can_undo(one.line)), 0)
+    last = next((one for one in moves if one.undoes is None and one.is_last and _can_undo(one.line)), None)
+    if last is None:
+        raise NotAStep(_NOTHING_LEFT)
+    if _job_of(last) != _job_key(job.step, job.route):
+        raise NotAStep(_OF_ANOTHER_STEP, _ITS_OWN_BUTTON)
+    return last.line
+
+
+def _job_of(moved: MoveRow) -> str:
+    return _job_key(moved.step, moved.route)
+
+
+def _job_key(step: str, route: str | None) -> str:
+    """What tells one step of this page from another; scan.js puts the same together."""
+    return f"{step} {route or ''}".strip() if step == StepName.QUEUE else step
+
+
+_NOTHING_LEFT = Message("nothing-left-to-undo", _("There's nothing left to undo here."))
+_OF_ANOTHER_STEP = Message(
+    "of-another-step", _("Nothing more was recorded for this step. The scan before was for another.")
+)
+_ITS_OWN_BUTTON = Message("its-own-undo", _("To undo that one, tap Undo on its line."))
 
 
 @pages.post("/scan/undo/<int:line>")
@@ -183,7 +204,9 @@ def found(code: str) -> ResponseReturnValue:
     job = job_in(request.args)
     try:
         receipt = found_again.find(house().store, asking(), code, place=job.place)
-        answer = receipt_json(receipt, word=said(_WORDS[StepName.FIND]), piece_url=address_of(code), undo_url=None)
+        goes = receipt.line is not None and _can_undo(receipt.line)
+        undo_url = url_for("scanning.undo", line=receipt.line, **job.fields) if goes else None
+        answer = receipt_json(receipt, word=said(_WORDS[StepName.FIND]), piece_url=address_of(code), undo_url=undo_url)
         status = 200
     except Refusal as refusal:
         answer, status = refusal_json(refusal), status_of(refusal)
@@ -426,6 +449,7 @@ def _line_shown(moved: MoveRow, job: Job) -> Answer:
         "code": moved.ref,
         "piece_url": address_of(moved.ref),
         "undo_url": undo_url,
+        "job": _job_of(moved),
         "needs": None,
     }
 

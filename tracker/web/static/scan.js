@@ -27,6 +27,7 @@ class Lines {
     const line = this.piece("data-scan-line");
     line.classList.add("fresh");
     line.querySelector(".code").textContent = entry.text;
+    line.dataset.job = jobIn(Object.fromEntries(entry.fields));
     this.list.prepend(line);
     this.mark(line, "sending", said("sending"), "");
     while (this.list.children.length > MOST_LINES && this.list.lastElementChild.dataset.settled) this.list.lastElementChild.remove();
@@ -133,6 +134,11 @@ class Lines {
     form.querySelector("button").textContent = said(needs.length === 1 ? "accept-one" : "accept-all");
     return form;
   }
+}
+
+/** What tells one step of the scan page from another; scan_pages.py puts the same together. Other pages have none. */
+function jobIn({ step = "", route = "" }) {
+  return step === "queue" ? `${step} ${route}`.trim() : step;
 }
 
 function hiddenField(name, value) {
@@ -259,6 +265,7 @@ class Queue {
     entry.isBound = this.isDoor; // Whether a piece may go into a kiln is seen where the kiln is, or not asked.
     this.sender.add(entry, () => this.line.set(entry.key, line || this.lines.add(entry)));
     if (this.sender.stopped) this.keep(entry);
+    else if (this.sender.pause) this.lines.mark(this.line.get(entry.key), "kept", said("waiting"), this.awayNow);
   }
 
   /** Scans of this page that an earlier visit left unsent, or that another tab has sent meanwhile. */
@@ -288,27 +295,28 @@ class Queue {
     if (entry.undoNext) line.querySelector("[data-takes-back]")?.requestSubmit();
   }
 
-  /** Take back the newest scan that nobody has taken back yet; one that waits for its answer is taken back after it. */
+  /** Take back the newest scan of this step that was recorded; one that waits for its answer is taken back after it. */
   undoLast() {
-    const line = Array.from(this.lines.list.children).find((one) => !one.dataset.passed && !one.matches(".undone"));
+    const waiting = (line) => this.entries.find((one) => this.line.get(one.key) === line && !one.undo && !one.undoNext);
+    const line = Array.from(this.lines.list.children).find((one) => waiting(one) || one.querySelector("[data-takes-back]"));
     if (!line) return { kind: "stop", says: said("nothing-to-undo") };
+    if (line.dataset.job !== jobIn(Object.fromEntries(fieldsOf(this.form)))) return { kind: "stop", says: said("of-another-step") };
     const code = line.querySelector(".code").textContent;
-    line.dataset.passed = "yes";
-    const entry = this.entries.find((one) => this.line.get(one.key) === line);
+    const entry = waiting(line);
     if (entry) {
       entry.undoNext = true;
       this.sender.keep(entry);
       return { kind: "again", says: said("undo-waits", { code }) };
     }
-    const form = line.querySelector("[data-takes-back]");
-    if (!form) return { kind: "stop", says: said("was-not-done", { code }) };
-    form.requestSubmit();
+    line.querySelector("[data-takes-back]").requestSubmit();
     return null;
   }
 
-  /** Press the first button of the newest line's question. */
+  /** Press the first button of the newest line's question. A warning is accepted by a tap alone: somebody stands for it. */
   sayYes() {
-    const form = this.lines.list.firstElementChild?.querySelector("form:not([data-takes-back])");
+    const line = this.lines.list.firstElementChild;
+    if (line?.querySelector("[data-scan-accept]")) return { kind: "stop", says: said("needs-a-tap") };
+    const form = line?.querySelector("form:not([data-takes-back])");
     if (!form) return { kind: "stop", says: said("nothing-asked") };
     form.requestSubmit();
     return null;
@@ -327,9 +335,9 @@ class Queue {
 
   /** The network or the server is away: say so in the line; the same scan goes again a little later each time. */
   waits(outcome) {
-    const line = this.line.get(this.entries[0]?.key);
     const says = this.door ? said("not-checked") : outcome.says ? `${outcome.says} ${said("goes-again")}` : said("away");
-    if (line) this.lines.mark(line, "kept", said("waiting"), says);
+    this.awayNow = says;
+    for (const entry of this.entries) this.lines.mark(this.line.get(entry.key), "kept", said("waiting"), says);
     if (this.door) this.door.look();
   }
 
