@@ -127,7 +127,9 @@ def hand_over() -> ResponseReturnValue:
 def found() -> ResponseReturnValue:
     """Note that a lost piece turned up at the pickup shelf, and go on with it."""
     ref = request.form.get("ref", "")[:60]
-    return told(lambda: found_again.find(house().store, asking(), ref), lambda _receipt: url_for("pickup.pickup", ref=ref))
+    return told(
+        lambda: found_again.find(house().store, asking(), ref), lambda _receipt: url_for("pickup.pickup", ref=ref)
+    )
 
 
 @pages.post("/pickup/back")
