@@ -45,6 +45,25 @@ def test_its_way_out_is_a_button_that_settles_it(room: Room) -> None:
     assert _listed(room) == []
 
 
+def test_the_list_has_the_same_buttons_as_the_line(room: Room) -> None:
+    ref, gone, meant = glazed(room, "Plum Gloss").ref, room.bisqued().ref, room.bisqued().ref
+    tom = room.visit(TOM)
+    off = next(f"{meant[:4]}{last}" for last in "34679ACDEFHJKMNPRTXY" if last != meant[4])
+    pieces.lose(room.store, room.asks(TOM), gone, "missing")
+    for scanned in (gone, off):
+        scan(tom, scanned, "wax")
+    scan(tom, ref, "queue", route="high-fire")
+
+    page = tom.get("/scan/refused").text
+    assert f'action="/scan/found/{gone}' in page
+    assert f"{meant}</button>" in page
+    form = next(one for one in page.split("<form")[1:] if 'value="low-fire"' in one).partition("</form>")[0]
+    tom.post("/scan", dict(re.findall(r'name="(\w+)" value="([^"]*)"', form)))
+
+    assert (room.piece(ref).stage, room.piece(ref).route) == (Stage.QUEUED, "low-fire")
+    assert ref not in _listed(room)
+
+
 def test_a_code_one_letter_off_offers_the_piece_it_may_have_been(room: Room) -> None:
     piece, tom = room.bisqued(), room.visit(TOM)
     off = next(f"{piece.ref[:4]}{last}" for last in "34679ACDEFHJKMNPRTXY" if last != piece.ref[4])

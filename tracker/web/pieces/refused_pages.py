@@ -4,13 +4,22 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from flask import Blueprint, jsonify, redirect, render_template, url_for
+from flask import Blueprint, g, jsonify, redirect, render_template, url_for
 
+from tracker.domain.findings import Level
+from tracker.domain.message import Message
+from tracker.domain.pieces.piece import StepName
+from tracker.domain.refusals import Unknown
 from tracker.domain.studio.people import Right
-from tracker.usecases.pieces import refused_scans
+from tracker.usecases.pieces import pieces, refused_scans
+from tracker.usecases.pieces.jobs import Job
+from tracker.usecases.pieces.lookup import find_row, likely_refs
+from tracker.usecases.pieces.ways_out import open_queues
 from tracker.web.auth import allows, asking, house
 from tracker.web.error_handlers import wants_json
 from tracker.web.piece_presenters import address_of
+from tracker.web.pieces.scan_pages import IT_IS, TO_SHELF, found_url, job_in, way_out
+from tracker.web.presenters import catalog
 
 if TYPE_CHECKING:
     from flask.typing import ResponseReturnValue
@@ -40,7 +49,10 @@ def deal_with(key: object) -> ResponseReturnValue:
 
 
 def _shown(scan: RefusedScan) -> Plain:
+    is_at_kiln = "unload" in scan.job
     return {
+        "ways": [] if is_at_kiln else _ways(scan),
+        "found_url": None if is_at_kiln or not scan.is_piece else found_url(scan.ref, job_in(scan.job)),
         "ref": scan.ref,
         "href": address_of(scan.ref) if scan.is_piece else None,
         "at": scan.at,
@@ -51,3 +63,25 @@ def _shown(scan: RefusedScan) -> Plain:
         "unload_href": url_for("unloading.unloading", number=int(scan.job["unload"])) if "unload" in scan.job else None,
         "done_href": url_for("refused.deal_with", key=scan.key),
     }
+
+
+def _ways(scan: RefusedScan) -> list[Plain]:
+    """The buttons that its line had, as the piece is now: the shelf where it belongs, or the piece that was meant."""
+    job, read = job_in(scan.job), house().store.read
+    try:
+        piece = find_row(read, scan.ref, g.person).piece.at(house().clock())
+    except Unknown as unknown:
+        meant = likely_refs(unknown)
+        return [way_out(one, job, Message("it-is-that-piece", IT_IS, piece=one), scan.key) for one in meant]
+    verdicts = {route.name: verdict.level for route, verdict in pieces.prospects(catalog(), piece)}
+    if job.step != StepName.QUEUE or verdicts.get(job.route) is not Level.REFUSE:
+        return []
+    return [
+        way_out(
+            scan.ref,
+            Job(StepName.QUEUE, one.name),
+            Message("to-that-shelf", TO_SHELF, firing=one.title),
+            scan.key,
+        )
+        for one in open_queues(piece, catalog(), read.questions.of_piece(piece.id))
+    ]

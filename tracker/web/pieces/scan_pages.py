@@ -293,7 +293,7 @@ def _shelves_by_keys(text: str) -> list[str]:
 
 def _that_shelf(name: str, job: Job) -> Answer:
     """The button that says which shelf's label was scanned."""
-    way = _way(bar_text(Sort.SHELF, name), job, Message("it-is-that-shelf", _IT_IS, piece=name))
+    way = _way(bar_text(Sort.SHELF, name), job, Message("it-is-that-shelf", IT_IS, piece=name))
     return {**way, "fields": {**way["fields"], EXACT: "yes"}}
 
 
@@ -344,7 +344,7 @@ def _refused(moved: Move | None, refusal: Refusal, job: Job) -> tuple[Answer, in
         answer = {**answer, "code": ref or None, "ways": [_new_shelf(moved.ref, refusal.name, job)]}
         return _kept(answer, refusal, moved.ref, job, refusal.remedy), status
     if moved is not None and isinstance(refusal, Unknown):
-        meant = [(one, Message("it-is-that-piece", _IT_IS, piece=one)) for one in likely_refs(refusal)]
+        meant = [(one, Message("it-is-that-piece", IT_IS, piece=one)) for one in likely_refs(refusal)]
         shelves = [_that_shelf(one, job) for one in _shelves_by_keys(moved.ref)]
         answer["ways"] = [_way(one, job, label) for one, label in meant] + shelves
         remedy = refusal.remedy
@@ -369,7 +369,7 @@ def _refused(moved: Move | None, refusal: Refusal, job: Job) -> tuple[Answer, in
         if isinstance(refusal, Unfit):
             queues = open_queues(piece, catalog(), asked)
             answer["ways"] = [
-                _way(ref, Job(StepName.QUEUE, one.name), Message("to-that-shelf", _TO_SHELF, firing=one.title))
+                _way(ref, Job(StepName.QUEUE, one.name), Message("to-that-shelf", TO_SHELF, firing=one.title))
                 for one in queues
             ]
         if isinstance(refusal, NeedsInstructor):
@@ -389,9 +389,12 @@ def _kept(answer: Answer, refusal: Refusal, ref: str, job: Job, remedy: Message 
 
 
 def _way(ref: str, job: Job, label: Message) -> Answer:
-    """A button that takes the way out of a refusal: what it says, and the scan that it sends."""
-    fields = {**job.fields, "ref": ref, MENDS: request.form.get("key", "")}
-    return {"label": said(label), "fields": fields}
+    return way_out(ref, job, label, request.form.get("key", ""))
+
+
+def way_out(ref: str, job: Job, label: Message, mends: str) -> Answer:
+    """A button that takes the way out of the refused scan `mends`: what it says, and the scan that it sends."""
+    return {"label": said(label), "fields": {**job.fields, "ref": ref, MENDS: mends}}
 
 
 def _new_shelf(ref: str, name: str, job: Job) -> Answer:
@@ -400,8 +403,8 @@ def _new_shelf(ref: str, name: str, job: Job) -> Answer:
     return {**way, "fields": {**way["fields"], "new_shelf": "yes"}}
 
 
-_TO_SHELF = _("Put it on the {firing} shelf")
-_IT_IS = _("It's {piece}")
+TO_SHELF = _("Put it on the {firing} shelf")
+IT_IS = _("It's {piece}")
 _NEW_SHELF = Message("a-new-shelf", _("Is it a new shelf? Type its name in the Shelf box."))
 _ASK = ByRole(_("To ask the instructor, open {piece}'s page."), {"instructor": _("To decide, open {piece}'s page.")})
 
