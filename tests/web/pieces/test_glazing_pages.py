@@ -18,6 +18,7 @@ from tracker.usecases.pieces import glaze_shelf as shelf
 from tracker.usecases.pieces import pieces, wishes
 from tracker.usecases.rules import questions
 from tracker.usecases.studio import catalog as materials
+from tracker.web.pieces.glazing_presenters import firings_shown
 
 if TYPE_CHECKING:
     from werkzeug.test import TestResponse
@@ -493,3 +494,15 @@ def test_a_maker_puts_back_what_came_off_by_mistake_and_nobody_elses_page_offers
     assert room.piece(ref).worn_names == ("Still Water",)
     assert shown.request.path == f"/p/{ref}/glaze"
     assert "/put-back/" not in shown.text + ines.get(f"/p/{ref}").text
+
+
+def test_a_piece_on_the_cart_of_a_firing_that_it_may_be_asked_for_is_told_one_thing(room: Room) -> None:
+    ref = room.bisqued(clay="Gravel Walk", burnished=True).ref
+    cart = wishes.place_for(room.store.read.catalog().route("horsehair"))
+    pieces.shelve(room.store, room.asks(TOM), ref, cart)
+
+    page = firings_shown(room.store.read.pieces.page(room.piece(ref).id), room.store.read.catalog(), room.asks(TOM).at)
+
+    assert page is not None
+    assert page["off"].code == "ask-or-off-its-cart"
+    assert dict(page["off"].facts)["cart"] == cart

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from tests.studio import INES, TOM
 from tests.web.conftest import Room
 from tracker.domain.cones import Cone
@@ -17,11 +19,13 @@ JSON = {"Accept": "application/json"}
 def test_its_maker_reports_a_piece_missing_staff_see_it_and_the_maker_has_it_after_all(room: Room) -> None:
     cup, ines, tom = room.bisqued(INES), room.visit(INES), room.visit(TOM)
 
+    asked = ines.get(f"/p/{cup.ref}").text
     ines.post(f"/p/{cup.ref}/step", {"step": "lose", "cause": "missing", "ref": cup.ref})
     listed, told = tom.get("/shelves/missing").text, ines.get("/pieces").text
     ines.post(f"/p/{cup.ref}/step", {"step": "find", "ref": cup.ref})
     turned_up = tom.get("/shelves/missing").text
 
+    assert re.search(r'<input type="checkbox" name="looked"[^>]* required', asked)
     assert cup.ref in listed
     assert "reported by its maker" in listed
     assert 'value="find"' in told

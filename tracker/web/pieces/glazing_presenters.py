@@ -28,6 +28,7 @@ if TYPE_CHECKING:
     from tracker.domain.findings import Finding
     from tracker.domain.pieces.piece import Piece
     from tracker.domain.studio.catalog import Catalog
+    from tracker.domain.studio.kilns import Route
     from tracker.domain.studio.materials import Clay, Glaze
     from tracker.domain.studio.tiles import Tile
     from tracker.store.pieces.queries import PiecePage, PieceRow
@@ -217,7 +218,7 @@ def firings_shown(page: PiecePage, catalog: Catalog, now: datetime) -> Plain | N
     to_ask = first_to_ask(ways, page.questions) if piece.has_glaze else ""
     return {
         # A firing that it was asked for and that takes it says so itself.
-        "off": off_its_cart(cart) if cart and wished is None else None,
+        "off": _off(cart, piece, [catalog.route(way.route) for way in open_ways]) if cart and wished is None else None,
         "is_held": piece.has_question,
         "open": [
             way | {"shelf": shelves[way["route"]], "is_wished": _is_wished(page, way["route"])}
@@ -228,6 +229,15 @@ def firings_shown(page: PiecePage, catalog: Catalog, now: datetime) -> Plain | N
         "asked": catalog.routes[asked].title if asked and asked in catalog.routes else None,
         "wish": wish_shown(page.row, catalog),
     }
+
+
+def _off(cart: str, piece: Piece, open_routes: Sequence[Route]) -> Message:
+    """What to do with a piece on a cart that it isn't asked for: a firing of that cart may still be asked for."""
+    here = next((route for route in open_routes if is_put_away(piece, route)), None)
+    if here is None:
+        return off_its_cart(cart)
+    words = _("It's on {cart}. Ask for {firing}, or put it on a ware shelf.")
+    return Message("ask-or-off-its-cart", words, cart=cart, firing=here.title)
 
 
 def kept_at(piece: Piece, catalog: Catalog) -> Message:
