@@ -60,6 +60,7 @@ PAGES: dict[str, tuple[str, ...]] = {
     "flaws.flaws": ("/p/{fired}/flaws", "/p/{bisqued}/flaws"),
     "results.result": ("/p/{fired}/result",),
     "registered.registered": ("/p/{fired}/registered",),
+    "registered.compare": ("/p/{fired}/registered/twice?other=W{slip}",),
     "known.known": ("/p/{bisqued}/known", "/p/{glazed}/known?foot=wiped", "/p/{queued}/known"),
     "pieces.glazing": ("/p/{bisqued}/glaze", "/p/{glazed}/glaze?find=iron&color=brown", "/p/{queued}/glaze"),
     "paper.paper": ("/paper",),

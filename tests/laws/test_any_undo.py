@@ -423,7 +423,7 @@ class AnyUndo(RuleBasedStateMachine):
                 return lambda: undoing.undo(self.store, self.asks(), line)
             return lambda: registrations.part(self.store, self.asks(), self.ref(stays), gone)
 
-        work = partial(registrations.merge, self.store, self.asks(), self.ref(stays), ref)
+        work = partial(registrations.merge, self.store, self.asks(), self.ref(stays), ref, sure=True)
         if self.do([stays, gone, *led], work, undo) is not None:
             assert self.store.read.pieces.leads_to(gone) == stays
 

@@ -88,6 +88,7 @@ MEANT: dict[str, AbstractSet[Danger]] = {
     "/p/{bisqued}/flaws": {FOOD},
     "/p/{fired}/result": {FOOD},
     "/p/{fired}/registered": NONE,
+    "/p/{fired}/registered/twice?other=W{slip}": NONE,
     "/p/{bisqued}/known": {FOOD},
     "/p/{glazed}/known?foot=wiped": NONE,
     "/p/{queued}/known": NONE,

@@ -150,7 +150,7 @@ def test_whose_registration_was_merged_with_anothers_piece_sees_what_became_of_i
     store: Store,
 ) -> None:
     ref, other = bisqued(store, maker=INES), bisqued(store)
-    registrations.merge(store, asked_by(TOM), ref, other)
+    registrations.merge(store, asked_by(TOM), ref, other, sure=True)
 
     found = [find_row(store.read, other, by).ref for by in (MIRA, INES, TOM)]
 
@@ -162,7 +162,7 @@ def test_whose_registration_was_merged_with_anothers_piece_sees_what_became_of_i
 def test_the_photos_of_both_registrations_are_those_of_the_piece_that_stays(store: Store) -> None:
     ref, other = bisqued(store, maker=INES), bisqued(store)
     own, twice = photographed(store, ref, INES), photographed(store, other, MIRA)
-    registrations.merge(store, asked_by(TOM), ref, other)
+    registrations.merge(store, asked_by(TOM), ref, other, sure=True)
     stays = the_piece(store, ref).id
 
     shown = [photo.stem for photo in store.read.album.of(stays)]
@@ -187,3 +187,17 @@ def test_no_piece_is_merged_with_itself_or_out_of_a_kiln_or_by_a_student(store: 
         registrations.merge(store, asked_by(TOM), ref, loaded)
     with pytest.raises(NotAllowed):
         registrations.merge(store, asked_by(MIRA), ref, loaded)
+
+
+def test_two_pieces_that_contradict_each_other_are_merged_only_by_somebody_who_is_sure(store: Store) -> None:
+    ref, other = fired(store), fired(store)
+    anothers = bisqued(store, maker=INES)
+
+    with pytest.raises(Unusable, match="both-were-fired"):
+        registrations.merge(store, asked_by(TOM), ref, other)
+    with pytest.raises(Unusable, match="makers-differ"):
+        registrations.merge(store, asked_by(TOM), ref, anothers)
+    registrations.merge(store, asked_by(TOM), ref, other, sure=True)
+
+    assert store.read.pieces.leads_to(the_piece(store, other).id) == the_piece(store, ref).id
+    assert the_piece(store, anothers).stage is Stage.BISQUED

@@ -39,9 +39,13 @@ def test_a_piece_registered_twice_is_merged_on_the_page_and_the_old_ticket_opens
     slip, ref = room.greenware(INES).ref, room.bisqued(INES).ref
     tom = room.visit(TOM)
 
-    tom.post(f"/p/{ref}/registered/twice", {"other": slip})
+    asked = tom.post(f"/p/{ref}/registered/twice", {"other": slip})
+    shown = tom.get(asked.location).text
+    tom.post(f"/p/{ref}/registered/twice", {"other": slip, "other_seen": room.piece(slip).version})
     page = tom.get(f"/p/{ref}/registered").text
 
+    assert 'name="other_seen"' in shown
+    assert 'name="sure"' not in shown
     assert tom.get(f"/slip/{slip[1:]}").location == f"/p/{ref}"
     assert "It's another piece" in html.unescape(page)
     assert tom.post(f"/p/{ref}/registered/{slip[1:]}").status_code == 303

@@ -104,15 +104,63 @@ def _given_from(change: Change, piece: Piece, maker_id: int) -> HistoryRow | Non
     return last if last.step is StepName.GIVE and last.facts["from_id"] == maker_id else None
 
 
-def merge(store: Store, request: Request, ref: str, other: str, *, seen: int | None = None) -> Receipt:
+def merge(
+    store: Store,
+    request: Request,
+    ref: str,
+    other: str,
+    *,
+    seen: int | None = None,
+    other_seen: int | None = None,
+    sure: bool = False,
+) -> Receipt:
     """Note that two registrations are one piece: `ref` stays, and the ticket and code of the `other` lead to it.
 
-    The other is lost as registered twice, and its history stays with it.
+    The other is lost as registered twice, and its history stays with it. Unless somebody is `sure`, what contradicts
+    that they are one piece refuses it.
     """
-    return store.once(request, "merge", lambda change: _merge(change, ref, other, seen), (ref, other, seen))
+    return store.once(
+        request,
+        "merge",
+        lambda change: _merge(change, ref, other, (seen, other_seen), sure),
+        (ref, other, seen, other_seen, sure),
+    )
 
 
-def _merge(change: Change, ref: str, other: str, seen: int | None) -> Receipt:
+def against_merging(reader: Queries, piece: Piece, other: Piece) -> tuple[Message, ...]:
+    """What contradicts that two registrations are one piece: makers, clays, and a firing of each."""
+    makers = [reader.people.person(number=one.maker_id) for one in (piece, other)]
+    names = [one.name if one else "" for one in makers]
+    fired = [_fired_in(reader, one) for one in (piece, other)]
+    refs = {"piece": piece.ref, "other": other.ref}
+    of_makers = _("{piece} is {maker}'s piece, {other} is {other_maker}'s.")
+    of_clays = _("{piece} is {clay}, {other} is {other_clay}.")
+    of_fires = _("{piece} and {other} each came out of a kiln under their own code.")
+    found = (
+        (names[0] != names[1], Message("makers-differ", of_makers, maker=names[0], other_maker=names[1], **refs)),
+        (
+            piece.clay.name != other.clay.name,
+            Message("clays-differ", of_clays, clay=piece.clay.name, other_clay=other.clay.name, **refs),
+        ),
+        (all(fired), Message("both-were-fired", of_fires, **refs)),
+    )
+    return tuple(message for contradicts, message in found if contradicts)
+
+
+def _fired_in(reader: Queries, piece: Piece) -> bool:
+    history = reader.pieces.page(piece.id).history
+    undone = {line.undoes for line in history}
+    return any(line.step in _IN_A_FIRE and line.undoes is None and line.id not in undone for line in history)
+
+
+def _merge(
+    change: Change,
+    ref: str,
+    other: str,
+    versions: tuple[int | None, int | None],
+    sure: bool,  # noqa: FBT001 -- it is passed on as it was given
+) -> Receipt:
+    seen, other_seen = versions
     piece = held_piece(change, StepName.MERGE, ref, seen)
     after = piece.take(StepName.MERGE)
     gone = find_piece(change.read, other, change.request.by, hold=True)
@@ -123,6 +171,11 @@ def _merge(change: Change, ref: str, other: str, seen: int | None) -> Receipt:
     if change.read.firings.leaving(piece_id=gone.id):
         gone = replace(gone, in_firing=change.read.firings.leaving(piece_id=gone.id)[0].firing_id)
     gone.must_not_be_in_a_kiln()
+    gone.must_be_as_seen(other_seen)
+    against = () if sure else against_merging(change.read, piece, gone)
+    if against:
+        remedy = _("Compare both pieces. Confirm that they are the same piece, or enter another ticket or code.")
+        raise Unusable(against, Message("confirm-the-same-piece", remedy))
     for question in change.read.questions.of_piece(gone.id):
         if question.answered_at is None:
             change.questions.take_back(question.id)

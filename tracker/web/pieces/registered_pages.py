@@ -6,7 +6,8 @@ from typing import TYPE_CHECKING
 
 from flask import Blueprint, current_app, flash, g, redirect, render_template, request, url_for
 
-from tracker.domain.refusals import NotAllowed, Refusal, Unknown
+from tracker.domain.message import Message, _
+from tracker.domain.refusals import NotAllowed, Refusal, Unknown, Unusable
 from tracker.domain.studio.people import Right
 from tracker.forms.page_forms import AsSeenForm, read_form
 from tracker.usecases.pieces import registrations
@@ -15,6 +16,8 @@ from tracker.usecases.studio.people import person_called
 from tracker.web.auth import allows, asking, house
 from tracker.web.error_handlers import status_of
 from tracker.web.piece_presenters import address_of, history_for_page
+from tracker.web.pieces.photo_presenters import newest_shown
+from tracker.web.presenters import waiting_shown
 from tracker.web.wording import said
 
 if TYPE_CHECKING:
@@ -50,12 +53,50 @@ def give(code: str) -> ResponseReturnValue:
     return _done(code, do)
 
 
+@pages.get("/p/<code>/registered/twice")
+@allows(Right.EDIT)
+def compare(code: str) -> ResponseReturnValue:
+    """Show two registrations side by side before they are merged, with what contradicts that they are one piece."""
+    row = find_row(house().store.read, code, g.person)
+    try:
+        return _both(row, find_row(house().store.read, request.args.get("other", "").strip()[:_LONGEST], g.person))
+    except Refusal as refusal:
+        return _page(row, refusal), 422
+
+
 @pages.post("/p/<code>/registered/twice")
 @allows(Right.EDIT)
 def merge(code: str) -> ResponseReturnValue:
-    """Merge a piece with its other registration, or say why not and change nothing."""
-    other = request.form.get("other", "").strip()[:_LONGEST]
-    return _done(code, lambda ref, seen: registrations.merge(house().store, asking(), ref, other, seen=seen))
+    """Merge a piece with its other registration as both were shown, or say why not and change nothing."""
+    other, sure = request.form.get("other", "").strip()[:_LONGEST], request.form.get("sure") == "yes"
+    shown = request.form.get("other_seen", "")[:9]
+    if not shown.isdecimal():
+        return redirect(url_for("registered.compare", code=code, other=other), 303)
+
+    def do(ref: str, seen: int | None) -> Receipt:
+        return registrations.merge(house().store, asking(), ref, other, seen=seen, other_seen=int(shown), sure=sure)
+
+    return _done(code, do)
+
+
+def _both(row: PieceRow, other: PieceRow) -> str:
+    read = house().store.read
+    if row.piece.id == other.piece.id:
+        message = Message("merged-with-itself", _("{other} is {piece} itself."), other=other.ref, piece=row.ref)
+        raise Unusable([message], Message("the-other-one", _("Scan the other registration.")))
+    photos = newest_shown([row, other])
+    return render_template(
+        "pieces/merge.html",
+        row=row,
+        other=other,
+        both=[
+            waiting_shown(one, read.catalog())
+            | {"photo": photos.get(one.piece.id), "stage": one.piece.stage, "history": _history(one.piece.id)}
+            for one in (row, other)
+        ],
+        against=registrations.against_merging(read, row.piece, other.piece),
+        back=url_for("registered.registered", code=row.ref),
+    )
 
 
 @pages.post("/p/<code>/registered/<int:number>")
@@ -87,7 +128,7 @@ def _page(row: PieceRow, refusal: Refusal | None = None) -> str:
         back=address_of(row.ref),
         people=house().store.read.people.listed(),
         typed=request.form.get("maker", "")[:_LONGEST],
-        other=request.form.get("other", "")[:_LONGEST],
+        other=request.values.get("other", "")[:_LONGEST],
         twice=[
             {"ref": one.ref, "what": one.piece.what, "id": one.piece.id, "history": _history(one.piece.id)}
             for one in house().store.read.pieces.registered_twice_as(row.piece.id)
