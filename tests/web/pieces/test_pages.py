@@ -411,7 +411,7 @@ def test_a_step_from_the_wrong_stage_says_what_is_possible_instead(room: Room) -
     answer = room.visit(TOM).post(f"/p/{cup.code}/step", {"step": "pull back", "ref": cup.ref})
 
     assert answer.status_code == 409
-    assert "It can't be taken out of a queue now. Possible now: wax, glaze, edit details, queue" in words(answer)
+    assert "It can't be taken out of a queue now. Glaze it next." in words(answer)
 
 
 def test_history_tells_each_step_in_words_with_who_took_it(room: Room) -> None:

@@ -15,7 +15,7 @@ from tracker.domain.studio.materials import GLASS, ON_CLAY, Coat
 from tracker.domain.studio.people import Right
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Mapping
     from collections.abc import Set as AbstractSet
     from datetime import datetime
 
@@ -591,7 +591,8 @@ class Piece(Ware):
         not_now = not_alone | self.out_of_reach | shut
         names = tuple(step.name for step in STEPS.values() if self.stage in step.start and step.name not in not_now)
         if names:
-            return Message("possible-now", _("Possible now: {steps}."), steps=names)
+            leads = next((one for one in _LEADS_ON.get(self.stage, ()) if one in names), StepName.SHELVE)
+            return Message("possible-now", _NEXT, next=str(leads), steps=names)
         return Message("only-a-correction", ByRole(_ONLY_CORRECTED, {"instructor": _YOURS_TO_CORRECT}))
 
     def take(self, name: StepName, *, to: Stage | None = None) -> Self:
@@ -657,6 +658,30 @@ class Piece(Ware):
                 Message("not-earlier", words, piece=self.ref, stage=self.stage, wanted=stage),
                 Message("correct-to", remedy, stages=Either(tuple(earlier))),
             )
+
+
+_LEADS_ON: Mapping[Stage, tuple[StepName, ...]] = {
+    Stage.GREENWARE: (StepName.QUEUE, StepName.BISQUE),
+    Stage.BISQUED: (StepName.GLAZE,),
+    Stage.WAXED: (StepName.GLAZE,),
+    Stage.GLAZED: (StepName.QUEUE,),
+    Stage.QUEUED: (StepName.PULL_BACK,),
+    Stage.FIRED: (StepName.CLAIM,),
+}
+"""The step with which a piece goes on from its stage, the first that is possible."""
+
+_NEXT = Choice(
+    "next",
+    {
+        StepName.BISQUE.value: _("Bisque it first."),
+        StepName.GLAZE.value: _("Glaze it next."),
+        StepName.QUEUE.value: _("Put it in a queue next."),
+        StepName.PULL_BACK.value: _("To move it, take it out of its queue first."),
+        StepName.CLAIM.value: _("Put it on the pickup shelf."),
+        StepName.SHELVE.value: _("Open its page to see what it needs."),
+    },
+)
+"""One order for each step that leads on; where none does, its page says what stands in the way."""
 
 
 def stage_diagram() -> str:
