@@ -74,6 +74,25 @@ def test_each_scan_on_a_shared_tablet_is_that_of_whoever_scanned_it(visits: Visi
     expect(page.locator(".scan-line.good", has_text=first)).to_be_visible()
     assert _waxed_by(store, first) == [TOM.id]
 
+    # A page that takes no scans, and one that isn't there; a wrong PIN and a piece, and then the right PIN.
+    for there in ("/today", "/no-such-page"):
+        page.goto(there)
+        _comes(page, pats)
+        assert page.url.endswith(there)
+    _scanned(page, toms[0])
+    expect(page.get_by_label("PIN")).to_be_focused()
+    page.keyboard.type(f"{(int(toms[1]) + 1) % 10_000:04}")
+    page.keyboard.press("Enter")
+    page.wait_for_url("**/badge/pin")
+    expect(page.get_by_role("heading", name=TOM.short_name)).to_be_visible()
+    expect(page.get_by_label("PIN")).to_be_focused()
+    _scanned(page, first)
+    expect(page.get_by_label("PIN")).to_have_value("")
+    expect(page.locator("[data-pin-scanned]")).to_contain_text(first)
+    page.keyboard.type(toms[1])
+    page.keyboard.press("Enter")
+    expect(page.locator(".notice.good")).to_be_visible()
+
     # Nothing is scanned for ten minutes, and the page shows by itself that nobody is signed in.
     page.clock.install()
     page.goto("/waiting")

@@ -57,19 +57,22 @@ def _somebody(store: Store, request: Request, person_id: int) -> Person:
     return someone
 
 
-def name_on(store: Store, text: str) -> str:
-    """The name of whoever has the badge that was scanned; empty for any other text."""
+def owner_of(store: Store, text: str) -> Person | None:
+    """Whoever has the badge that was scanned, whether it signs in or not; None for any other text."""
     number = read_badge(text)
     person_id = store.badges.whose(number) if number else None
-    someone = store.read.people.person(number=person_id) if person_id else None
+    return store.read.people.person(number=person_id) if person_id else None
+
+
+def name_on(store: Store, text: str) -> str:
+    """The name of whoever has the badge that was scanned; empty for any other text."""
+    someone = owner_of(store, text)
     return someone.name if someone else ""
 
 
 def holder_of(store: Store, text: str) -> Person:
     """Whose badge was scanned, while it signs in at all."""
-    number = read_badge(text)
-    person_id = store.badges.whose(number) if number else None
-    someone = store.read.people.person(number=person_id) if person_id else None
+    someone = owner_of(store, text)
     if someone is None or someone.has_left:
         raise Unknown(
             Message("no-such-badge-here", _("This badge doesn't sign anyone in.")),

@@ -94,7 +94,8 @@ function listen(take) {
       if (!ENDINGS.includes(event.key) && event.key.length !== 1) return;
       if (!take(event, burst)) return;
       event.preventDefault();
-      event.stopPropagation();
+      // Whoever takes a key takes it alone: a badge isn't looked up as well.
+      event.stopImmediatePropagation();
     },
     true,
   );
@@ -191,7 +192,7 @@ function takeBadges(address) {
     if (!badge) return false;
     const form = Object.assign(document.createElement("form"), { method: "post", action: address, hidden: true });
     const next = document.querySelector("main [name=next]")?.value || location.pathname + location.search;
-    const token = document.querySelector("[name=csrf_token]")?.value || "";
+    const { token } = document.body.dataset;
     const kept = document.querySelector("main [name=kept]")?.value || ""; // a form that was sent after its ten minutes
     for (const [name, value] of Object.entries({ badge: badge[1], next, kept, csrf_token: token })) {
       form.append(Object.assign(document.createElement("input"), { type: "hidden", name, value }));
@@ -213,8 +214,8 @@ function leaveInTime() {
   anew();
 }
 
-endScans();
 if (document.body.dataset.badges) takeBadges(document.body.dataset.badges);
+endScans();
 if ("stay" in document.body.dataset) leaveInTime();
 const seek = document.querySelector("form[data-seek]");
 const scanField = document.querySelector("main [data-takes-scans]");

@@ -36,7 +36,7 @@ def scanned() -> ResponseReturnValue:
     there = inside(request.form.get("next", ""))
     text = request.form.get("badge", "")[:LONGEST]
     try:
-        holder = badges.holder_of(house().store, text)
+        badges.holder_of(house().store, text)
     except Refusal as refusal:
         flash(said_refusal(refusal), "stop")
         return redirect(there, 303)
@@ -44,7 +44,7 @@ def scanned() -> ResponseReturnValue:
         people.sign_out(house().store, session.get(TOKEN, ""))
         begin("")
         g.person = None
-    return _ask_pin(text, there, holder.short_name)
+    return _ask_pin(text, there)
 
 
 @pages.post("/badge/pin")
@@ -60,7 +60,7 @@ def enter() -> ResponseReturnValue:
     try:
         token, person = badges.sign_in_by_badge(house().store, text, pin, at=house().clock(), tablet=tablet)
     except Refusal as refusal:
-        return _ask_pin(text, there, "", refusal), status_of(refusal), retry_after(refusal)
+        return _ask_pin(text, there, refusal), status_of(refusal), retry_after(refusal)
     kept = read_kept(request.form.get(KEPT, "")) if session.get(LAST_BADGE) == person.id else None
     begin(token, badge_of=person)
     if kept is not None:
@@ -115,6 +115,7 @@ def _tablet() -> SharedTablet:
     return tablet
 
 
-def _ask_pin(badge: str, there: str, name: str, refusal: Refusal | None = None) -> str:
-    kept = request.form.get(KEPT, "")
+def _ask_pin(badge: str, there: str, refusal: Refusal | None = None) -> str:
+    owner, kept = badges.owner_of(house().store, badge), request.form.get(KEPT, "")
+    name = owner.short_name if owner else ""
     return render_template("studio/pin.html", badge=badge, next=there, name=name, kept=kept, refusal=refusal)
