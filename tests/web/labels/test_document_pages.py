@@ -21,6 +21,7 @@ from tests.web.pieces.test_pickup_pages import fired
 from tracker.domain.pieces.piece import Use
 from tracker.domain.rules.food_standing import FoodWord
 from tracker.domain.studio.cautions import food_on
+from tracker.domain.studio.materials import Zone
 from tracker.usecases.labels.home_papers import FIRST
 from tracker.usecases.pieces import pieces, ware_shelves
 from tracker.usecases.pieces.lookup import find_rows
@@ -106,16 +107,21 @@ def test_nobody_prints_the_papers_of_another_makers_piece(room: Room) -> None:
     assert ines.get("/paper/pickup-slip").status_code == 403
 
 
-def test_the_next_free_label_is_remembered_and_the_studios_line_is_there(room: Room) -> None:
+def test_the_next_free_label_is_remembered_but_of_plain_paper_and_the_studios_line_is_there(room: Room) -> None:
     [ref] = fired(room, "tall cup")
     room.visit(ADA).post("/paper/line", {"line": "Open on Tuesdays"})
-    four, tom = "A4 paper, 4 cards to cut", room.visit(TOM)
+    four, eight, tom = "A4 paper, 4 cards to cut", "A4, 2 x 4, 99.06 x 67.73 mm", room.visit(TOM)
     tom.prints("care", {"things": ref, "stock": four, "start_at": "2"})
+    whole = tom.get(f"/paper/care?ref={ref}").text
+    tom.prints("care", {"things": ref, "stock": eight, "start_at": "2"})
 
     page = tom.get(f"/paper/care?ref={ref}").text
 
-    assert f'<option value="{four}" selected' in page
+    assert f'<option value="{eight}" selected' in page
     assert 'name="start_at" value="3" checked' in page
+    # Plain paper is cut up, and the next sheet is whole.
+    assert f'<option value="{four}" selected' in whole
+    assert re.search(r'name="start_at"\s+value="1"[^>]* checked', whole)
     assert 'value="Open on Tuesdays"' in page
 
 
@@ -164,6 +170,17 @@ def test_what_does_not_go_home_gets_no_paper_for_it(room: Room, kind: str) -> No
     assert f'value="{raw}" checked' not in page
     assert raw in page.partition('id="left-out"')[2].partition("</div>")[0]
     assert refused.status_code == 422
+
+
+def test_a_care_card_waits_for_the_glaze_firing_or_for_the_hand_out(room: Room) -> None:
+    bare, tom = room.bisqued().ref, room.visit(TOM)
+    glazed = room.bisqued().ref
+    pieces.glaze(room.store, room.asks(TOM), glazed, "Still Water", Zone.OUTSIDE)
+
+    assert [tom.prints("care", {"things": ref, "stock": A6}).status_code for ref in (bare, glazed)] == [422, 422]
+
+    tom.post("/pickup", {"ref": bare, "key": "bare"})
+    assert tom.prints("care", {"things": bare, "stock": A6}).status_code == 200
 
 
 def test_a_lost_piece_gets_no_tag(room: Room) -> None:

@@ -182,6 +182,16 @@ def _stays(_desk: Desk, rows: Sequence[PieceRow]) -> dict[str, Message]:
     }
 
 
+def _unfired(_desk: Desk, rows: Sequence[PieceRow]) -> dict[str, Message]:
+    """The pieces with nothing to say on a card yet: no glaze firing is behind them, and nobody took them home bare."""
+    words = _("{piece} is {stage}. Its care card is printed after the glaze firing, or once it's handed out.")
+    return {
+        row.ref: Message("no-care-card-yet", words, piece=row.ref, stage=row.piece.stage)
+        for row in rows
+        if row.piece.stage not in {Stage.FIRED, Stage.CLAIMED}
+    }
+
+
 def _needs_no_warning(desk: Desk, rows: Sequence[PieceRow]) -> dict[str, Message]:
     stays = _stays(desk, rows)
     pages = [desk.read.pieces.page(row.piece.id) for row in rows if row.ref not in stays]
@@ -210,7 +220,7 @@ _HOME = (
         usual=lambda desk: usual_papers.a_care_card(desk.studio.catalog.practice.regime, desk.reader),
         labels=_cards,
         of_pieces=True,
-        unfit=_stays,
+        unfit=_unfired,
         has_line=True,
     ),
     Kind(

@@ -36,9 +36,11 @@ def stock_kept(kind: str) -> str:
 
 
 def printer_for(stock: Stock) -> Printer:
-    """What is remembered of a stock."""
+    """What is remembered of a stock; plain paper begins with a whole sheet each time."""
     facts = _kept().get("of", {}).get(stock.name)
-    return Printer(start_at=facts[0], nudge_x=facts[1], nudge_y=facts[2], dpi=facts[3]) if facts else Printer()
+    if not facts:
+        return Printer()
+    return Printer(start_at=1 if stock.is_cut else facts[0], nudge_x=facts[1], nudge_y=facts[2], dpi=facts[3])
 
 
 def keep(stock: Stock, printer: Printer, kind: str = "") -> None:
