@@ -150,11 +150,21 @@ HOLE_STRIP = 14.0
 """Beside a label to tie on, in mm: room for a hole of 5 mm that a string does not tear out (common practice)."""
 
 
-def _plain(page: str, grid: tuple[int, int], what: str, strip: float = 0.0) -> Stock:
-    """A page of plain paper divided into equal parts."""
+@dataclass(frozen=True, slots=True)
+class Edges:
+    """How much of a page of plain paper stays free at each of its edges, in mm."""
+
+    side: float = 0.0
+    top: float = 0.0
+    foot: float = 0.0
+
+
+def _plain(page: str, grid: tuple[int, int], what: str, strip: float = 0.0, edges: Edges | None = None) -> Stock:
+    """A page of plain paper, but for its `edges`, divided into equal parts."""
+    free = edges or Edges()
     width, height = PAGES[page]
     columns, rows = grid
-    across, down = width / columns, height / rows
+    across, down = (width - 2 * free.side) / columns, (height - free.top - free.foot) / rows
     return Stock(
         f"{page[0].upper()}{page[1:]} paper, {what}",
         width,
@@ -163,8 +173,8 @@ def _plain(page: str, grid: tuple[int, int], what: str, strip: float = 0.0) -> S
         rows,
         across - strip - CUT,
         down - CUT,
-        strip + CUT / 2,
-        CUT / 2,
+        free.side + strip + CUT / 2,
+        free.top + CUT / 2,
         across,
         down,
         is_cut=True,
@@ -192,9 +202,12 @@ CARD_PAPERS: tuple[Stock, ...] = (
 )
 """Plain paper for cards, upright: ISO 216, and quarters of the large sheets."""
 
+_BAR_EDGES = Edges(side=7.0, top=23.0, foot=13.0)
+"""Wider than what any office printer leaves blank: most of all at the foot (common practice), with a heading on top."""
+
 BAR_PAPERS: tuple[Stock, ...] = (
-    _plain("A4", (3, 14), "42 bars"),
-    _plain("letter", (3, 13), "39 bars"),
+    _plain("A4", (3, 12), "36 bars", edges=_BAR_EDGES),
+    _plain("letter", (3, 11), "33 bars", edges=_BAR_EDGES),
 )
 """Plain paper for many small bars on one sheet."""
 

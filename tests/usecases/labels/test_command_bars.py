@@ -4,20 +4,22 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+import numpy as np
 import pytest
 
 from printing.labels.stock import BAR_PAPERS, Stock
-from tests.printing.labels.tags import label_of, rendered, symbols_read
+from tests.printing.labels.tags import ink_of, label_of, rendered, symbols_read, text_of
 from tests.staffed import TOM, asked_by
 from tests.studio import NOON
 from tracker.domain.labels.print_jobs import DocumentKind, PrintOrder
 from tracker.domain.pieces.outcomes import Flaw
 from tracker.usecases.labels.command_bars import Does, commands_of
 from tracker.usecases.labels.document_kinds import KINDS, stock_for
-from tracker.usecases.labels.documents import lay_out_document
+from tracker.usecases.labels.documents import TRUE_SIZE, lay_out_document
 from tracker.usecases.labels.selection import Desk
 from tracker.usecases.pieces import ware_shelves
 from tracker.wording.reader import ANYONE
+from tracker.wording.render import say
 
 if TYPE_CHECKING:
     from tracker.store.unit_of_work import Store
@@ -48,6 +50,14 @@ def test_every_bar_is_read_off_the_sheet_on_both_papers(store: Store, stock: Sto
     pdf = lay_out_document(desk, PrintOrder(kind=DocumentKind.COMMANDS, things=things, stock=stock.name)).pdf()
 
     page = rendered(pdf, 300)
+    ink = np.asarray(ink_of(page))
+    side, foot = 300 // 4, 300 // 2
+    assert not ink[:side].any()
+    assert not ink[-foot:].any()
+    assert not ink[:, :side].any()
+    assert not ink[:, -side:].any()
+    words = " ".join(text_of(pdf).split())
+    assert all(one in words for one in ("Scan sheet", "Mar 3, 2026", store.read.studio().name, say(TRUE_SIZE, ANYONE)))
     first = things[: stock.per_page]
     assert [symbols_read(label_of(page, stock, place, 300)) for place in range(len(first))] == [{one} for one in first]
 

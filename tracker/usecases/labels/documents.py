@@ -8,13 +8,14 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from printing.labels.labels import laid_out
-from printing.labels.sheets import finished, making
+from printing.labels.sheets import finished, heading, making
 from printing.labels.stock import Lack, TooSmall, stock_named
 from tracker.domain.labels.print_jobs import DocumentKind
 from tracker.domain.message import Choice, Message, _
 from tracker.domain.quantities import mm, percent
 from tracker.domain.refusals import Unusable
 from tracker.usecases.labels.document_kinds import Kind, Wanted, kind_named
+from tracker.usecases.labels.home_papers import day_and_studio
 from tracker.usecases.labels.print_jobs import must_be_few_enough, nothing_chosen, put_on_record
 from tracker.usecases.labels.selection import Desk
 from tracker.usecases.labels.stock import every_stock, stock_called
@@ -39,6 +40,7 @@ TRUE_SIZE = Message("true-size", _("Print at {whole}. Turn off “fit to page”
 class Layout:
     """An order laid out on its stock for a reader: its things are named as the record does; `shapes` are each label's.
 
+    `beside` the title over a sheet stand the day and the studio.
     Those are made as they are asked for, and a label that cannot hold what it must is then refused with `Unusable`.
     """
 
@@ -47,6 +49,12 @@ class Layout:
     stock: Stock
     shapes: Iterable[Sequence[Shape]]
     reader: Reader
+    beside: str = ""
+
+    @property
+    def heading(self) -> tuple[Shape, ...]:
+        """What stands over the labels of a sheet that has room for it."""
+        return tuple(heading(self.stock, say(self.kind.title, self.reader), self.beside, say(TRUE_SIZE, self.reader)))
 
     def making(self) -> Generator[int, None, bytes]:
         """Make the PDF label by label: yields how many are done and returns the PDF."""
@@ -59,6 +67,7 @@ class Layout:
             start_at=order.start_at,
             nudge_mm=order.nudge,
             dpi=order.dpi,
+            beside=self.beside,
         )
 
     def pdf(self, progress: Callable[[int], object] | None = None) -> bytes:
@@ -129,7 +138,9 @@ def lay_out_document(desk: Desk, order: PrintOrder, *, reprints: Collection[str]
     things = tuple(label.bar for label in labels) if kind.name is DocumentKind.TAGS else order.things
     shapes = _each(desk, kind.name, labels, stock, order.dpi)
     line = order.line if kind.has_line else ""
-    return Layout(kind, replace(order, things=things, line=line, labels=len(labels)), stock, shapes, desk.reader)
+    whole = replace(order, things=things, line=line, labels=len(labels))
+    beside = say(day_and_studio(desk.at, desk.studio, desk.reader), desk.reader)
+    return Layout(kind, whole, stock, shapes, desk.reader, beside)
 
 
 def _each(

@@ -203,9 +203,14 @@ def slips_of(
     return tuple(slips)
 
 
+def day_and_studio(at: datetime, studio: Studio, reader: Reader) -> Message:
+    """When paper was printed, by the reader's calendar, and by whom."""
+    return Message("day-and-studio", "{day}, {studio}", day=at.astimezone(reader.zone).date(), studio=studio.name)
+
+
 def slip_of(maker: str, lines: tuple[SlipLine, ...], studio: Studio, reader: Reader, *, at: datetime) -> PickupSlip:
     """One maker's slip of a day."""
-    when = Message("day-and-studio", "{day}, {studio}", day=at.astimezone(reader.zone).date(), studio=studio.name)
+    when = day_and_studio(at, studio, reader)
     return PickupSlip(
         maker=maker, when=say(when, reader), lines=lines, said=_slip_words(reader), caution=say(_TICKET_CAUTION, reader)
     )

@@ -18,7 +18,6 @@ from tracker.web.wording import said
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from printing.labels.stock import Stock
     from tracker.usecases.labels.documents import Layout
 
 _EDGE, _HATCH = Pen(0.25, Ink.LINE), Pen(0.35, Ink.LINE)
@@ -48,7 +47,7 @@ def sheet_shown(layout: Layout, start_at: int, number: int = 1) -> SheetShown:
     before = max(0, (number - 1) * stock.per_page - (start_at - 1))
     labels = tuple(islice(layout.shapes, before, before + stock.per_page - begins_at + 1))
     picture = svg(
-        Picture(stock.page_width, stock.page_height, tuple(_sheet(stock, begins_at, labels))),
+        Picture(stock.page_width, stock.page_height, tuple(_sheet(layout, begins_at, labels))),
         name=said(Message("sheet-picture", _("Preview of the sheet"))),
         says=said(_what_it_shows(len(labels), count, begins_at, stock.per_page)),
     )
@@ -65,9 +64,10 @@ def _what_it_shows(labels: int, count: int, first: int, places: int) -> Message:
     return Message("sheet-shown", words, labels=labels, count=count, first=first, places=places)
 
 
-def _sheet(stock: Stock, start_at: int, labels: Sequence[Sequence[Shape]]) -> Iterator[Shape]:
+def _sheet(layout: Layout, start_at: int, labels: Sequence[Sequence[Shape]]) -> Iterator[Shape]:
+    stock = layout.stock
     yield Oblong(0.0, 0.0, stock.page_width, stock.page_height, None, Ground.LEAF)
-    yield from around(stock)
+    yield from (*around(stock), *layout.heading)
     for place in range(stock.per_page):
         x, y = stock.corner(place)
         gone = place < start_at - 1
