@@ -164,7 +164,9 @@ def test_a_double_click_is_one_printing_with_the_same_bytes(room: Room) -> None:
     ref, key = room.bisqued().ref, str(uuid4())
     tom = room.visit(TOM)
 
-    first, second = (tom.prints("care", {"things": ref, "key": key, "stock": "A6 paper, 105 x 148 mm"}) for _ in "12")
+    first, second = (
+        tom.prints("pickup-slip", {"things": ref, "key": key, "stock": "A6 paper, 105 x 148 mm"}) for _ in "12"
+    )
 
     assert first.data == second.data
     assert len(room.store.read.papers.jobs()) == 1
