@@ -18,7 +18,7 @@ from tracker.web.auth import allows, house
 from tracker.web.piece_presenters import address_of, size_in_words
 from tracker.web.pieces.photo_presenters import newest_shown
 from tracker.web.presenters import Plain, catalog, glazes_of
-from tracker.web.wording import reader, said
+from tracker.web.wording import reader, said, shown
 
 if TYPE_CHECKING:
     from flask.typing import ResponseReturnValue
@@ -76,7 +76,7 @@ def _found(sighting: Sighting) -> list[Plain]:
             "maker": row.maker_name,
             "section": row.section,
             "size": size_in_words(row.piece),
-            "clay": f"{row.piece.clay.name}, {row.piece.clay.kind}",
+            "clay": f"{row.piece.clay.name}, {shown(row.piece.clay.kind)}",
             "glaze": glazes_of(row.piece),
             "stage": row.piece.stage,
             "build": row.piece.build,
