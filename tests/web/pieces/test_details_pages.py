@@ -9,10 +9,12 @@ import pytest
 
 from tests.studio import INES, MIRA, TOM
 from tests.web.conftest import Room
-from tests.web.pieces.test_pages import words
+from tests.web.pieces.test_pages import A_CUP, words
+from tracker.domain.pieces.details import Told
 from tracker.domain.pieces.piece import Build, Foot, Piece, Use
 from tracker.domain.studio.materials import Zone
 from tracker.usecases.pieces import pieces
+from tracker.usecases.pieces.sets_apart import fires_apart
 
 
 def a_form(piece: Piece, **told: str) -> dict[str, str]:
@@ -148,6 +150,30 @@ def test_a_lid_is_tied_to_its_pot_on_its_own_page_and_let_go_again(room: Room) -
     ines.post(f"/p/{lid.ref}/known", a_form(room.piece(lid.ref), set=""))
 
     assert (room.piece(lid.ref).set_name, room.piece(pot.ref).set_name) == (None, "teapot")
+
+
+def test_a_corrected_clay_is_offered_for_the_lid_and_a_set_that_no_firing_suits_says_so(room: Room) -> None:
+    ines = room.visit(INES)
+    ines.post("/pieces/new", A_CUP | {"use": "food", "fragile": "yes", "lid_height": "30", "lid_width": "70"})
+    lid, jar = (row.piece for row in room.store.read.pieces.last_registered(room.person(INES).id))
+
+    def offered(page: str) -> dict[str, str]:
+        form = page.partition(f'action="/p/{lid.ref}/known"')[2].partition("</form>")[0]
+        return dict(re.findall(r'name="(\w+)"\s+value="([^"]*)"', form))
+
+    def is_apart(ref: str) -> bool:
+        read = room.store.read
+        return fires_apart(read.pieces.page(room.piece(ref).id), read.catalog()) is not None
+
+    before = offered(ines.get(f"/slip/{jar.id}").text), is_apart(lid.ref)
+    pieces.set_right(room.store, room.asks(INES), jar.ref, Told(), clay="Roof Tile Red")
+    fields, between = offered(ines.get(f"/slip/{jar.id}").text), is_apart(lid.ref)
+    done = ines.post(f"/p/{lid.ref}/known", fields)
+    after = offered(ines.get(f"/slip/{jar.id}").text), is_apart(lid.ref)
+
+    assert (before, between, after) == (({}, False), True, ({}, False))
+    assert done.status_code == 303
+    assert (room.piece(lid.ref).clay.name, room.piece(lid.ref).fragile) == ("Roof Tile Red", lid.fragile)
 
 
 def test_a_field_for_the_set_that_was_not_sent_lets_nothing_go(room: Room) -> None:

@@ -45,7 +45,7 @@ _UNUSABLE = 422
 def known(code: str) -> ResponseReturnValue:
     """Show what is known of a piece, to be put right; an address that names facts fills them in."""
     row = find_row(house().store.read, code, g.person)
-    return _page(row, {**_known_of(row.piece), **request.args.to_dict()})
+    return _page(row, {**known_of(row.piece), **request.args.to_dict()})
 
 
 @pages.post("/p/<code>/known")
@@ -80,7 +80,7 @@ def set_right(code: str) -> ResponseReturnValue:
     return redirect(address_of(receipt.ref), 303)
 
 
-def _known_of(piece: Piece) -> dict[str, str]:
+def known_of(piece: Piece) -> dict[str, str]:
     """What the form shows of a piece: each fact as somebody would type or tick it, and nothing of what is unknown."""
     ticked = {name: "yes" for name in ("fragile", "burnished", "mended", "nests") if getattr(piece, name)}
     form = {True: "open", False: "sealed", None: ""}[piece.vented]

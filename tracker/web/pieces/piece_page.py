@@ -28,6 +28,7 @@ from tracker.usecases.pieces.actions import (
 from tracker.usecases.pieces.outlooks import outlook_of, outlooks_of
 from tracker.usecases.pieces.registrations import can_cancel
 from tracker.usecases.pieces.sets import mate_stands
+from tracker.usecases.pieces.sets_apart import fires_apart, left_in_the_old_clay
 from tracker.usecases.pieces.turns import allowed_by, declined_by, loss_of, passed_stages, told_lately
 from tracker.usecases.pieces.undoing import to_put_back
 from tracker.usecases.pieces.ways import ways_for
@@ -36,6 +37,7 @@ from tracker.usecases.rules.questions import may_withdraw
 from tracker.web import piece_presenters as telling
 from tracker.web.auth import house
 from tracker.web.labels.printer import printed_on
+from tracker.web.pieces.details_pages import known_of
 from tracker.web.pieces.glazing_presenters import layers_shown
 from tracker.web.pieces.photo_presenters import album_shown
 from tracker.web.wording import reader, said, said_refusal
@@ -93,6 +95,7 @@ def piece_page(row: PieceRow, refusal: Refusal | None = None) -> str:
         coats=layers_shown(pot),
         way_off=str(way_off(pot)),
         mates=_mates(page, read),
+        other_clay=_other_clay(page),
         album=album_shown(page.row),
         questions=page.questions,
         own_questions=[
@@ -137,7 +140,7 @@ def _answer(outlook: Outlook, *, is_mine: bool) -> dict[str, Any]:
 def _wrong(page: PiecePage, catalog: Catalog) -> tuple[Message, ...]:
     """What there is to know of the piece: what a hot kiln does to it, its flaws, where the rest of its set is.
 
-    And that no firing makes it fit for food, while it is still to be fired.
+    And that no firing takes it together with its set, or makes it fit for food, while it is still to be fired.
     """
     pot = page.piece
     caught = house().store.read.firings.caught(piece_id=pot.id) if pot.in_firing is not None else ()
@@ -145,7 +148,8 @@ def _wrong(page: PiecePage, catalog: Catalog) -> tuple[Message, ...]:
     flaws = [Message("its-flaws", "{flaws:capital}.", flaws=came_out(in_order(pot.flaws)))] if pot.flaws else []
     apart = [row for row in page.mates if row.piece.stage is not pot.stage]
     never = never_for_food(catalog, pot) if pot.stage in STILL_TO_FIRE else None
-    return (*hot, *flaws, *(mate_stands(row) for row in apart), *([never] if never else []))
+    more = (fires_apart(page, catalog), never)
+    return (*hot, *flaws, *(mate_stands(row) for row in apart), *(one for one in more if one is not None))
 
 
 def _asks(pot: Piece) -> str:
@@ -202,6 +206,20 @@ def _mates(page: PiecePage, read: Queries) -> list[dict[str, Any]]:
     """The other pieces of its set, as rows."""
     outlooks = outlooks_of(read, page.mates, house().clock())
     return [telling.row_for_list(mate, outlooks[mate.piece.id], g.person) for mate in page.mates]
+
+
+def _other_clay(page: PiecePage) -> list[dict[str, Any]]:
+    """The pieces of its set whose clay may be wrong as its own was, each with the form that corrects it too."""
+    clay = page.piece.clay.name
+    return [
+        {
+            "what": one.piece.what,
+            "ref": one.ref,
+            "seen": one.piece.version,
+            "told": {**known_of(one.piece), "clay": clay},
+        }
+        for one in left_in_the_old_clay(page, g.person)
+    ]
 
 
 def _food(page: PiecePage) -> dict[str, Any]:
