@@ -119,7 +119,8 @@ CONDITIONS = {
     "set-on-wadding": "kind in ('soda', 'wood')",
     "stilt-sinks": "kind in ('shelf', 'once-fire', 'overglaze', 'soda', 'wood') and foot == 'stilted' "
     "and (cone > on_stilts or (clay_kind in ('stoneware', 'porcelain') and cone >= clay_low))",
-    "wants-oxidation": "air == 'reduction' and any(['wants-oxidation' in layer['traits'] for layer in layers])",
+    "wants-oxidation": "(air == 'reduction' or kind in ('raku', 'wood')) "
+    "and any(['wants-oxidation' in layer['traits'] for layer in layers])",
     "wants-reduction": "air == 'oxidation' and any(['wants-reduction' in layer['traits'] for layer in layers])",
     "thick-wall": "(kind == 'bisque' or raw) and wall > thick",
     "damp-glaze": "outdoors and hours < dries",

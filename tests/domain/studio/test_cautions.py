@@ -59,6 +59,12 @@ def a_kiln(**facts: object) -> Kiln:
             id="wood",
         ),
         pytest.param(
+            a_kiln(outdoor=True, fuel=Fuel.WOOD),
+            {RouteKind.SHELF},
+            IN_THE_YARD | {Danger.FIREBOX, Danger.WATER, Danger.SMOKE},
+            id="wood under any firing",
+        ),
+        pytest.param(
             a_kiln(outdoor=True),
             {RouteKind.PIT},
             IN_THE_YARD | {Danger.WATER, Danger.SMOKE, Danger.METAL_FUME},

@@ -41,6 +41,7 @@ _DECORATIVE = FoodStanding.DECORATIVE
 _UNTESTED = FoodStanding.UNTESTED
 _TESTED = FoodStanding.TESTED
 _DECLARED = FoodStanding.DECLARED
+_CLAIMED = frozenset({_DECLARED, _TESTED})
 _UNKNOWN = ClayKind.UNKNOWN
 _OXIDATION = Atmosphere.OXIDATION
 _OUTSIDE = Family.OUTSIDE
@@ -84,7 +85,8 @@ def standing_here(glaze: Glaze, case: Case) -> FoodStanding | None:
     """What is known of a glaze and food in the firing of the case; None only in a what-if that does not ask.
 
     Tests for lead and cadmium that passed for this firing make it tested. Fired otherwise than its tests were, or at a
-    cone that is not on its label, it counts as untested. So does a glaze from outside the studio without a test.
+    cone that is not on its label, it counts as untested. So does a glaze from outside the studio without a test, and
+    one in vapor, which makes another of it: no label speaks for that.
     """
     if glaze.food is _DECORATIVE:
         return glaze.food
@@ -94,9 +96,9 @@ def standing_here(glaze: Glaze, case: Case) -> FoodStanding | None:
     here = tests_here(glaze, case)
     if here and not unshown(here, regime, outside):
         return _TESTED
-    if glaze.food is _DECLARED:
+    if glaze.food is _DECLARED and not fired_as(glaze, case).vapor:
         return _DECLARED if glaze.cone_low <= _heat_of(glaze, case) <= glaze.cone_high else _UNTESTED
-    if glaze.food is not _TESTED:
+    if glaze.food not in _CLAIMED:
         return glaze.food
     shown, looked_for = passed(here, regime, outside), {test.metal for test in in_force(glaze.tests)} & set(LIMITED)
     return _TESTED if shown and looked_for <= shown.keys() else _UNTESTED
@@ -104,7 +106,7 @@ def standing_here(glaze: Glaze, case: Case) -> FoodStanding | None:
 
 def _without_a_test(glaze: Glaze, case: Case) -> FoodStanding | None:
     """What is said of a glaze with no test on file holds within its own cones alone."""
-    if glaze.family is _OUTSIDE:
+    if glaze.family is _OUTSIDE or (glaze.food in _CLAIMED and fired_as(glaze, case).vapor):
         return _UNTESTED
     is_covered = glaze.cone_low <= _heat_of(glaze, case) <= glaze.cone_high
     return glaze.food if glaze.food is None or is_covered else _UNTESTED
@@ -284,7 +286,7 @@ def _doubt(glaze: Glaze, case: Case) -> Message:
     elif close := _all_but_one(glaze, fired):
         told |= close
     else:
-        told["why"] = "here" if in_force(glaze.tests) or glaze.food in {_DECLARED, _TESTED} else "never"
+        told["why"] = "here" if in_force(glaze.tests) or glaze.food in _CLAIMED else "never"
     return Message("untested-glaze", Choice("why", _DOUBTS), **told)
 
 
@@ -292,7 +294,7 @@ def _all_but_one(glaze: Glaze, fired: FiredAs) -> dict[str, Fact] | None:
     """What alone keeps the tests of a glaze from speaking for how it is `fired`: vapor, atmosphere or clay."""
     label = glaze.cones
     if fired.vapor:
-        is_near = speaking(glaze.tests, replace(fired, vapor=False), label)
+        is_near = glaze.food in _CLAIMED or speaking(glaze.tests, replace(fired, vapor=False), label)
         return {"why": "vapor"} if is_near else None
     near = speaking(glaze.tests, replace(fired, atmosphere=None), label)
     if near and fired.atmosphere is not None:

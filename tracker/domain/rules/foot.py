@@ -36,10 +36,13 @@ _HIGH_CLAYS = frozenset({ClayKind.STONEWARE, ClayKind.PORCELAIN})
 
 
 def _foot_not_clear(case: Case) -> Facts | None:
-    ware = case.ware
+    ware, is_bisque = case.ware, case.route.kind is RouteKind.BISQUE
     if ware.foot is _STILTED:
         return None
-    melts = melting(case)
+    # In a bisque glaze is out of place anyway: there it holds to the shelf only where the firing matures it.
+    melts = running(case) if is_bisque else melting(case)
+    if is_bisque and not melts:
+        return None
     on_the_foot = [layer.glaze for layer in melts if layer.zone is _FOOT]
     if on_the_foot:
         return {"why": "named", "glazes": names_of(on_the_foot)}
@@ -49,7 +52,12 @@ def _foot_not_clear(case: Case) -> Facts | None:
         return {"why": "glazed"}
     # Vapor glazes whatever is bare, so that a foot on wadding is bare there and nowhere waxed.
     # Luster and china paint are too thin to run down to it.
-    if case.route.kind in VAPOR or ware.foot is not _BARE or all(layer.glaze.coat is _OVER for layer in melts):
+    if (
+        is_bisque
+        or case.route.kind in VAPOR
+        or ware.foot is not _BARE
+        or all(layer.glaze.coat is _OVER for layer in melts)
+    ):
         return None
     return {"why": "bare", "clear": mm(case.practice.foot_clear_mm)}
 
@@ -144,11 +152,12 @@ RULES = (
         name="foot-not-clear",
         about="kiln",
         when=(
-            "glaze on the foot, or a foot that isn't waxed or wiped 6 mm up the side, on a kiln shelf without a stilt"
+            "glaze on the foot, or a foot that isn't waxed or wiped 6 mm up the side, on a kiln shelf without a stilt; "
+            "in a bisque, glaze on the foot that matures there"
         ),
         level=Level.REFUSE,
         look=_foot_not_clear,
-        kinds=ON_SHELVES,
+        kinds=ON_SHELVES | {RouteKind.BISQUE},
         message=Choice(
             "why",
             {

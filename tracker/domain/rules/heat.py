@@ -11,8 +11,8 @@ from tracker.domain.message import ByRole, Choice, Message, Plural, _
 from tracker.domain.pieces.piece import Coats, Use
 from tracker.domain.quantities import percent
 from tracker.domain.rules.rule import Case, Facts, Rule, for_staff, names_of, raw_or_fired
-from tracker.domain.studio.absorption import at_least
-from tracker.domain.studio.kilns import AFTER_BISQUE, RouteKind
+from tracker.domain.studio.absorption import at_least, at_most
+from tracker.domain.studio.kilns import AFTER_BISQUE, SMOKED, RouteKind
 from tracker.domain.studio.materials import (
     CLAYS_IN_COATS,
     LOWEST_HEAT,
@@ -27,6 +27,7 @@ from tracker.domain.studio.materials import (
 if TYPE_CHECKING:
     from tracker.domain.studio.materials import Glaze
 
+STAYS_POROUS = "clay-stays-porous"
 _LEAST_HEAT, _MOST_HEAT = attrgetter("cone_low.rank"), attrgetter("ceiling.rank")
 _ORTON = _("Orton end points; common practice")
 
@@ -219,17 +220,18 @@ def _is_lined(case: Case) -> bool:
 
 
 def _seeps(case: Case) -> Facts | None:
-    """Mature earthenware that takes up a lot of water all the same, glazed on the outside alone."""
+    """Mature earthenware that isn't known to take up little water, without a glaze inside: even so it stays porous."""
     ware, clay = case.ware, case.ware.clay
-    least = at_least(clay.measured, case.clay_heat)
-    pct = clay.absorption_pct if least is None else least.pct
-    if clay.kind is not ClayKind.EARTHENWARE or case.route.is_pulled_hot:
+    if clay.kind is not ClayKind.EARTHENWARE or ware.coats is Coats.SOMEWHERE or _is_lined(case):
         return None
-    if pct is None or pct <= NON_VITREOUS_PCT or ware.coats is Coats.SOMEWHERE:
+    # Bare ware has no business in most firings, and vapor may glaze it; nobody expects raku to hold water.
+    if case.route.kind is RouteKind.RAKU or (not ware.has_glaze and case.route.kind not in SMOKED):
         return None
-    if not ware.has_glaze or _is_lined(case):
-        return None
-    return {"clay": clay.name, "absorption": percent(pct), "known": "mature"}
+    found = at_least(clay.measured, case.clay_heat) or at_most(clay.measured, case.clay_heat)
+    pct = clay.absorption_pct if found is None else found.pct
+    if pct is None:
+        return {"clay": clay.name, "known": "unmeasured"}
+    return {"clay": clay.name, "absorption": percent(pct), "known": "mature"} if pct > NON_VITREOUS_PCT else None
 
 
 def _apart(case: Case) -> tuple[Glaze, Glaze] | None:
@@ -514,11 +516,11 @@ RULES = (
         ),
     ),
     Rule(
-        name="clay-stays-porous",
+        name=STAYS_POROUS,
         about="heat",
         when=(
-            "a decorative piece whose clay isn't mature at the firing's cone, or of earthenware that absorbs over 7% "
-            "and has no glaze inside"
+            "a decorative piece whose clay isn't mature at the firing's cone, or of earthenware that isn't known to "
+            "absorb at most 7% and has no glaze inside"
         ),
         level=Level.NOTE,
         look=_stays_porous,
@@ -533,6 +535,10 @@ RULES = (
                     "Water seeps in where the glaze is crazed, thin or missing."
                 ),
                 "mature": _("{clay} absorbs {absorption} when mature. Without a glaze inside, water seeps through."),
+                "unmeasured": _(
+                    "{clay} is earthenware, which stays porous even when mature. "
+                    "Without a glaze inside, water seeps through."
+                ),
                 "nameless": _("{clay} hasn't been identified. At {firing}, it may stay porous and not hold water."),
                 "nameless-lined": _(
                     "{clay} hasn't been identified. At {firing}, it may stay porous under its glaze. "

@@ -21,6 +21,8 @@ RAW_IN_GLAZE_FIRING = "greenware-in-glaze-firing"
 _WANTS_REDUCTION = Trait.WANTS_REDUCTION
 _WANTS_OXIDATION = Trait.WANTS_OXIDATION
 _REDUCTION = Atmosphere.REDUCTION
+_ALWAYS_REDUCED = frozenset({RouteKind.RAKU, RouteKind.WOOD})
+"""Smoke reduces what is pulled for raku, whatever its burner did; each stoking of wood reduces (common practice)."""
 _ON_RECORD = Coats.ON_RECORD
 
 
@@ -89,11 +91,16 @@ def _wants_reduction(case: Case) -> Facts | None:
 
 
 def _wants_oxidation(case: Case) -> Facts | None:
-    kiln = case.kiln
-    if kiln is None or kiln.atmosphere is not _REDUCTION:
+    """Glaze that needs oxidation where the kiln reduces, or where the kind of firing does in any kiln."""
+    kiln, kind = case.kiln, case.route.kind
+    is_reduced = kiln is not None and kiln.atmosphere is _REDUCTION
+    if not is_reduced and kind not in _ALWAYS_REDUCED:
         return None
     wanting = [glaze for glaze in case.raw if _WANTS_OXIDATION in glaze.traits]
-    return {"glazes": names_of(wanting), "kiln": kiln.name} if wanting else None
+    if not wanting:
+        return None
+    why = kind if kind in _ALWAYS_REDUCED else "kiln"
+    return {"glazes": names_of(wanting), "kiln": kiln.name if kiln is not None else "", "why": why}
 
 
 def _too_heavy(case: Case) -> Facts | None:
@@ -398,18 +405,33 @@ RULES = (
     Rule(
         name="wants-oxidation",
         about="kiln",
-        when="a glaze that needs oxidation (a chrome-tin pink) in a reducing kiln",
+        when="a glaze that needs oxidation (a chrome-tin pink) in a reducing kiln, or in any raku or wood firing",
         level=Level.WARN,
         look=_wants_oxidation,
         of_coats=True,
-        message=Plural(
-            "glazes",
-            "{glazes} needs oxidation, and {kiln} fires in reduction.",
-            "{glazes} need oxidation, and {kiln} fires in reduction.",
+        message=Choice(
+            "why",
+            {
+                "kiln": Plural(
+                    "glazes",
+                    "{glazes} needs oxidation, and {kiln} fires in reduction.",
+                    "{glazes} need oxidation, and {kiln} fires in reduction.",
+                ),
+                "raku": Plural(
+                    "glazes",
+                    "{glazes} needs oxidation, and the smoke after a raku firing reduces it.",
+                    "{glazes} need oxidation, and the smoke after a raku firing reduces them.",
+                ),
+                "wood": Plural(
+                    "glazes",
+                    "{glazes} needs oxidation, and stoking wood reduces it.",
+                    "{glazes} need oxidation, and stoking wood reduces them.",
+                ),
+            },
         ),
         remedy=for_staff(
-            _("Ask staff for a kiln that fires in oxidation, or tell them that another color is fine."),
-            _("Choose a kiln that fires in oxidation, or sign off on another color."),
+            _("Ask staff for a firing in oxidation, or tell them that another color is fine."),
+            _("Choose a firing in oxidation, or sign off on another color."),
         ),
     ),
     Rule(

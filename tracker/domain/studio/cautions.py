@@ -365,6 +365,8 @@ def while_firing(kiln: Kiln, kinds: Iterable[RouteKind], glazes: Iterable[Glaze]
         dangers.add(Danger.FIRE)
     if fuel is Fuel.GAS:
         dangers.add(Danger.GAS)
+    if fuel is Fuel.WOOD and not kinds <= {RouteKind.PIT}:
+        dangers |= {Danger.FIREBOX, Danger.WATER, Danger.SMOKE}
     dangers.add(_carbon_monoxide(kiln))
     if kinds & _OPEN_FIRE:
         dangers |= {Danger.FIRE, Danger.WATER, Danger.SMOKE}

@@ -22,8 +22,10 @@ from tracker.domain.pieces.layers_told import layers_told
 from tracker.domain.pieces.piece import Stage, StepName
 from tracker.domain.quantities import mm
 from tracker.domain.refusals import Unusable
+from tracker.domain.rules.engine import judge
 from tracker.domain.rules.food_standing import FoodWord, LastFire, firing_of, food_of, what_was_tested
 from tracker.domain.rules.food_surface import OVERFIRED, UNLINED
+from tracker.domain.rules.heat import STAYS_POROUS
 from tracker.domain.rules.kiln import NO_LINER
 from tracker.domain.studio.cautions import food_on
 from tracker.domain.studio.kilns import RouteKind
@@ -40,6 +42,7 @@ if TYPE_CHECKING:
     from tracker.domain.rules.food_standing import FoodAnswer
     from tracker.domain.studio.catalog import Catalog, Studio
     from tracker.domain.studio.kilns import Route
+    from tracker.domain.studio.settings import Practice
     from tracker.store.pieces.queries import PiecePage
     from tracker.wording.reader import Reader
 
@@ -87,6 +90,7 @@ _TABLEWARE = (
     Message("chipped-no-longer", _("Stop using it for food once it's chipped or crazed.")),
 )
 _SMOKED = (Message("dust-smoked", _("It won't hold water, and damp will stain it. Dust it with a dry cloth.")), _EVENLY)
+_SEEPS = Message("water-seeps-through", _("Its clay is porous. Don't leave water in it."))
 _POROUS = Message("keep-smoked-dry", _("It's porous: keep it dry."))
 """Said with what the card says first, since small stock leaves out how to keep it."""
 NAMELESS = Message("maker-see-page", _("maker: see page"))
@@ -124,7 +128,7 @@ def card_of(page: PiecePage, studio: Studio, reader: Reader, line: str = "") -> 
             said=care_words(reader),
             tested=_each(tested, reader),
             untested=_each(untested, reader),
-            care=_each(_care(piece, route, is_warned=is_warned), reader),
+            care=_each(_care(piece, route, catalog.practice, is_warned=is_warned), reader),
             base=say(base_mark(piece.ref, regime, may_change=answer.may_change), reader) if is_warned else "",
             caution=say(CARD_CAUTION, reader),
             studio=beside([line, studio.name], reader),
@@ -304,7 +308,9 @@ def _glazes_on(piece: Piece, *, was_fired: bool) -> Message:
     return Message("unglazed", _("unglazed")) if on is None else on
 
 
-def _care(piece: Piece, route: Route | None, *, is_warned: bool) -> tuple[Message, ...]:
+def _care(piece: Piece, route: Route | None, practice: Practice, *, is_warned: bool) -> tuple[Message, ...]:
     if route is not None and route.needs_yard:
         return _SMOKED
+    if route is not None and any(one.rule == STAYS_POROUS for one in judge(piece, route, practice).findings):
+        return (_SEEPS, *_GENTLY)
     return _GENTLY if is_warned or not piece.holds_food else _TABLEWARE
