@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
+from datetime import timedelta
 
 from tests.studio import INES, TOM
 from tests.web.conftest import Room
@@ -11,7 +13,7 @@ from tracker.domain.pieces.losses import Loss
 from tracker.domain.pieces.piece import Stage
 from tracker.domain.studio.materials import Zone
 from tracker.usecases.firing import firings
-from tracker.usecases.pieces import pieces, ware_shelves
+from tracker.usecases.pieces import found_again, pieces, ware_shelves
 
 JSON = {"Accept": "application/json"}
 
@@ -76,3 +78,14 @@ def test_staff_mark_a_piece_as_found_on_the_list(room: Room) -> None:
 
     assert room.piece(cup.ref).stage is Stage.BISQUED
     assert "Found by" in page
+
+
+def test_a_found_piece_keeps_the_days_of_its_stages(room: Room) -> None:
+    cup, ines = room.bisqued(INES), room.visit(INES)
+    days = re.findall(r"<small>([^<]*)</small></li>", ines.get(f"/p/{cup.ref}").text)
+    pieces.lose(room.store, room.asks(INES), cup.ref, Loss.MISSING)
+    later = room.asks(INES)
+    found_again.find(room.store, replace(later, at=later.at + timedelta(days=9)), cup.ref)
+
+    assert days
+    assert re.findall(r"<small>([^<]*)</small></li>", ines.get(f"/p/{cup.ref}").text) == days

@@ -163,7 +163,9 @@ def _stages(page: PiecePage) -> dict[str, Any]:
     """The stages a piece has gone through, with their days, and the one it is at or was lost at."""
     pot, passed = page.piece, passed_stages(page)
     day = current_app.jinja_env.filters["day"]
-    came = [line for line in page.history if str(line.to) in passed and line.step not in STAYS]
+    # What brings a piece back where it was changes no date of its way.
+    back = {line.id for line in page.history if line.undoes or line.step is StepName.FIND or "found" in line.facts}
+    came = [line for line in page.history if str(line.to) in passed and line.step not in STAYS and line.id not in back]
     return {
         "now": (pot.came_from or Stage.GREENWARE) if pot.stage is Stage.LOST else pot.stage,
         "passed": passed,
