@@ -194,6 +194,9 @@ def test_what_comes_out_wrong_of_a_hot_kiln_is_named_where_it_matters(room: Room
         assert "it melts off the pot onto the shelf" in ada.get(page).text, page
     assert all("1 piece comes out wrong" in ada.get(page).text for page in ("/firings", "/today"))
     assert ada.get(f"/firings/{firing}/unload").text.count("Drips are razor-sharp.") == 2
+    # It isn't good with the rest: whoever takes it out says how it came out.
+    assert ada.post(f"/firings/{firing}/unload", {"rest": "good", "fired": "yes"}).status_code == 422
+    assert room.piece(ref).stage is Stage.QUEUED
 
 
 def test_a_stale_page_is_told_in_one_sentence_and_keeps_what_was_typed(room: Room, ada: Visitor) -> None:

@@ -17,14 +17,17 @@ if TYPE_CHECKING:
 
 _RAN = Message(
     "check-what-ran",
-    _("Look below and around the piece: glaze may have run onto the shelf and its neighbors. Drips are razor-sharp."),
+    _(
+        "Look below and around the piece: glaze may have run onto the shelf and its neighbors. Drips are razor-sharp. "
+        "Wear gloves."
+    ),
 )
 _COLOR = Message("check-its-color", _("Look at its color: it may have faded, darkened or burned off."))
+_OTHER_COLOR = Message("check-for-another-color", _("Look at its color: it may have come out another color."))
 _FOOD = Message("check-for-food", _("Set it aside: it isn't for food until the instructor has decided about it."))
 _CLOSELY = Message("check-closely", _("Look at it closely before you record how it came out."))
 _CHECKS: Mapping[str, Message] = {
     "glaze-melts-off": _RAN,
-    "layers-share-no-heat": _RAN,
     "runny-without-catch-plate": _RAN,
     "foot-not-clear": _RAN,
     "raku-foot-runs": _RAN,
@@ -37,11 +40,11 @@ _CHECKS: Mapping[str, Message] = {
     ),
     "overglaze-burns-off": _COLOR,
     "coat-fades": _COLOR,
-    "wants-reduction": _COLOR,
-    "wants-oxidation": _COLOR,
+    "wants-reduction": _OTHER_COLOR,
+    "wants-oxidation": _OTHER_COLOR,
     "glaze-underfired": Message(
         "check-whether-it-matured",
-        _("Feel its glaze: where it's dull, dry or rough, record it as underfired. It can be fired again, hotter."),
+        _("Look at its glaze: where it's dull, dry or rough, record it as underfired. Wear gloves to touch it."),
     ),
     **dict.fromkeys(ABOUT_FOOD, _FOOD),
 }

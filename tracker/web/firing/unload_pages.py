@@ -104,8 +104,10 @@ def unload(number: int) -> ResponseReturnValue:
     sent = entered.copy()
     absent = [row.ref for row in page.pieces if sent.get(f"outcome-{row.ref}") == ABSENT]
     refs = [row.ref for row in page.pieces if row.ref not in absent]
+    # Of what was expected to come out wrong somebody says how it did: it isn't good with the rest.
+    expected_wrong = {row.ref for row, _found in page.caught}
     for ref in refs:
-        if not sent.get(f"outcome-{ref}") and f"flaw-{ref}" not in sent:
+        if ref not in expected_wrong and not sent.get(f"outcome-{ref}") and f"flaw-{ref}" not in sent:
             sent[f"outcome-{ref}"] = request.form.get("rest", "")
     try:
         outcomes = read_outcomes(sent, refs)

@@ -173,7 +173,7 @@ class Unloading {
   /** A piece that comes out. The one before it was good, unless somebody said something of it. */
   take(line) {
     if (line === this.inHand && !line.isLooked) {
-      this.answer("again", said("in-hands"), line.ref, said("next-is-good", { ref: line.ref }));
+      this.answer("again", said("in-hands"), line.ref, this.ahead(line));
       return;
     }
     this.settle();
@@ -185,16 +185,21 @@ class Unloading {
       this.answer(line.isGood ? "again" : "needs", said("already"), line.ref, [line.words, this.where(line)].filter(Boolean).join(". "));
     } else {
       this.hold(line);
-      this.answer("ask", said("good-or-flaw"), line.ref, said("next-is-good", { ref: line.ref }), "good");
+      this.answer("ask", said("good-or-flaw"), line.ref, this.ahead(line), "good");
     }
     this.show();
     this.field.focus({ preventScroll: true });
   }
 
-  /** Record the piece in somebody's hands as good if nobody said anything of it. */
+  /** What becomes of a piece if nobody says anything of it: it is good, unless it was expected to come out wrong. */
+  ahead(line) {
+    return said(line.isExpectedWrong ? "say-of-it" : "next-is-good", { ref: line.ref });
+  }
+
+  /** Record the piece in somebody's hands as good if nobody said anything of it and it may be. */
   settle() {
     const line = this.inHand;
-    if (!line || line.isLooked) return;
+    if (!line || line.isLooked || line.isExpectedWrong) return;
     line.result = "good";
     this.save(line, unlessSaid(line));
   }
@@ -323,7 +328,7 @@ class Unloading {
       this.changes = this.changes.filter(([one]) => one !== line); // Nothing of it was said here that could be undone.
       this.alreadySaid(line, answer.says);
     } else if (line.isGood && this.inHand && this.inHand !== line && !this.inHand.isLooked) {
-      const says = `${said("was-good", { ref: line.ref })} ${said("next-is-good", { ref: this.inHand.ref })}`;
+      const says = `${said("was-good", { ref: line.ref })} ${this.ahead(this.inHand)}`;
       this.write("ask", said("good-or-flaw"), this.inHand.ref, says);
     }
   }
@@ -376,7 +381,7 @@ class Unloading {
     place.classList.toggle("marred", line.isLooked && !line.isGood);
     const rule = place.querySelector("[data-rule]");
     rule.hidden = !isHeld;
-    rule.textContent = isHeld ? said("next-is-good", { ref: line.ref }) : "";
+    rule.textContent = isHeld ? this.ahead(line) : "";
     const at = line.isLooked && line.shelf.value && said("on", { place: line.shelf.value });
     place.querySelector("[data-words]").textContent = [line.isFlawed && line.words, at].filter(Boolean).join(", ");
   }

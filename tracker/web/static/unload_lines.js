@@ -40,6 +40,7 @@ class Line {
   constructor(place) {
     this.place = place;
     this.ref = place.dataset.ref;
+    this.isExpectedWrong = "expectedWrong" in place.dataset;
     this.results = Array.from(place.querySelectorAll("[name^=outcome-]"));
     this.flaws = Array.from(place.querySelectorAll("[name^=flaw-]"));
     this.shelf = place.querySelector("[name^=place-]");
