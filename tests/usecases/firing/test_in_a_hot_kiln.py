@@ -66,7 +66,7 @@ def test_a_top_cone_corrected_while_a_kiln_is_hot_names_its_pieces_and_what_to_e
     receipt = catalog.change(store, asked_by(ADA), glaze, confirmed=True)
 
     for told in (ahead.value.message, receipt.message):
-        assert tells([told], "in-a-hot-kiln", kiln="Back box", firing=str(firing), is_pulled=False)
+        assert tells([told], "in-a-hot-kiln", kiln="Back box", firing=str(firing), state="on")
         assert tells([told], "expect-of", pieces=(cup, bowl))
         assert tells([told], "glaze-melts-off")
         assert tells([told], "check-what-ran")

@@ -10,7 +10,7 @@ from collections import defaultdict
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from tracker.domain.firing.firings import Caught
+from tracker.domain.firing.firings import Caught, FiringStage
 from tracker.domain.message import Choice, Message, Sentences, _
 from tracker.domain.rules.unloading_checks import checks_at_unloading
 
@@ -105,19 +105,22 @@ def told_of_hot_kilns(moved: Iterable[Moved]) -> Iterator[Message]:
 
 
 def keep_closed(firing: Firing) -> Message:
-    """That nothing can be taken out of a hot kiln; what is pulled hot comes out in its turn."""
-    words = Choice("is_pulled", {"True": _PULLED, "False": _CLOSED})
+    """That nothing can be taken out of a hot kiln, and what to do while it's cold; what is pulled comes in its turn."""
+    words = Choice("state", {"pulled": _PULLED, "on": _JUST_ON, "cooling": _CLOSED})
+    is_on = firing.stage is FiringStage.FIRING
     return Message(
         "in-a-hot-kiln",
         words,
         kiln=firing.kiln.name,
         firing=str(firing.id),
-        is_pulled=firing.route.is_pulled_hot,
+        state="pulled" if firing.route.is_pulled_hot else "on" if is_on else "cooling",
     )
 
 
-_CLOSED = _(
-    "{kiln} is on or cooling (firing {firing}). Keep it closed: nothing can be taken out of a hot kiln. Expect this."
+_CLOSED = _("{kiln} is cooling (firing {firing}). Keep it closed: nothing can be taken out of a hot kiln. Expect this.")
+_JUST_ON = _(
+    "{kiln} is on (firing {firing}). While it's still cold, switch it off, undo the kiln start and take these out. "
+    "Once it's hot, keep it closed: nothing can be taken out. Then expect this."
 )
 _PULLED = _("{kiln} is hot (firing {firing}). Don't reach in early: pull each piece in its turn. Expect this.")
 
