@@ -139,6 +139,17 @@ def test_no_other_firing_is_offered_for_a_crack(store: Store) -> None:
     assert outlook(store, ref).next is Next.PICK_UP
 
 
+def test_no_other_firing_is_offered_where_the_rules_let_none_that_melts_its_glaze(store: Store) -> None:
+    ref = fired(store, outcome=Outcome.of(Flaw.UNDERFIRED))
+    glaze = the_piece(store, ref).layers[0].glaze
+    hotter = replace(glaze, cone_low=Cone.parse("7"), cone_high=Cone.parse("8"))
+    before = outlook(store, ref).next
+
+    catalog.change(store, asked_by(ADA), hotter, confirmed=True)
+
+    assert (before, outlook(store, ref).next) == (Next.FIRE_AGAIN, Next.PICK_UP)
+
+
 def test_what_needs_a_yes_is_asked_then_answered_and_a_no_is_the_makers_turn_again(store: Store) -> None:
     tile = pieces.register(store, asked_by(MIRA), a_new_piece(clay="Box of scraps")).ref
     before = outlook(store, tile)

@@ -237,7 +237,8 @@ class Circumstances:
     `firing` is the one in whose kiln it stands; `must_leave` where a change made it unfit for that. `is_asked` while a
     question is open, `is_declined` while the last answer is a no, `broke` where its last fire broke it. `standing` is
     whether a firing takes it: of greenware the bisque, of glazed ware those that it may wait for. `is_wished` where its
-    maker has said where to fire it. `loss` is why a lost piece is lost.
+    maker has said where to fire it. `loss` is why a lost piece is lost. `may_mend` is whether a firing that it stands
+    may mend its flaws.
     """
 
     firing: FiringAhead | None = None
@@ -248,6 +249,12 @@ class Circumstances:
     standing: Standing = Standing.OPEN
     is_wished: bool = False
     loss: Loss | Stage | str = ""
+    may_mend: bool = True
+
+
+def is_mendable(piece: Piece) -> bool:
+    """Whether a fired piece has flaws, and none but those that another firing often mends."""
+    return piece.stage is Stage.FIRED and bool(piece.flaws) and MENDED_BY_FIRE.issuperset(piece.flaws)
 
 
 def next_of(piece: Piece, around: Circumstances) -> Next:
@@ -267,7 +274,7 @@ def next_of(piece: Piece, around: Circumstances) -> Next:
         (is_judged and around.standing is Standing.ASK, Next.ASK),
         (is_judged and around.standing is Standing.SHUT, Next.NO_WAY),
         (piece.stage is Stage.GLAZED and not around.is_wished, Next.SAY_FIRING),
-        (piece.stage is Stage.FIRED and bool(piece.flaws) and MENDED_BY_FIRE.issuperset(piece.flaws), Next.FIRE_AGAIN),
+        (is_mendable(piece) and around.may_mend, Next.FIRE_AGAIN),
         (piece.stage is Stage.LOST and around.broke, Next.SHARDS),
         (piece.stage is Stage.LOST and around.loss is Loss.BROKEN, Next.BROKE),
         (piece.stage is Stage.LOST and around.loss is Loss.DISCARDED, Next.DISCARDED),

@@ -20,6 +20,7 @@ from tracker.domain.firing.outlooks import (
     Outlook,
     Planned,
     Standing,
+    is_mendable,
     next_of,
     spot_of,
 )
@@ -31,7 +32,7 @@ from tracker.domain.pieces.piece import Stage
 from tracker.domain.rules.engine import judge_in
 from tracker.domain.studio.kilns import RouteKind
 from tracker.usecases.pieces.turns import standing_answer
-from tracker.usecases.pieces.ways import standing_of
+from tracker.usecases.pieces.ways import may_be_mended, standing_of
 from tracker.usecases.pieces.wishes import is_put_away, place_for, shelf_of, wrong_cart
 
 if TYPE_CHECKING:
@@ -94,6 +95,7 @@ def _outlook(row: PieceRow, known: _Known, questions: Sequence[QuestionRow], las
         is_declined=answer is not None and not answer.allows,
         standing=known.standing(piece, questions),
         is_wished=row.wish is not None,
+        may_mend=is_mendable(piece) and may_be_mended(piece, known.catalog),
     )
     nearest = next_of(piece, around)
     wish = row.wish.route if row.wish and nearest is Next.QUEUE else None

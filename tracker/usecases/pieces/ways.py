@@ -114,6 +114,14 @@ def standing_of(
     return Standing.OPEN if least < Level.ASK else Standing.ASK if least is Level.ASK else Standing.SHUT
 
 
+def may_be_mended(piece: Piece, catalog: Catalog) -> bool:
+    """Whether some firing that the rules let a flawed piece go in is hot enough to mend its flaws."""
+    return any(
+        verdict.level < Level.REFUSE and piece.beyond(route.cone).isdisjoint(piece.flaws)
+        for route, verdict in prospects(catalog, piece)
+    )
+
+
 def _level(route: Route, verdict: Verdict, leaves: Collection[Approval], questions: Sequence[QuestionRow]) -> Level:
     """The worst that stands against a way of firing, once what was allowed and what was declined is counted in."""
     found = (*no_of(questions, route.name, verdict.findings), *verdict.findings)
