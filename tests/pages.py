@@ -338,6 +338,7 @@ def rights() -> dict[str, Right | str]:
         "flaws.flaws": Right.WORK_ON,
         "results.result": Right.FIRE,
         "registered.registered": Right.EDIT,
+        "registered.compare": Right.EDIT,
         "stock.stock": Right.CATALOG,
         "stock.alignment": Right.SEE_OWN,
         "printed.jobs": Right.SEE_OWN,
