@@ -11,6 +11,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 from email import message_from_bytes, policy
 from pathlib import Path
+from queue import Queue
 from threading import Thread
 from typing import TYPE_CHECKING
 
@@ -66,21 +67,25 @@ class Inbox:
 def mail_server(log: Path | None = None) -> Iterator[Inbox]:
     """A server that listens on a free port of this machine."""
     inbox = Inbox(log=log)
-    loop = asyncio.new_event_loop()
-    listening = loop.create_server(lambda: SMTP(inbox, enable_SMTPUTF8=True, loop=loop), "127.0.0.1", 0)
-    server = loop.run_until_complete(listening)
-    port = server.sockets[0].getsockname()[1]
-    inbox.address = MailServer(scheme="smtp", host="127.0.0.1", port=port)
-    thread = Thread(target=loop.run_forever)
+    begun: Queue[tuple[asyncio.AbstractEventLoop, asyncio.Event, int]] = Queue()
+
+    async def listen() -> None:
+        loop, over = asyncio.get_running_loop(), asyncio.Event()
+        server = await loop.create_server(lambda: SMTP(inbox, enable_SMTPUTF8=True, loop=loop), "127.0.0.1", 0)
+        begun.put((loop, over, server.sockets[0].getsockname()[1]))
+        async with server:
+            await over.wait()
+
+    # All of it in a thread of its own: where a browser is open, this one has a loop that runs already.
+    thread = Thread(target=lambda: asyncio.run(listen()))
     thread.start()
+    loop, over, port = begun.get(timeout=20)
+    inbox.address = MailServer(scheme="smtp", host="127.0.0.1", port=port)
     try:
         yield inbox
     finally:
-        loop.call_soon_threadsafe(loop.stop)
+        loop.call_soon_threadsafe(over.set)
         thread.join()
-        server.close()
-        loop.run_until_complete(server.wait_closed())
-        loop.close()
 
 
 if __name__ == "__main__":

@@ -35,8 +35,6 @@ from tracker.domain.outdoor.setting_up import Container, Crew
 from tracker.domain.pieces.outcomes import Outcome
 from tracker.domain.pieces.piece import Build, Stage, Use
 from tracker.domain.refusals import NotAllowed, NotAStep, Refusal, Unknown, Unusable
-from tracker.domain.studio.kilns import Atmosphere
-from tracker.domain.studio.materials import Trait
 from tracker.store.unit_of_work import Store
 from tracker.usecases.firing import firings
 from tracker.usecases.firing import plans as firing_plans
@@ -401,28 +399,6 @@ def test_what_was_kept_out_is_recorded_once_it_is_settled(store: Store) -> None:
     tap(store, number, Did.PULLED, ref, after=2700)
 
     assert the_piece(store, ref).in_firing is not None
-
-
-def test_what_only_this_kiln_warns_of_is_accepted_by_name_before_the_fire(store: Store) -> None:
-    drum = store.read.catalog().kilns["Yard drum"]
-    ember = store.read.catalog().glazes[RAKU]
-    catalog.add(store, asked_by(ADA), replace(drum, name="Wire basket", atmosphere=Atmosphere.REDUCTION))
-    catalog.add(store, asked_by(ADA), replace(ember, name="Marsh Light", traits=frozenset({Trait.WANTS_OXIDATION})))
-    ref = queued(store, "Marsh Light", route="raku")
-    number = planned_session(store, kiln="Wire basket")
-    (shown,) = seen(store.read, the_session(store, number), NOON).rounds[0].pieces
-    rules = [one.rule for one in shown.to_accept]
-    assert len(rules) == 1
-    assert "has no firing here on record" in said(tap(store, number, Did.START, inside=(ref,)).message)
-
-    with pytest.raises(Unusable, match="not-warned-of"):
-        outdoor.accept(store, asked_by(TOM), number, ref, ["fragile-outdoors"])
-    outdoor.accept(store, asked_by(TOM), number, ref, rules)
-    tap(store, number, Did.PULLED, ref, after=2700)
-
-    assert the_piece(store, ref).in_firing is not None
-    line = store.read.pieces.page(the_piece(store, ref).id).history[-1]
-    assert (line.by, line.kiln, line.accepted) == ("Tom Abara", "Wire basket", tuple(rules))
 
 
 def test_a_slip_of_the_glove_is_taken_back(store: Store) -> None:

@@ -15,6 +15,7 @@ from tests.web.firing.test_curve_pages import lit
 from tracker.domain.labels.stock import Paper
 from tracker.domain.quantities import Units
 from tracker.forms.studio.studio_file import read_studio, write_studio
+from tracker.usecases.pieces import pickup
 
 
 @pytest.fixture
@@ -83,6 +84,7 @@ def test_sheets_come_on_the_studios_paper(room: Room, ada: Visitor, paper: str, 
 
 def test_each_persons_sheets_come_on_their_own_paper_and_their_labels_begin_with_it(room: Room, ada: Visitor) -> None:
     tom, cup = room.visit(TOM), room.bisqued()
+    pickup.hand_over(room.store, room.asks(TOM), cup.ref)
     sheet = f"{lit(room, tom)}/sheet.pdf"
     settle(room, ada, "metric", "letter")
 
