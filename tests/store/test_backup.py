@@ -37,6 +37,7 @@ from tracker.domain.firing.unloading import TakenOut
 from tracker.domain.message import Message
 from tracker.domain.pieces.history import Receipt
 from tracker.domain.refusals import Refusal, Unusable
+from tracker.domain.studio.people import NewPerson
 from tracker.store import backup as keeping
 from tracker.store import invariants
 from tracker.store.backup_seal import seal
@@ -49,6 +50,7 @@ from tracker.store.unit_of_work import Change, Store
 from tracker.usecases.firing import firings
 from tracker.usecases.pieces import pickup, pieces, registrations, stocktaking, ware_shelves, wishes
 from tracker.usecases.rules import answers_taken_back, questions
+from tracker.usecases.studio import mailing, membership
 
 
 def busy(url: str, photos: str = "") -> None:
@@ -193,6 +195,27 @@ def open_store(url: str) -> Any:  # noqa: ANN401 -- a Store
     from tracker.store.unit_of_work import Store  # noqa: PLC0415 -- the one test that opens one by hand
 
     return Store(url, lambda _: 7)
+
+
+@pytest.mark.parametrize("drops", [True, False])
+def test_mail_unsent_in_a_backup_goes_out_of_a_restored_one_only_where_that_is_asked_for(
+    sqlite_url: str, tmp_path: Path, *, drops: bool
+) -> None:
+    open_studio(sqlite_url).close()
+    with closing(Store(sqlite_url, secrets.randbelow, sends_mail=True)) as store:
+        bisqued(store)
+        membership.enrol(store, asked_by(ADA), [NewPerson(name="Nia Ost", email="nia@studio.example")])
+    keeping.backup(sqlite_url, tmp_path / "kept.footring")
+
+    url = f"sqlite:///{tmp_path / 'second.sqlite'}"
+    late = NOON + timedelta(days=50)
+    dropped = keeping.restore(url, tmp_path / "kept.footring", drops_mail_at=late if drops else None)
+
+    with closing(Store(url, secrets.randbelow, sends_mail=True)) as store:
+        unsent = store.outbox.claim(NOON)
+        mailing.remind(store, late)
+        reminder = store.outbox.claim(late + timedelta(days=1))
+    assert (dropped, unsent is None, reminder is None) == ((1, True, True) if drops else (0, False, False))
 
 
 def test_a_backup_is_never_overwritten(backed_up: Path, tmp_path: Path) -> None:

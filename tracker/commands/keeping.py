@@ -47,15 +47,24 @@ def backup(house: House, path: Path, keep: int | None) -> None:
 
 @click.command(short_help="Fill a new database from a backup.")
 @click.argument("path", metavar="FILE", type=FILE)
+@click.option("--send-mail", is_flag=True, help="Send mail that was unsent in the backup. Otherwise it's dropped.")
 @click.pass_obj
-def restore(house: House, path: Path) -> None:
+def restore(house: House, path: Path, *, send_mail: bool) -> None:
     """Fill an empty or new database from a backup: all of it or nothing."""
     from tracker.store import backup as keeping
     from tracker.store.engine import shown
 
     with progress("Restoring") as note:
-        keeping.restore(house.settings.database, path, note, photos=house.settings.photos)
-    click.echo(f"Restored {path} into {shown(house.settings.database)}.")
+        settings, dropping = house.settings, None if send_mail else house.clock()
+        dropped = keeping.restore(settings.database, path, note, photos=settings.photos, drops_mail_at=dropping)
+    click.echo(f"Restored {path} into {shown(settings.database)}.")
+    if dropped:
+        words = Plural(
+            "count",
+            "1 mail was unsent in the backup and was dropped. To send it, restore with --send-mail.",
+            "{count} mails were unsent in the backup and were dropped. To send them, restore with --send-mail.",
+        )
+        click.echo(text_of_message(Message("unsent-dropped", words, count=dropped)))
 
 
 @click.command(short_help="Bring the database to this version.")

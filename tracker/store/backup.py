@@ -39,6 +39,7 @@ from tracker.store.queries import Queries
 from tracker.store.rooms import flush_folder, room_in
 from tracker.store.row_copy import copy_rows
 from tracker.store.schema import migrate, newest, versions
+from tracker.store.studio.outbox import drop_unsent
 from tracker.store.tables import pieces
 from tracker.store.troubles import first_line, trouble_of
 
@@ -119,11 +120,20 @@ def backup_among(
     return path, len(old)
 
 
-def restore(database: str, path: Path, progress: Callable[[int, int], None] | None = None, *, photos: str = "") -> None:
+def restore(
+    database: str,
+    path: Path,
+    progress: Callable[[int, int], None] | None = None,
+    *,
+    photos: str = "",
+    drops_mail_at: datetime | None = None,
+) -> int:
     """Fill the empty or new `database` from the backup `path`, photos and all, all of it or nothing.
 
-    Refused when the file is no backup or does not pass its check, when the database holds a studio already, or when
-    pages are served from it. `photos` is the folder for photos where the database is no file.
+    With `drops_mail_at`, which is now, mail that was unsent in the backup is dropped, for it may have gone out since;
+    gives how many mails were. Refused when the file is no backup or does not pass its check, when the
+    database holds a studio already, or when pages are served from it. `photos` is the folder for photos where the
+    database is no file.
     """
     url = address_of(database)
     beside = Path(str(url.database)).resolve().parent if url.get_backend_name() == "sqlite" else None
@@ -131,9 +141,17 @@ def restore(database: str, path: Path, progress: Callable[[int, int], None] | No
         must_be_empty(database, _MOVE_IT_AWAY)
         with room_in(beside or Path(tempfile.gettempdir())) as room:
             copy = _sound_copy(path, room)
+            dropped = 0 if drops_mail_at is None else _without_mail(copy, drops_mail_at)
             with unpacked_photos(copy, shelf_for(database, photos), path):
                 migrate(database)
                 copy_rows(str(copy), database, progress)
+    return dropped
+
+
+def _without_mail(copy: Path, at: datetime) -> int:
+    """Leave nothing in the copy of a backup that mail is sent of by itself; gives how many mails that were."""
+    with opened(str(copy)) as engine, engine.execution_options(**{WRITES: True}).begin() as writing:
+        return drop_unsent(writing, at)
 
 
 def check_backup(path: Path) -> None:

@@ -333,6 +333,8 @@ pieces = Table(
     Column("version", Integer, nullable=False),
     Column("registered_at", UtcTime, nullable=False),
     Column("since", UtcTime, nullable=False),
+    # When its maker was told by mail that it is at its stage for too long; before `since` it was at another.
+    Column("reminded_at", UtcTime),
     _one_of("build", "thrown", "slab", "coil", "pinch", "cast", "press-molded", "carved"),
     _one_of("use", "food", "decorative"),
     _one_of("stage", *_STAGES),

@@ -6,6 +6,7 @@ import json
 from contextlib import contextmanager, nullcontext
 from dataclasses import replace
 from hashlib import sha256
+from operator import attrgetter
 from pathlib import Path
 from sqlite3 import Error as DriverError
 from typing import TYPE_CHECKING
@@ -14,11 +15,12 @@ from zoneinfo import ZoneInfo
 from sqlalchemy import bindparam, delete, func, insert, select, update
 from sqlalchemy.exc import DBAPIError, IntegrityError, OperationalError
 
-from tracker.domain.message import Message, _
+from tracker.domain.message import Message, _, together
 from tracker.domain.pieces.codes import LENGTHS, draw_code
-from tracker.domain.pieces.news import news_of
+from tracker.domain.pieces.news import news_of, ready_news
 from tracker.domain.pieces.piece import Stage
 from tracker.domain.refusals import ChangedMeanwhile, KeyUsedElsewhere, Trouble, Unavailable
+from tracker.domain.rules.food_standing import FoodWord, food_of, last_fire
 from tracker.store.engine import open_for_studio
 from tracker.store.firing.writer import KilnBook
 from tracker.store.labels.print_records import PaperBook
@@ -67,10 +69,13 @@ if TYPE_CHECKING:
 
     from tracker.domain.pieces.history import HistoryLine, Receipt, Request
     from tracker.domain.pieces.piece import Piece
+    from tracker.domain.rules.food_standing import Fired
     from tracker.domain.studio.catalog import Catalog, Studio
     from tracker.domain.studio.materials import Layer
     from tracker.domain.studio.people import NewPerson, Person
 
+_FOR_FOOD = attrgetter("use", "flaws", "clay", "layers")
+"""What people change of a fired piece by which more or less is said of it and food."""
 _DRAWS_BEFORE_A_LONGER_CODE = 64
 _DEADLOCK = "40P01"
 _CATALOG_LOCK = -1
@@ -307,7 +312,8 @@ class Change:
             self._put_on(after, layer)
         if after.route and after.route != before.route:
             self.stand_in_line(after, waits_since or self.request.at, line.accepted)
-        if self.outbox.is_on and (after.stage, after.maker_id) != (before.stage, before.maker_id):
+        may_say_more = after.stage is Stage.FIRED and _FOR_FOOD(before) != _FOR_FOOD(after)
+        if self.outbox.is_on and (may_say_more or (after.stage, after.maker_id) != (before.stage, before.maker_id)):
             self._tell_maker(before, after, line)
         return self.write(after, line)
 
@@ -317,10 +323,18 @@ class Change:
 
     def _tell_maker(self, before: Piece, after: Piece, line: HistoryLine) -> None:
         """Mail a piece's maker what became of it, in place of what was to be told before, unless they did it."""
-        self.outbox.went_on(after.id)
+        was_untold = self.outbox.went_on(after.id)
         news = news_of(before, after, line)
-        if news is not None and after.maker_id != self.request.by.id:
-            self.outbox.tell(after.maker_id, news, self.zone, after.id)
+        if news is None and was_untold and after.stage is before.stage is Stage.FIRED:
+            # What is said of it and food has changed before anything was said.
+            news = ready_news(after)
+        if news is None or after.maker_id == self.request.by.id:
+            return
+        if after.stage is Stage.FIRED:
+            fires: tuple[Fired, ...] = (line, *reversed(self.read.pieces.page(after.id).history))
+            told = food_of(after, self.catalog, last_fire(fires))
+            news = news if told.word is FoodWord.NOTHING_AGAINST else together((news, told.message))
+        self.outbox.tell(after.maker_id, news, self.zone, after.id)
 
     @property
     def zone(self) -> ZoneInfo:

@@ -11,16 +11,22 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from tests.mail_server import Inbox, mail_server
-from tests.staffed import ADA, INES, MIRA, TOM, asked_by, bisqued, fired
-from tests.studio import NOON
+from tests.staffed import ADA, INES, MIRA, TOM, asked_by, bisqued, fired, queued, the_piece
+from tests.studio import NOON, a_new_piece
 from tracker.commands.mail_carrier import MailCarrier
+from tracker.domain.pieces.outcomes import Flaw
+from tracker.domain.pieces.piece import Stage, Use
+from tracker.domain.rules.food_standing import FoodWord, LastFire, food_of
 from tracker.domain.studio.mails import NewsWish, news_due
 from tracker.store.unit_of_work import Store
-from tracker.usecases.pieces import pickup, pieces
+from tracker.usecases.pieces import found_again, later_flaws, pickup, pieces, registrations
+from tracker.usecases.pieces.shelves import TOO_LONG
 from tracker.usecases.rules import questions
 from tracker.usecases.studio import forgetting, membership
 from tracker.usecases.studio.letters import Sender
 from tracker.usecases.studio.mailing import Sent, send_due, stop_mail, stop_query
+from tracker.wording.reader import reader_of_studio
+from tracker.wording.render import read, say
 
 SENDER = Sender("clay@studio.example", "https://kilns.studio.example")
 A_DAY = timedelta(days=1)
@@ -104,6 +110,62 @@ def test_nobody_who_left_or_was_removed_is_told(mailing: Store, inbox: Inbox) ->
     forgetting.forget(mailing, asked_by(ADA), INES.id)
 
     assert send(mailing, inbox) == Sent()
+
+
+def test_what_is_ready_says_what_is_known_of_it_and_food_at_last(mailing: Store, inbox: Inbox) -> None:
+    vase, crazed = fired(mailing), fired(mailing, new=a_new_piece("bowl", use=Use.FOOD))
+    later_flaws.note_flaws(mailing, asked_by(TOM), crazed, [Flaw.CRAZED])
+
+    send(mailing, inbox)
+
+    told, catalog = words(inbox), mailing.read.catalog()
+    known = [food_of(the_piece(mailing, ref), catalog, LastFire("mid-range", "Back box")) for ref in (vase, crazed)]
+    assert [one.word for one in known] == [FoodWord.DECORATIVE, FoodWord.FLAWED]
+    assert [
+        f"Its code is {ref}. {say(one.message)}" in told for ref, one in zip((vase, crazed), known, strict=True)
+    ] == [True, True]
+    assert told.count(crazed) == 1
+
+
+def test_a_piece_given_to_another_maker_is_told_to_them_alone(mailing: Store, inbox: Inbox) -> None:
+    ref = fired(mailing)
+    registrations.give(mailing, asked_by(ADA), ref, INES.id)
+
+    assert send(mailing, inbox) == Sent(accepted=1)
+
+    assert inbox.got[0]["To"].addresses[0].addr_spec == INES.email
+    assert f"{ref} is now under your name" in words(inbox)
+    assert f"ready for pickup. Its code is {ref}" in words(inbox)
+
+
+def test_a_piece_that_turned_up_is_told_also_where_it_waits_again(mailing: Store, inbox: Inbox) -> None:
+    ref = queued(mailing)
+    for by in (TOM, MIRA):
+        pieces.lose(mailing, asked_by(by), ref, "missing")
+        found_again.find(mailing, asked_by(by), ref)
+        send(mailing, inbox)
+
+    # What its maker found is no news to them.
+    assert len(inbox.got) == 1
+    assert "We found your" in words(inbox)
+
+
+def test_a_maker_is_reminded_once_of_what_is_on_a_shelf_for_too_long_unless_it_waits_for_staff(
+    mailing: Store, inbox: Inbox
+) -> None:
+    ready, waits, asked = fired(mailing), queued(mailing), bisqued(mailing)
+    questions.ask(mailing, asked_by(MIRA), asked, "Which clay is it?")
+    send(mailing, inbox)
+    late = NOON + TOO_LONG[Stage.BISQUED] + A_DAY
+
+    for moment in (NOON + TOO_LONG[Stage.FIRED], late, late + A_DAY, late + 2 * A_DAY, late + 30 * A_DAY):
+        send(mailing, inbox, moment)
+
+    assert len(inbox.got) == 2
+    since = read(NOON.date(), reader_of_studio(mailing.read.studio(), MIRA))
+    assert f"has been ready for pickup since {since}. Its code is {ready}" in words(inbox)
+    assert waits not in words(inbox)
+    assert asked not in words(inbox)
 
 
 def test_without_a_mail_server_nothing_is_written(store: Store, inbox: Inbox) -> None:

@@ -1,14 +1,17 @@
-"""What a maker is told by mail of a step of a piece: what waits for them, and what became of what is lost."""
+"""What a maker is told by mail of a piece: what waits for them, what became of what is lost, what is theirs now."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from tracker.domain.message import Message, _
+from tracker.domain.message import Choice, Message, _, together
 from tracker.domain.pieces.losses import Loss, cause_of
 from tracker.domain.pieces.piece import Stage, StepName
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from datetime import date
+
     from tracker.domain.pieces.history import HistoryLine
     from tracker.domain.pieces.piece import Piece
 
@@ -24,32 +27,83 @@ _DISCARDED = _("Your {what} was discarded. Ask shelf staff why.")
 _LOST = _("Your {what} is lost. Ask shelf staff what happened.")
 _BISQUED = _("Your {what} is out of the bisque. Its code is {code}. You can glaze it now.")
 _READY = _("Your {what} is ready for pickup. Its code is {code}.")
+_FOUND = _("We found your {what}. My pieces shows where it is.")
+_GIVEN = _("{what:capital} {ref} is now under your name. My pieces shows where it is.")
+
+_TO_GLAZE = _(
+    "Your {what} has waited for its glaze since {since}. Its code is {ref}. "
+    "Glaze it, or tell shelf staff that you don't want it."
+)
+_TOO_LONG = {
+    Stage.GREENWARE.value: _(
+        "Your {what} has been greenware since {since}. Its ticket number is {ref}. Once it's bone dry, "
+        "put it with the pieces for the bisque, or tell shelf staff that you don't want it."
+    ),
+    Stage.BISQUED.value: _TO_GLAZE,
+    Stage.WAXED.value: _TO_GLAZE,
+    Stage.GLAZED.value: _(
+        "Your {what} was glazed on {since} and isn't queued for a firing. Its code is {ref}. "
+        "Its page says where to put it."
+    ),
+    Stage.FIRED.value: _(
+        "Your {what} has been ready for pickup since {since}. Its code is {ref}. "
+        "Pick it up, or tell shelf staff that you don't want it."
+    ),
+}
+
+REMINDED_AT = frozenset(map(Stage, _TOO_LONG))
+"""The stages at which a maker can do something about a piece that is there for too long. Queues are the staff's."""
 
 
 def news_of(before: Piece, after: Piece, line: HistoryLine) -> Message | None:
     """What this step is to the piece's maker; None for nothing to write about."""
+    told = [*_of_its_maker(before, after), *_of_its_stage(before, after, line)]
+    return together(told) if told else None
+
+
+def _of_its_maker(before: Piece, after: Piece) -> Iterator[Message]:
+    if after.maker_id != before.maker_id:
+        yield Message("news-given", _GIVEN, what=after.what, ref=after.ref)
+        if after.stage is Stage.FIRED:
+            yield ready_news(after)
+
+
+def _of_its_stage(before: Piece, after: Piece, line: HistoryLine) -> Iterator[Message]:
     if after.stage is before.stage:
-        return None
-    if after.stage is Stage.LOST:
-        return _loss(after.what, line)
-    if line.step is StepName.BISQUE:
-        return Message("news-bisqued", _BISQUED, what=after.what, code=after.code)
-    if line.step is StepName.FIRE:
-        return Message("news-ready", _READY, what=after.what, code=after.code)
-    return None
+        return
+    # What is found in the queue that it was lost from is found by the step that puts it there.
+    if line.undoes is None and (line.step is StepName.FIND or "found" in line.facts):
+        yield Message("news-found", _FOUND, what=after.what)
+    if after.stage is Stage.FIRED:
+        yield ready_news(after)
+    elif line.step is StepName.BISQUE:
+        yield Message("news-bisqued", _BISQUED, what=after.what, code=after.code)
+    elif after.stage is Stage.LOST:
+        yield from _loss(after.what, line)
 
 
-def _loss(what: str, line: HistoryLine) -> Message | None:
+def ready_news(piece: Piece) -> Message:
+    """That a piece can be picked up."""
+    return Message("news-ready", _READY, what=piece.what, code=piece.code)
+
+
+def reminder(stage: Stage, what: str, ref: str, since: date) -> Message:
+    """That a piece has been at one of the stages `REMINDED_AT` since that day, and what its maker can do."""
+    return Message("reminder", Choice("stage", _TOO_LONG), stage=stage, what=what, ref=ref, since=since)
+
+
+def _loss(what: str, line: HistoryLine) -> Iterator[Message]:
     if line.firing_id is not None:
-        return Message("news-broke-in-kiln", _IN_KILN, what=what)
+        yield Message("news-broke-in-kiln", _IN_KILN, what=what)
+        return
     cause = cause_of(line.reason)
     if cause in {Loss.CANCELED, Loss.TWICE}:
         # What was registered by mistake never was.
-        return None
+        return
     told = {
         Loss.BROKEN: ("news-broke", _BROKE),
         Loss.MISSING: ("news-missing", _MISSING),
         Loss.DISCARDED: ("news-discarded", _DISCARDED),
     }
     code, words = told[cause] if isinstance(cause, Loss) else ("news-lost", _LOST)
-    return Message(code, words, what=what)
+    yield Message(code, words, what=what)

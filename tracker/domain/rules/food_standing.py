@@ -9,11 +9,11 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from datetime import date
 from enum import StrEnum
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Protocol
 
 from tracker.domain.findings import Level
 from tracker.domain.message import Choice, Message, _
-from tracker.domain.pieces.piece import Stage, Use
+from tracker.domain.pieces.piece import Stage, StepName, Use
 from tracker.domain.quantities import percent
 from tracker.domain.rules import engine, food, food_surface
 from tracker.domain.rules import kiln as kiln_room
@@ -103,6 +103,27 @@ class LastFire:
 
     route: str | None = None
     kiln: str | None = None
+
+
+class Fired(Protocol):
+    """A line of a piece's history, as far as it tells where the piece was fired."""
+
+    @property
+    def step(self) -> StepName:
+        """What was done."""
+
+    @property
+    def route(self) -> str | None:
+        """The firing type, by name."""
+
+    @property
+    def kiln(self) -> str | None:
+        """The kiln, by name."""
+
+
+def last_fire(newest_first: Iterable[Fired]) -> LastFire:
+    """The firing type and the kiln of a piece's last glaze firing; of neither anything where it had none."""
+    return next((LastFire(line.route, line.kiln) for line in newest_first if line.step is StepName.FIRE), LastFire())
 
 
 def food_word(ware: Ware, route: Route | None, findings: Iterable[Finding]) -> tuple[FoodWord, tuple[str, ...]]:

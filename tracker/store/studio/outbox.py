@@ -7,8 +7,11 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 from uuid import uuid4
 
-from sqlalchemy import ColumnElement, and_, delete, func, insert, or_, select, update
+from sqlalchemy import ColumnElement, and_, delete, exists, func, insert, or_, select, update
 
+from tracker.domain.pieces.codes import slip_text
+from tracker.domain.pieces.news import reminder
+from tracker.domain.pieces.piece import Stage
 from tracker.domain.studio.mails import (
     GIVES_UP_AFTER,
     LEASE,
@@ -20,13 +23,14 @@ from tracker.domain.studio.mails import (
     wait_before,
 )
 from tracker.domain.studio.sign_in_waits import REMEMBERED
+from tracker.store.labels.print_records import IN_A_KILN
 from tracker.store.mappers import message_text, person_of
 from tracker.store.messages import message_of
 from tracker.store.numbers import AT_ONCE, new_number
-from tracker.store.tables import links, mail_lines, mails, people, sessions
+from tracker.store.tables import links, mail_lines, mails, people, pieces, planned, questions, sessions
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable, Collection, Mapping, Sequence
     from contextlib import AbstractContextManager
     from datetime import datetime, tzinfo
 
@@ -38,6 +42,18 @@ if TYPE_CHECKING:
 _HERE = and_(people.c.left_at.is_(None), people.c.removed_at.is_(None))
 _TO_SEND = and_(mails.c.accepted_at.is_(None), mails.c.gave_up_at.is_(None))
 _NOT_BEGUN = and_(_TO_SEND, mails.c.tries == 0)
+
+
+_LATE = (
+    select(pieces.c.id, pieces.c.stage, pieces.c.what, pieces.c.code, pieces.c.since, pieces.c.maker_id)
+    .join(people, people.c.id == pieces.c.maker_id)
+    .where(_HERE, func.coalesce(people.c.news, "") != NewsWish.NEVER)
+    .where(or_(pieces.c.reminded_at.is_(None), pieces.c.reminded_at < pieces.c.since))
+    .where(~IN_A_KILN, ~exists().where(planned.c.piece_id == pieces.c.id))
+    .where(~exists().where(questions.c.piece_id == pieces.c.id, questions.c.answered_at.is_(None)))
+    .order_by(pieces.c.since, pieces.c.id)
+)
+"""The pieces whose makers want mail and weren't yet reminded of them at this stage."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,12 +110,13 @@ class OutboxPen:
         line = {"mail_id": number, "piece_id": piece_id, "message": message_text(news)}
         self._connection.execute(insert(mail_lines), line)
 
-    def went_on(self, piece_id: int) -> None:
-        """Leave out what was to be told of a piece before it went on."""
-        if self.is_on:
-            not_begun = select(mails.c.id).where(_NOT_BEGUN)
-            of_it = (mail_lines.c.piece_id == piece_id, mail_lines.c.mail_id.in_(not_begun))
-            self._connection.execute(delete(mail_lines).where(*of_it))
+    def went_on(self, piece_id: int) -> bool:
+        """Leave out what was to be told of a piece before it went on; whether anything was."""
+        if not self.is_on:
+            return False
+        not_begun = select(mails.c.id).where(_NOT_BEGUN)
+        of_it = (mail_lines.c.piece_id == piece_id, mail_lines.c.mail_id.in_(not_begun))
+        return self._connection.execute(delete(mail_lines).where(*of_it)).rowcount > 0
 
 
 class Outbox:
@@ -158,6 +175,27 @@ class Outbox:
         mine = (mails.c.id == mail.id, mails.c.claim == mail.claim)
         with self._writing() as connection:
             connection.execute(update(mails).where(*mine).values(claim=None, claimed_until=None, **facts))
+
+    # ---- on a shelf for too long -----------------------------------------------------------------------------
+
+    def remind(self, before: Mapping[Stage, datetime], carts: Collection[str], at: datetime, zone: tzinfo) -> None:
+        """Tell makers, once for each stage, of pieces that came there before the moment given for it.
+
+        Nothing is said of a piece whose maker has done their part: it's on one of these `carts`, planned for a firing,
+        in a kiln, or has an open question.
+        """
+        late = _LATE.where(or_(*(and_(pieces.c.stage == one, pieces.c.since < then) for one, then in before.items())))
+        late = late.where(or_(pieces.c.stage == Stage.FIRED, pieces.c.place.not_in(list(carts)))).limit(AT_ONCE)
+        with self._connect() as connection:
+            if not self.is_on or connection.execute(late.limit(1)).first() is None:
+                return
+        with self._writing() as connection:
+            pen = OutboxPen(connection, at, is_on=True)
+            for row in connection.execute(late.with_for_update(of=pieces, skip_locked=True)).all():
+                connection.execute(update(pieces).where(pieces.c.id == row.id).values(reminded_at=at))
+                since = row.since.astimezone(zone).date()
+                news = reminder(Stage(row.stage), row.what, row.code or slip_text(row.id), since)
+                pen.tell(row.maker_id, news, zone, row.id)
 
     # ---- how often -------------------------------------------------------------------------------------------
 
@@ -230,6 +268,15 @@ def send_nothing_to(connection: Connection, person_ids: Sequence[int]) -> None:
         some = person_ids[start : start + AT_ONCE]
         connection.execute(delete(links).where(links.c.person_id.in_(some)))
         connection.execute(delete(mails).where(mails.c.person_id.in_(some), _TO_SEND))
+
+
+def drop_unsent(connection: Connection, at: datetime) -> int:
+    """Take what wasn't sent to anybody out of the outbox, and remind nobody of how things stand `at` that moment.
+
+    Gives how many mails were dropped.
+    """
+    connection.execute(update(pieces).values(reminded_at=at))
+    return connection.execute(delete(mails).where(_TO_SEND)).rowcount
 
 
 def _write(connection: Connection, person_id: int, kind: MailKind, at: datetime, due_at: datetime | None = None) -> int:

@@ -23,7 +23,7 @@ from tracker.domain.pieces.piece import Stage, StepName
 from tracker.domain.quantities import mm
 from tracker.domain.refusals import Unusable
 from tracker.domain.rules.engine import judge
-from tracker.domain.rules.food_standing import FoodWord, LastFire, firing_of, food_of, what_was_tested
+from tracker.domain.rules.food_standing import FoodWord, firing_of, food_of, last_fire, what_was_tested
 from tracker.domain.rules.food_surface import OVERFIRED, UNLINED
 from tracker.domain.rules.heat import STAYS_POROUS
 from tracker.domain.rules.kiln import NO_LINER
@@ -102,17 +102,11 @@ def needs_a_warning(page: PiecePage, studio: Studio) -> bool:
     return _answer(page, studio).word.is_warned_of
 
 
-def last_fire(page: PiecePage) -> LastFire:
-    """The firing type and the kiln of a piece's last glaze firing; of neither anything where it had none."""
-    fired = (LastFire(line.route, line.kiln) for line in reversed(page.history) if line.step is StepName.FIRE)
-    return next(fired, LastFire())
-
-
 def card_of(page: PiecePage, studio: Studio, reader: Reader, line: str = "") -> Label:
     """The care card of a piece; `line` is the studio's own, said at its foot."""
     piece = page.piece
     catalog = studio.catalog
-    route, kiln = firing_of(piece, catalog, last_fire(page))
+    route, kiln = firing_of(piece, catalog, last_fire(reversed(page.history)))
     answer = _answer(page, studio)
     is_warned = answer.word.is_warned_of
     regime = catalog.practice.regime
@@ -246,7 +240,7 @@ def _line(page: PiecePage, studio: Studio, reader: Reader) -> SlipLine:
 
 
 def _answer(page: PiecePage, studio: Studio) -> FoodAnswer:
-    return food_of(page.piece, studio.catalog, last_fire(page))
+    return food_of(page.piece, studio.catalog, last_fire(reversed(page.history)))
 
 
 def _says(answer: FoodAnswer, reader: Reader, *, is_smoked: bool) -> str:

@@ -7,8 +7,11 @@ import logging
 import secrets
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
+from zoneinfo import ZoneInfo
 
+from tracker.domain.pieces.news import REMINDED_AT
 from tracker.domain.studio.mails import LINK_LASTS, MailKind, NewsWish
+from tracker.usecases.pieces.shelves import too_long_before
 from tracker.usecases.studio.letters import link_letter, news_letter, written
 from tracker.usecases.studio.people import hash_of_token
 
@@ -52,8 +55,9 @@ class Sent:
 def send_due(
     store: Store, carry: Callable[[EmailMessage], None], sender: Sender, clock: Callable[[], datetime]
 ) -> Sent:
-    """Send whatever is due, until nothing is or the server is out of reach."""
+    """Send whatever is due, until nothing is or the server is out of reach; first put down what only time tells."""
     done = Sent()
+    remind(store, clock())
     while (mail := store.outbox.claim(clock())) is not None:
         try:
             carry(_message(store, mail, sender, clock()))
@@ -74,6 +78,14 @@ def send_due(
             store.outbox.accepted(mail, clock())
             done.accepted += 1
     return done
+
+
+def remind(store: Store, at: datetime) -> None:
+    """Put into the outbox what pieces are at a stage for too long, by the limits that Today goes by."""
+    studio = store.read.studio()
+    before = {stage: then for stage, then in too_long_before(at).items() if stage in REMINDED_AT}
+    carts = {route.shelf for route in studio.catalog.routes.values() if route.shelf}
+    store.outbox.remind(before, carts, at, ZoneInfo(studio.timezone))
 
 
 def _message(store: Store, mail: DueMail, sender: Sender, at: datetime) -> EmailMessage:

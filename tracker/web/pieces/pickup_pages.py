@@ -11,10 +11,11 @@ from tracker.domain.message import Message, _
 from tracker.domain.pieces.outcomes import came_out, in_order
 from tracker.domain.pieces.piece import STEPS, Stage, StepName
 from tracker.domain.refusals import Refusal
+from tracker.domain.rules.food_standing import last_fire
 from tracker.domain.studio.people import Person, Right
 from tracker.domain.studio.spelling import plain
 from tracker.forms.page_forms import HandOverForm, read_form
-from tracker.usecases.labels.home_papers import last_fire, needs_a_warning
+from tracker.usecases.labels.home_papers import needs_a_warning
 from tracker.usecases.pieces import found_again
 from tracker.usecases.pieces import pickup as handing
 from tracker.usecases.pieces.jobs import Job
@@ -183,7 +184,7 @@ def _shown(row: PieceRow, pictures: Mapping[int, Plain]) -> Plain:
     can_go = piece.stage in STEPS[StepName.CLAIM].start
     studio = house().store.read.studio()
     page = house().store.read.pieces.page(piece.id)
-    food, lines = food_words(piece, studio.catalog, last_fire(page))
+    food, lines = food_words(piece, studio.catalog, last_fire(reversed(page.history)))
     mates = still_here(house().store.read, piece) if can_go else []
     return {
         "ref": row.ref,

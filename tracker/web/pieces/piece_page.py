@@ -12,9 +12,10 @@ from tracker.domain.pieces.layers_off import way_off
 from tracker.domain.pieces.outcomes import came_out, in_order
 from tracker.domain.pieces.piece import STAYS, STEPS, Stage, StepName
 from tracker.domain.rules.food_prospects import never_for_food
+from tracker.domain.rules.food_standing import last_fire
 from tracker.domain.studio.people import Right
 from tracker.forms.page_forms import BadForm
-from tracker.usecases.labels.home_papers import last_fire, needs_a_warning
+from tracker.usecases.labels.home_papers import needs_a_warning
 from tracker.usecases.pieces.actions import (
     CAN_BE_FIRED,
     earlier_stages,
@@ -227,7 +228,7 @@ def _other_clay(page: PiecePage) -> list[dict[str, Any]]:
 def _food(page: PiecePage) -> dict[str, Any]:
     """What may be said of the piece and food, and the papers that go home with it."""
     studio = house().store.read.studio()
-    food, lines = telling.food_words(page.piece, studio.catalog, last_fire(page))
+    food, lines = telling.food_words(page.piece, studio.catalog, last_fire(reversed(page.history)))
     return {
         "food": food,
         "food_lines": lines,
