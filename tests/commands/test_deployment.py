@@ -97,28 +97,51 @@ def test_the_files_are_written_once_and_never_over_others(run: Run, tmp_path: Pa
     }
 
 
+UNITS = sorted(path.name for path in FILES.iterdir() if path.suffix in {".service", ".timer"})
+
+
 @pytest.mark.skipif(not which("systemd-analyze"), reason="needs systemd-analyze")
-def test_systemd_finds_nothing_to_say_about_the_unit(tmp_path: Path) -> None:
-    unit = tmp_path / "footring.service"
-    unit.write_text((FILES / unit.name).read_text(encoding="utf-8").replace("/opt/footring/bin", str(BIN)))
+def test_systemd_finds_nothing_to_say_about_the_units_of_a_studio(tmp_path: Path) -> None:
+    units = [tmp_path / name.replace("@", "@clay") for name in UNITS]
+    for name, unit in zip(UNITS, units, strict=True):
+        unit.write_text((FILES / name).read_text(encoding="utf-8").replace("/opt/footring/bin", str(BIN)))
 
-    said = subprocess.run(["systemd-analyze", "verify", str(unit)], capture_output=True, text=True, check=False)
+    said = subprocess.run(["systemd-analyze", "verify", *units], capture_output=True, text=True, check=False)
 
-    assert [line for line in (said.stdout + said.stderr).splitlines() if unit.name in line] == []
+    assert [line for line in (said.stdout + said.stderr).splitlines() if "footring" in line] == []
     assert said.returncode == 0
 
 
-def test_the_files_say_the_same_as_the_tool() -> None:
+def _read(name: str) -> configparser.ConfigParser:
     unit = configparser.ConfigParser(strict=False, interpolation=None)
     unit.optionxform = str  # type: ignore[assignment, method-assign]  # as systemd reads it: by case
-    unit.read(FILES / "footring.service")
+    unit.read(FILES / name)
+    return unit
+
+
+def test_a_studios_units_share_its_account_its_settings_and_nothing_with_another_studio() -> None:
+    services = [_read(name)["Service"] for name in UNITS if name.endswith(".service")]
+
+    same = ("User", "Group", "WorkingDirectory", "EnvironmentFile", "UMask", "ProtectSystem")
+    assert len(services) == 3
+    assert len({tuple(one[key] for key in same) for one in services}) == 1
+    for one in services:
+        assert all("%i" in one[key] for key in same[:4])
+        # Each place that a studio writes to has the studio's name in it.
+        assert all("%i" in path for path in re.findall(r"/(?:var|run|etc)/\S+", " ".join(one.values())))
+
+
+def test_the_files_say_the_same_as_the_tool() -> None:
+    unit = _read("footring@.service")
     image, site = ((FILES / name).read_text(encoding="utf-8") for name in ("Containerfile", "Caddyfile"))
     services = yaml.safe_load((FILES / "compose.yaml").read_text(encoding="utf-8"))["services"]
 
     assert all("tracker.wsgi:app" in started for started in (unit["Service"]["ExecStart"], image))
     assert all("footring upgrade" in before for before in (unit["Service"]["ExecStartPre"], image))
     assert all("FOOTRING_PROXIES=1" in one for one in (unit["Service"]["Environment"], image))
-    assert set(services) == {"database", "footring", "caddy"}
+    assert set(services) == {"database", "footring", "mail", "caddy"}
+    assert services["mail"]["command"] == ["footring", "mail"]
+    assert services["mail"]["environment"].items() <= services["footring"]["environment"].items()
     assert "reverse_proxy footring:8000" in site
     whole = " ".join(path.read_text(encoding="utf-8") for path in FILES.iterdir() if path.is_file())
     assert set(re.findall(r"\bFOOTRING_[A-Z_]+", whole)) <= set(VARIABLES)

@@ -1,4 +1,4 @@
-"""Files that run the server on a machine of its own: a systemd unit, a Containerfile, and compose with Caddy."""
+"""Files that run the server on a machine of its own: systemd units, a Containerfile, and compose with Caddy."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from tracker.domain.refusals import Unusable
 @click.argument("folder", type=click.Path(file_okay=False, path_type=Path))
 @click.pass_obj
 def deployment_files(_house: House, folder: Path) -> None:
-    """Write a systemd unit, a Containerfile, a compose file and a Caddyfile into FOLDER, to adapt."""
+    """Write systemd units, a Containerfile, a compose file and a Caddyfile into FOLDER, to adapt."""
     shipped = resources.files("tracker.deployment").iterdir()
     ours = sorted((one for one in shipped if not one.name.startswith("__")), key=lambda one: one.name)
     there = [folder / one.name for one in ours if (folder / one.name).exists()]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import logging
+import signal
 from contextlib import closing, contextmanager
 from threading import Event, Thread
 from typing import TYPE_CHECKING
@@ -47,12 +48,20 @@ def mail(house: House, *, once: bool, as_json: bool) -> None:
         sender = Sender(settings.mail_from, (settings.address or store.read.studio().address).rstrip("/"))
         if not once:
             click.echo("Sending mail. Press Ctrl-C to stop.")
-            keep_sending(store, settings.smtp, sender, house.clock, Event())
+            keep_sending(store, settings.smtp, sender, house.clock, _told_to_stop())
             return
         done = _round(store, settings.smtp, sender, house.clock)
     words = _("{accepted} sent, {later} to try again later, {gave_up} given up.")
     counts = {"accepted": done.accepted, "later": done.later, "gave_up": done.gave_up}
     say(text(Message("mail-sent", words, **counts)), counts, as_json=as_json)
+
+
+def _told_to_stop() -> Event:
+    """What Ctrl-C or whoever runs services sets, so that a round is ended and not broken off."""
+    stop = Event()
+    for one in (signal.SIGINT, signal.SIGTERM):
+        signal.signal(one, lambda *_: stop.set())
+    return stop
 
 
 def keep_sending(store: Store, server: MailServer, sender: Sender, clock: Callable[[], datetime], stop: Event) -> None:
