@@ -1,4 +1,4 @@
-"""How a migration changes what a CHECK allows, on both engines, with the table's triggers left in place."""
+"""How a migration changes what a column allows, on both engines, with the table's triggers left in place."""
 
 from __future__ import annotations
 
@@ -28,7 +28,28 @@ def change_check(table: str, name: str, before: str, after: str) -> None:
         op.execute(f'ALTER TABLE {table} DROP CONSTRAINT "{name}"')
         op.execute(f'ALTER TABLE {table} ADD CONSTRAINT "{name}" CHECK ({after})')
         return
-    old, new = f"CHECK ({before})", f"CHECK ({after})"
+    _exchange(table, f"CHECK ({before})", f"CHECK ({after})")
+
+
+def let_be_null(table: str, column: str, kind: str) -> None:
+    """Let a column of this kind, as SQLite has it in its schema, be NULL."""
+    if op.get_bind().dialect.name != "sqlite":
+        op.execute(f"ALTER TABLE {table} ALTER COLUMN {column} DROP NOT NULL")
+        return
+    _exchange(table, f"{column} {kind} NOT NULL", f"{column} {kind}")
+
+
+def let_be_null_no_more(table: str, column: str, kind: str) -> None:
+    """Let a column be NULL no more; no row may be."""
+    if op.get_bind().dialect.name != "sqlite":
+        op.execute(f"ALTER TABLE {table} ALTER COLUMN {column} SET NOT NULL")
+        return
+    _exchange(table, f"{column} {kind}", f"{column} {kind} NOT NULL")
+
+
+def _exchange(table: str, old: str, new: str) -> None:
+    """Exchange a part of a table's text in SQLite's schema."""
+    connection = op.get_bind()
     version = connection.exec_driver_sql("PRAGMA schema_version").scalar_one()
     connection.exec_driver_sql("PRAGMA writable_schema = ON")
     exchange = sa.text(
@@ -40,7 +61,7 @@ def change_check(table: str, name: str, before: str, after: str) -> None:
     connection.exec_driver_sql(f"PRAGMA schema_version = {version + 1}")
     connection.exec_driver_sql("PRAGMA writable_schema = OFF")
     if changed != 1:
-        message = f"{table} has no check {old}"
+        message = f"{table} has no {old}"
         raise LookupError(message)
 
 

@@ -28,7 +28,8 @@ from tracker.wording.render import say as text
 def import_roster(house: House, path: Path, passwords: Path | None, by: str | None, *, as_json: bool) -> None:
     """Add the new people of a CSV or .xlsx file and change those who are here: all of it or nothing.
 
-    The first line names the columns: name (or first name and last name), email, section, role.
+    The first line names the columns: name (or first name and last name), email, section, role. Students and members
+    may be without an email.
     """
     from tracker.forms.studio.roster import guessed_columns, people_in
     from tracker.forms.studio.spreadsheets import read_sheet
@@ -44,7 +45,11 @@ def import_roster(house: House, path: Path, passwords: Path | None, by: str | No
             if keep:
                 keep(added)
             elif (added and not store.outbox.is_on) or as_json:
-                say([f"  {one.email:<40} {word}" for one, word in added], _told(added, newcomers), as_json=as_json)
+                say(
+                    [f"  {one.email:<40} {word}" for one, word in added if word],
+                    _told(added, newcomers),
+                    as_json=as_json,
+                )
                 sys.stdout.flush()
 
         enrolment = enrol(store, request, newcomers, deliver=deliver, progress=note)
@@ -102,7 +107,7 @@ def _for_its_owner(path: str, flags: int) -> int:
 
 
 def _write_passwords(file: TextIO, added: Sequence[tuple[Person, str]]) -> None:
-    told = [(one.name, one.email, one.section, str(one.role), password) for one, password in added]
+    told = [(one.name, one.email, one.section, str(one.role), password) for one, password in added if password]
     write_rows(file, [("name", "email", "section", "role", "password"), *told])
 
 

@@ -207,7 +207,7 @@ def person_of(row: Row[Any]) -> Person:
     return Person(
         id=row.id,
         name=row.name,
-        email=row.email,
+        email=row.email or "",
         role=Role(row.role),
         section=row.section,
         units=None if row.units is None else Units(row.units),

@@ -29,6 +29,7 @@ from sqlalchemy import (
     TypeDecorator,
     UniqueConstraint,
     false,
+    literal_column,
     text,
 )
 
@@ -102,7 +103,8 @@ people = Table(
     metadata,
     Column("id", Integer, primary_key=True),
     _words("name"),
-    Column("email", String(254), nullable=False, unique=True),
+    # None for whoever doesn't sign in.
+    Column("email", String(254), unique=True),
     Column("role", String(10), nullable=False),
     _words("section"),
     _words("password_hash", required=False),
@@ -119,10 +121,16 @@ people = Table(
     Column("note", Text, nullable=False, server_default=text("''")),
     # A minor or a visitor, whom the instructor looks after; nobody else sees it.
     Column("supervised", Boolean, nullable=False, server_default=false()),
-    _one_of("role", "student", "staff", "instructor"),
+    # What the bar of their maker card says; none once their data was removed.
+    Column("card", String(11)),
+    _one_of("role", "student", "member", "staff", "instructor"),
     CheckConstraint("email = lower(email)", name="email_is_lower"),
-    _few("ix_people_staff", "name", "role <> 'student'"),
+    _few("ix_people_staff", "name", "role IN ('staff', 'instructor')"),
+    _few("ix_people_without_email", "section", "email IS NULL"),
+    Index("ix_people_card", "card", unique=True),
 )
+RUNS_STUDIO = people.c.role.in_([literal_column(f"'{role}'") for role in ("staff", "instructor")])
+"""Whether somebody runs the studio, in the words of the index of them: an engine knows no bound value."""
 
 sessions = Table(
     "sessions",

@@ -42,7 +42,15 @@ from tracker.store.pieces.wish_book import WishBook
 from tracker.store.prepared import Prepared
 from tracker.store.queries import Queries
 from tracker.store.rules.writer import QuestionBook
-from tracker.store.studio.accounts import Accounts, change_person, enter_person, note_about, shut_out, strike_out
+from tracker.store.studio.accounts import (
+    Accounts,
+    change_person,
+    enter_person,
+    note_about,
+    replace_card,
+    shut_out,
+    strike_out,
+)
 from tracker.store.studio.badge_book import BadgeBook
 from tracker.store.studio.catalog_writer import enter_studio, save_studio
 from tracker.store.studio.cone_answers import ConeBook
@@ -399,7 +407,7 @@ class Change:
         """Strike out who a person is: name, email, section and password, and every session and try to sign in."""
         strike_out(self._connection, person, self.request.at)
 
-    def enrol(self, someone: NewPerson, password_hash: str) -> int:
+    def enrol(self, someone: NewPerson, password_hash: str | None) -> int:
         """Enter a person, who must change the password at the first sign-in; gives the person's number."""
         return enter_person(self._connection, someone, password_hash, self.request.at)
 
@@ -407,6 +415,10 @@ class Change:
         """Give a person another name, email, section and role; whoever had left is let in again."""
         self.outbox.follow(person_id, someone.email)
         change_person(self._connection, person_id, someone)
+
+    def replace_card(self, person_id: int) -> None:
+        """Let a person's maker card say something else."""
+        replace_card(self._connection, person_id)
 
     def note_about(self, person_id: int, note: str) -> None:
         """Keep a note for staff about a person, in place of the one before."""

@@ -15,7 +15,7 @@ from tracker.domain.message import Either, Message, _
 from tracker.domain.pieces.history import Request
 from tracker.domain.quantities import days, hours
 from tracker.domain.refusals import NotAllowed
-from tracker.domain.studio.people import RIGHTS, Role
+from tracker.domain.studio.people import RIGHTS
 from tracker.usecases.studio import badges, people
 from tracker.web.kept_forms import KeptForm, filled, form_sent, read_kept
 from tracker.web.shared_tablets import tablet_here
@@ -150,7 +150,7 @@ def signed_out() -> Response:
 
 def sign_in_page(email: str = "", there: str = "/", refusal: Refusal | None = None, kept: str = "") -> str:
     """The page that asks for email and password; `kept` is a form that was sent before, as text."""
-    student, staff = people.STAYS[Role.STUDENT].days, people.STAYS[Role.STAFF] // timedelta(hours=1)
+    student, staff = people.MAKERS_STAY.days, people.STAFF_STAY // timedelta(hours=1)
     words = _("You stay signed in on this device for {days}. Staff stay for {hours}.")
     stays = Message("stays-signed-in", words, days=days(student), hours=hours(staff))
     return render_template(

@@ -172,6 +172,7 @@ NAMES: Mapping[type[Enum], Mapping[Enum, str]] = {
     Size: {Size.LARGE: _("large"), Size.SMALL: _("small")},
     Role: {
         Role.STUDENT: _("student"),
+        Role.MEMBER: _("member"),
         Role.STAFF: _("staff"),
         Role.INSTRUCTOR: _("instructor"),
     },

@@ -69,7 +69,7 @@ def test_columns_are_known_by_what_registrars_call_them(text: str) -> None:
     ("row", "code", "facts"),
     [
         pytest.param("Ann,ann,Monday,student", "not-an-email", {}, id="email"),
-        pytest.param("Ann,,Monday,student", "email-missing", {}, id="isn't an email"),
+        pytest.param("Ann,,,staff", "email-missing", {}, id="staff without an email"),
         pytest.param(",ann@x.edu,Monday,student", "name-missing", {}, id="no name"),
         pytest.param("Ann,ann@x.edu,Monday,teacher", "no-such-role", {}, id="role"),
         pytest.param("Ann,ann@x.edu,student", "row-of-other-length", {"needed": 4, "count": 3}, id="short row"),
@@ -81,6 +81,7 @@ def test_columns_are_known_by_what_registrars_call_them(text: str) -> None:
         pytest.param(
             "Ann,MIRA@example.edu,Monday,student", "email-twice", {"email": "mira@example.edu", "first": 2}, id="twice"
         ),
+        pytest.param("Ann,,,\nANN,,,member", "name-twice", {"name": "ANN", "first": 3, "line": 4}, id="name twice"),
         pytest.param('Ann,ann@x.edu,"Monday,student', "broken-row", {}, id="open quote"),
         pytest.param("An,an,Monday,boss", "not-an-email", {}, id="two things at once"),
     ],
@@ -91,7 +92,7 @@ def test_a_bad_row_is_named_by_its_line(row: str, code: str, facts: dict[str, Fa
 
     problem = caught.value.problems[0]
     assert is_told(problem, code, {"line": 3, **facts})
-    assert said(problem).startswith("line 3: ")
+    assert said(problem).startswith(f"line {problem['line']}: ")
 
 
 @pytest.mark.parametrize(("cell", "supervised"), [("yes", True), ("X", True), ("", False), ("no", False)])

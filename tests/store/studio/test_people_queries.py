@@ -43,7 +43,7 @@ def test_whoever_has_a_piece_here_is_found_however_long_ago_they_came(store: Sto
 def test_the_list_has_those_who_run_the_studio_and_the_newest_students(store: Store) -> None:
     a_crowd(store, 3)
 
-    listed = store.read.people.listed(students=3)
+    listed = store.read.people.listed(makers=3)
 
     assert {one.id for one in listed} == {ADA.id, TOM.id, *(one.id for one in store.read.people.named("potter"))}
     assert [one.id for one in store.read.people.staff()] == [ADA.id, TOM.id]

@@ -17,6 +17,7 @@ from tracker.domain.studio.badges import MOST_WRONG, STAY
 from tracker.domain.studio.people import NewPerson, Role
 from tracker.usecases.studio import badges, membership, people
 from tracker.usecases.studio.badges import SharedTablet
+from tracker.usecases.studio.rosters import told_of
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -147,7 +148,7 @@ def test_a_badge_ends_with_its_owners_place_on_the_staff(store: Store, goes: str
         membership.change_person(store, asked_by(ADA), TOM.id, student)
 
     assert people.who(store, token, at=NOON) is None
-    membership.change_person(store, asked_by(ADA), TOM.id, membership.told_of(TOM))
+    membership.change_person(store, asked_by(ADA), TOM.id, told_of(TOM))
     with pytest.raises(Unknown):
         signed_in(store, number, pin)
 

@@ -12,7 +12,7 @@ from tests.staffed import ADA, INES, MIRA, PASSWORD, TOM, asked_by
 from tests.studio import NOON
 from tracker.domain.refusals import NotAllowed, NotAStep
 from tracker.domain.studio.people import NewPerson, Right, Role
-from tracker.usecases.studio import membership, people
+from tracker.usecases.studio import membership, people, rosters
 
 if TYPE_CHECKING:
     from tracker.store.unit_of_work import Store
@@ -22,15 +22,15 @@ PAT = NewPerson(name="Pat Oro", email="pat@studio.example", section="Tuesday")
 
 def _roster(store: Store) -> list[NewPerson]:
     """Everybody who is here, as a roster."""
-    return [membership.told_of(one) for one in store.read.people.listed()]
+    return [rosters.told_of(one) for one in store.read.people.listed()]
 
 
 def test_a_roster_adds_changes_and_leaves_alone_and_sent_again_changes_nothing(store: Store) -> None:
-    moved = replace(membership.told_of(MIRA), section="Friday", email=MIRA.email.upper())
-    roster = [PAT, replace(PAT, name="Pat again", email="PAT@studio.example"), moved, membership.told_of(TOM)]
+    moved = replace(rosters.told_of(MIRA), section="Friday", email=MIRA.email.upper())
+    roster = [PAT, replace(PAT, name="Pat again", email="PAT@studio.example"), moved, rosters.told_of(TOM)]
     told: list[tuple[int, int]] = []
 
-    ahead = membership.coming(store.read, roster)
+    ahead = rosters.coming(store.read, roster)
     first = membership.enrol(store, asked_by(ADA), roster, progress=lambda *done: told.append(done))
     second = membership.enrol(store, asked_by(ADA), roster)
 
@@ -45,7 +45,7 @@ def test_a_roster_adds_changes_and_leaves_alone_and_sent_again_changes_nothing(s
 def test_whoever_is_no_longer_on_the_roster_of_their_section_is_told_and_shut_out_when_asked(store: Store) -> None:
     roster = [replace(PAT, section=MIRA.section)]
 
-    ahead = membership.coming(store.read, roster)
+    ahead = rosters.coming(store.read, roster)
     membership.enrol(store, asked_by(ADA), roster)
     still_here = store.read.people.person(number=MIRA.id)
     done = membership.enrol(store, asked_by(ADA), roster, without_gone=True)
@@ -75,9 +75,9 @@ def test_whoever_left_is_shut_out_at_once_and_comes_back_by_a_roster_or_by_hand(
         gone.must_be_allowed(Right.SEE_OWN)
     assert refused.value.message.code == "has-left"
     assert store.read.people.left() == (gone,)
-    assert [before for before, _ in membership.coming(store.read, [membership.told_of(MIRA)]).changed] == [gone]
+    assert [before for before, _ in rosters.coming(store.read, [rosters.told_of(MIRA)]).changed] == [gone]
 
-    membership.enrol(store, asked_by(ADA), [membership.told_of(MIRA)])
+    membership.enrol(store, asked_by(ADA), [rosters.told_of(MIRA)])
     assert people.who(store, sign_in(), at=NOON) == (MIRA, False)
     membership.shut_out(store, asked_by(ADA), MIRA.id)
     membership.let_in(store, asked_by(ADA), MIRA.id)
@@ -101,10 +101,43 @@ def test_one_person_is_added_and_changed_by_the_instructor_alone(store: Store) -
             deed()
 
 
+KID = NewPerson(name="Lía Paz", email="", section="Saturday", supervised=True)
+
+
+def test_people_without_an_email_are_told_apart_by_name_and_section_until_they_have_one(store: Store) -> None:
+    ((lia, password),) = membership.enrol(store, asked_by(ADA), [KID]).added
+
+    same = rosters.coming(store.read, [replace(KID, name="LIA PAZ")])
+    other = rosters.coming(store.read, [replace(KID, section="Sunday")])
+    with pytest.raises(NotAllowed):
+        people.sign_in(store, "", "", at=NOON, address="10.0.0.7")
+    with pytest.raises(NotAStep):
+        people.renew_password(store, asked_by(ADA), lia.id)
+    written = people.person_called(store.read, lia.called)
+    done = membership.enrol(store, asked_by(ADA), [replace(KID, email="lia@studio.example")])
+
+    assert (lia.email, password) == ("", "")
+    assert [before for before, _ in same.changed] == [written] == [lia]
+    assert [one.section for one in other.new] == ["Sunday"]
+    assert (done.added, done.changed) == ((), (replace(lia, email="lia@studio.example"),))
+    assert people.renew_password(store, asked_by(ADA), lia.id)
+
+
+def test_members_stay_where_a_section_of_students_leaves(store: Store) -> None:
+    member = replace(PAT, section="", role=Role.MEMBER, supervised=False)
+    membership.enrol(store, asked_by(ADA), [member, replace(PAT, name="Ann Oro", email="ann@studio.example")])
+
+    done = membership.enrol(store, asked_by(ADA), [replace(KID, section=PAT.section)], without_gone=True)
+
+    assert "Ann Oro" in {one.name for one in done.gone}
+    assert member in _roster(store)
+
+
 REFUSED: dict[str, Callable[[Store], object]] = {
     "email-taken": lambda store: membership.add(store, asked_by(ADA), replace(PAT, email=MIRA.email.upper())),
+    "person-is-here": lambda store: membership.add(store, asked_by(ADA), replace(KID, name="Lia Paz")),
     "own-role": lambda store: membership.change_person(
-        store, asked_by(ADA), ADA.id, replace(membership.told_of(ADA), role=Role.STAFF)
+        store, asked_by(ADA), ADA.id, replace(rosters.told_of(ADA), role=Role.STAFF)
     ),
     "shuts-out-oneself": lambda store: membership.shut_out(store, asked_by(ADA), ADA.id),
 }
@@ -112,6 +145,7 @@ REFUSED: dict[str, Callable[[Store], object]] = {
 
 @pytest.mark.parametrize("code", REFUSED)
 def test_what_would_lock_the_studio_or_mix_two_people_is_refused(store: Store, code: str) -> None:
+    membership.enrol(store, asked_by(ADA), [KID])
     before = _roster(store)
 
     with pytest.raises(NotAStep) as refused:
@@ -123,14 +157,14 @@ def test_what_would_lock_the_studio_or_mix_two_people_is_refused(store: Store, c
 
 def test_somebody_elses_email_is_refused_in_a_change(store: Store) -> None:
     with pytest.raises(NotAStep) as refused:
-        membership.change_person(store, asked_by(ADA), INES.id, replace(membership.told_of(INES), email=MIRA.email))
+        membership.change_person(store, asked_by(ADA), INES.id, replace(rosters.told_of(INES), email=MIRA.email))
 
     assert refused.value.message.code == "email-taken"
     assert store.read.people.person(number=INES.id) == INES
 
 
 def test_a_roster_that_would_leave_no_instructor_changes_nothing(store: Store) -> None:
-    roster = [PAT, replace(membership.told_of(ADA), role=Role.STUDENT)]
+    roster = [PAT, replace(rosters.told_of(ADA), role=Role.STUDENT)]
 
     with pytest.raises(NotAStep) as refused:
         membership.enrol(store, asked_by(ADA), roster)

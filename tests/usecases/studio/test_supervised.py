@@ -20,6 +20,7 @@ from tracker.usecases.firing import firings
 from tracker.usecases.pieces import pieces, registrations
 from tracker.usecases.rules import questions
 from tracker.usecases.studio import catalog, membership
+from tracker.usecases.studio.rosters import told_of
 
 HAZARD = RULES[0].name
 
@@ -34,7 +35,7 @@ def with_manganese(store: Store) -> Store:
 
 def told(someone: Person, *, supervised: bool | None) -> NewPerson:
     """Somebody with or without the flag, as the instructor or a roster tells."""
-    return replace(membership.told_of(someone), supervised=supervised)
+    return replace(told_of(someone), supervised=supervised)
 
 
 def supervise(store: Store, someone: Person, *, supervised: bool = True) -> str:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
 from tracker.domain.message import Choice, Either, Message, _
 from tracker.domain.refusals import NotAllowed
+from tracker.domain.studio.spelling import plain
 
 if TYPE_CHECKING:
     from tracker.domain.labels.stock import Paper
@@ -21,8 +22,14 @@ class Role(StrEnum):
     """How a person stands to the studio."""
 
     STUDENT = "student"
+    MEMBER = "member"
     STAFF = "staff"
     INSTRUCTOR = "instructor"
+
+    @property
+    def runs_studio(self) -> bool:
+        """Whether such people run the studio. The others make pieces: their rights reach no further than their own."""
+        return self in _STAFF
 
 
 class Right(StrEnum):
@@ -66,13 +73,14 @@ RIGHTS: dict[Right, frozenset[Role]] = {
     Right.CATALOG: _INSTRUCTOR,
     Right.PEOPLE: _INSTRUCTOR,
 }
-"""The one table of who may do what. A student's rights reach no further than the student's own pieces."""
+"""The one table of who may do what. Whoever doesn't run the studio has rights over their own pieces alone."""
 
 
 _CANT = Choice(
     "role",
     {
         "student": _("Students can't {right}."),
+        "member": _("Members can't {right}."),
         "staff": _("Staff can't {right}."),
         "instructor": _("Instructors can't {right}."),
     },
@@ -81,8 +89,9 @@ _CANT = Choice(
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Person:
-    """Somebody in the studio. `section` is the class a student belongs to, empty for the others.
+    """Somebody in the studio. `section` is the class a maker belongs to, empty for the others.
 
+    Children, visitors and members may have no `email`: it is empty then, and they don't sign in.
     `units` and `paper` are those that the person chose, None for the studio's. Whoever `has_left` may do nothing. One
     who is `supervised` is a minor or a visitor, which only the instructor is told.
     """
@@ -101,6 +110,16 @@ class Person:
     def short_name(self) -> str:
         """First name and initial, as it stands on tags and shelves: "Mira T."."""
         return short_name(self.name)
+
+    @property
+    def told_apart(self) -> str:
+        """What tells them from others of the same name: the email, or else the section."""
+        return self.email or self.section
+
+    @property
+    def called(self) -> str:
+        """Name and what tells them apart, as lists of people offer them: "Mira Tann, mira@clay.example"."""
+        return ", ".join(filter(None, (self.name, self.told_apart)))
 
     def may(self, right: Right) -> bool:
         """Whether this person's role holds `right` at all."""
@@ -123,8 +142,9 @@ class Person:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NewPerson:
-    """Somebody who is to be enrolled, as a line of the roster gives them; the email tells people apart.
+    """Somebody who is to be enrolled, as a line of the roster gives them.
 
+    The email tells people apart; of those without one the name and the section do. `line` is where they stand on it.
     `supervised` says whether they are a minor or a visitor, None where the roster doesn't tell.
     """
 
@@ -133,6 +153,12 @@ class NewPerson:
     section: str = ""
     role: Role = Role.STUDENT
     supervised: bool | None = None
+    line: int = field(default=0, compare=False)
+
+
+def namesake(someone: Person | NewPerson) -> tuple[str, str]:
+    """What tells people without an email apart: the name, whatever its case and accents, and the section."""
+    return plain(someone.name), someone.section.casefold()
 
 
 def short_name(name: str) -> str:

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from difflib import get_close_matches
 from enum import StrEnum
 from typing import Any
 
 from tracker.domain.message import Either, Message, _
 from tracker.domain.refusals import Unusable
-from tracker.domain.studio.people import NewPerson, Role
+from tracker.domain.studio.people import NewPerson, Role, namesake
 from tracker.domain.studio.spelling import plain
 from tracker.forms.plain_values import Wrong, at_line, read_name, read_text, shown
 from tracker.forms.studio.spreadsheets import Sheet, read_csv
@@ -81,19 +82,18 @@ def people_in(sheet: Sheet, columns: Mapping[Column, int], *, section: str = "")
     """
     problems = _missing(sheet, columns)
     people: list[NewPerson] = []
-    lines: dict[str, int] = {}
+    lines: dict[object, int] = {}
     for line, row in () if problems else sheet.rows:
         found: list[Message] = []
         person = _person(sheet, columns, row, section, found)
         problems += (at_line(line, one) for one in found)
         if person is None:
             continue
-        if person.email in lines:
-            words = _("{email} is already on line {first}.")
-            twice = Message("email-twice", words, email=person.email, first=lines[person.email])
-            problems.append(at_line(line, twice))
-        lines.setdefault(person.email, line)
-        people.append(person)
+        key = person.email or namesake(person)
+        if key in lines:
+            problems.append(at_line(line, _twice(person, lines[key])))
+        lines.setdefault(key, line)
+        people.append(replace(person, line=line))
     if not people and not problems:
         problems.append(at_line(sheet.line + 1, Message("nobody", _("there are no people in the file."))))
     if problems:
@@ -112,6 +112,13 @@ def read_email(raw: object) -> str:
     if len(email) > LONGEST_EMAIL or not _EMAIL.fullmatch(email):
         raise Wrong(Message("not-an-email", _('"{text}" isn\'t an email address.'), text=shown(email)))
     return email.lower()
+
+
+def read_email_of(role: Role, raw: object) -> str:
+    """An email address, or nothing for whoever may be here without one: `Wrong` for those who run the studio."""
+    if not role.runs_studio and type(raw) is str and not raw.strip():
+        return ""
+    return read_email(raw)
 
 
 def read_person_name(raw: object) -> str:
@@ -187,6 +194,13 @@ def _person(
     return NewPerson(**{**found, "section": of_section, "role": role})
 
 
+def _twice(person: NewPerson, first: int) -> Message:
+    if person.email:
+        return Message("email-twice", _("{email} is already on line {first}."), email=person.email, first=first)
+    words = _("{name} is already on line {first}, without an email too. Add an email or a middle initial.")
+    return Message("name-twice", words, name=person.name, first=first)
+
+
 def _name(cells: Mapping[Column, str]) -> str:
     if Column.NAME not in cells:
         return read_person_name(f"{cells[Column.FIRST]} {cells[Column.LAST]}")
@@ -196,7 +210,11 @@ def _name(cells: Mapping[Column, str]) -> str:
 
 
 def _email(cells: Mapping[Column, str]) -> str:
-    return read_email(cells[Column.EMAIL])
+    try:
+        role = read_role(cells.get(Column.ROLE, ""))
+    except Wrong:
+        role = Role.STUDENT
+    return read_email_of(role, cells[Column.EMAIL])
 
 
 def _section(cells: Mapping[Column, str]) -> str:

@@ -11,9 +11,9 @@ from tracker.domain.labels.print_jobs import PrintJob, PrintOrder
 from tracker.domain.pieces.codes import slip_text
 from tracker.domain.pieces.piece import Stage, StepName
 from tracker.domain.studio.kilns import RouteKind
-from tracker.domain.studio.people import Role, short_name
+from tracker.domain.studio.people import short_name
 from tracker.store.numbers import AT_ONCE, LARGEST_NUMBER, new_number
-from tracker.store.tables import caught, history, loaded, people, pieces, print_jobs, prints, routes
+from tracker.store.tables import RUNS_STUDIO, caught, history, loaded, people, pieces, print_jobs, prints, routes
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Mapping, Sequence
@@ -155,9 +155,7 @@ class PaperQueries:
             .limit(_LATELY)
             .subquery()
         )
-        of_staff = (
-            select(lately.c.stock).join(people, people.c.id == lately.c.by_id).where(people.c.role != Role.STUDENT)
-        )
+        of_staff = select(lately.c.stock).join(people, people.c.id == lately.c.by_id).where(RUNS_STUDIO)
         with self._connect() as connection:
             return connection.scalar(of_staff.limit(1)) or ""
 

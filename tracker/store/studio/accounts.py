@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import secrets
 from typing import TYPE_CHECKING
 
 from sqlalchemy import bindparam, delete, func, insert, select, update
 
+from tracker.domain.labels.badge_bars import draw_card
 from tracker.domain.studio.people import FORMER_MAKER, Role
 from tracker.domain.studio.sign_in_waits import (
     REMEMBERED,
@@ -165,14 +167,18 @@ def _tries(connection: Connection, *which: ColumnElement[bool]) -> Tries:
 
 
 def enter_person(
-    connection: Connection, someone: NewPerson, password_hash: str, at: datetime, *, must_change: bool = True
+    connection: Connection, someone: NewPerson, password_hash: str | None, at: datetime, *, must_change: bool = True
 ) -> int:
-    """Enter a person over `connection`, who must change a password that was drawn; gives the person's number."""
+    """Enter a person over `connection`, who must change a password that was drawn; gives the person's number.
+
+    Whoever has no email has no password.
+    """
     done = connection.execute(
         insert(people),
         {
             "name": someone.name,
-            "email": someone.email.lower(),
+            "email": someone.email.lower() or None,
+            "card": draw_card(secrets.choice),
             "role": someone.role,
             "section": someone.section,
             "supervised": bool(someone.supervised),
@@ -191,16 +197,23 @@ def change_person(connection: Connection, person_id: int, someone: NewPerson) ->
     """
     facts = {
         "name": someone.name,
-        "email": someone.email.lower(),
+        "email": someone.email.lower() or None,
         "section": someone.section,
         "role": someone.role,
         "left_at": None,
         **({} if someone.supervised is None else {"supervised": someone.supervised}),
     }
     connection.execute(update(people).where(people.c.id == person_id).values(facts))
+    if not someone.email:
+        connection.execute(delete(sessions).where(sessions.c.person_id == person_id))
     if someone.role is not Role.STAFF:
         connection.execute(delete(badges).where(badges.c.person_id == person_id))
         connection.execute(delete(sessions).where(sessions.c.person_id == person_id, sessions.c.by_badge))
+
+
+def replace_card(connection: Connection, person_id: int) -> None:
+    """Let a person's maker card say something else, so that the one before is nobody's."""
+    connection.execute(update(people).where(people.c.id == person_id).values(card=draw_card(secrets.choice)))
 
 
 def note_about(connection: Connection, person_id: int, note: str) -> None:
@@ -230,7 +243,8 @@ def strike_out(connection: Connection, person: Person, at: datetime) -> None:
         .where(people.c.id == person.id)
         .values(
             name=FORMER_MAKER,
-            email=f"former-maker-{person.id}@removed.invalid",
+            email=None,
+            card=None,
             section="",
             units=None,
             paper=None,

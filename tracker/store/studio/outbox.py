@@ -39,7 +39,7 @@ if TYPE_CHECKING:
     from tracker.domain.message import Message
     from tracker.domain.studio.people import Person
 
-_HERE = and_(people.c.left_at.is_(None), people.c.removed_at.is_(None))
+_HERE = and_(people.c.left_at.is_(None), people.c.removed_at.is_(None), people.c.email.is_not(None))
 _TO_SEND = and_(mails.c.accepted_at.is_(None), mails.c.gave_up_at.is_(None))
 _NOT_BEGUN = and_(_TO_SEND, mails.c.tries == 0)
 
@@ -79,14 +79,16 @@ class OutboxPen:
         self.is_on = is_on
 
     def invite(self, person_id: int) -> None:
-        """Send somebody a link to sign up with; not to whoever left."""
+        """Send somebody a link to sign up with; not to whoever left or has no email."""
         here = select(people.c.id).where(people.c.id == person_id, _HERE)
         if self.is_on and self._connection.scalar(here) is not None:
             _write(self._connection, person_id, MailKind.SIGN_UP, self._at)
 
     def follow(self, person_id: int, email: str) -> None:
         """End the links that went to an email that somebody no longer has; a link to sign up goes to the new one."""
-        other = select(people.c.must_change_password).where(people.c.id == person_id, people.c.email != email.lower())
+        other = select(people.c.must_change_password).where(
+            people.c.id == person_id, people.c.email.is_distinct_from(email.lower() or None)
+        )
         has_not_signed_in = self._connection.scalar(other)
         if has_not_signed_in is None:
             return
@@ -95,7 +97,7 @@ class OutboxPen:
             self.invite(person_id)
 
     def tell(self, person_id: int, news: Message, zone: tzinfo, piece_id: int | None = None) -> None:
-        """Put news into the next mail to somebody, as often as they want one; not to whoever left."""
+        """Put news into the next mail to somebody, as often as they want one; not to whoever left or has no email."""
         if not self.is_on:
             return
         row = self._connection.execute(select(people.c.news).where(people.c.id == person_id, _HERE)).first()

@@ -5,18 +5,17 @@ from __future__ import annotations
 from collections import defaultdict
 from typing import TYPE_CHECKING
 
-from sqlalchemy import literal_column, select, union
+from sqlalchemy import select, union
 
 from tracker.domain.labels.stock import Paper
 from tracker.domain.pieces.piece import Stage
 from tracker.domain.quantities import Units
 from tracker.domain.studio.catalog import Catalog, Studio
-from tracker.domain.studio.people import Role
 from tracker.domain.studio.spelling import holds, words_in
 from tracker.store.mappers import clay_of, glaze_of, kiln_of, labels_of, person_of, practice_of, route_of
 from tracker.store.numbers import AT_ONCE, is_number
 from tracker.store.studio.known import Known
-from tracker.store.tables import badges, clays, glazes, house, kiln_routes, kilns, people, pieces, routes
+from tracker.store.tables import RUNS_STUDIO, badges, clays, glazes, house, kiln_routes, kilns, people, pieces, routes
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection
@@ -28,9 +27,8 @@ if TYPE_CHECKING:
 
 _HERE = select(people).where(people.c.removed_at.is_(None), people.c.left_at.is_(None))
 _LEFT = select(people).where(people.c.removed_at.is_(None), people.c.left_at.is_not(None))
-# In the words of the index of them: an engine cannot see that a value bound later is the same.
-_STAFF = _HERE.where(people.c.role != literal_column("'student'")).order_by(people.c.name)
-_STUDENTS = _HERE.where(people.c.role == Role.STUDENT).order_by(people.c.id.desc())
+_STAFF = _HERE.where(RUNS_STUDIO).order_by(people.c.name)
+_MAKERS = _HERE.where(~RUNS_STUDIO)
 _IN_STUDIO = tuple(stage for stage in Stage if stage not in {Stage.CLAIMED, Stage.LOST})
 _NUMBERS = union(
     select(select(people.c.id).order_by(people.c.id.desc()).limit(1_000).subquery().c.id),
@@ -48,13 +46,13 @@ class PeopleQueries:
         """Ask over connections that `connect` gives."""
         self._connect = connect
 
-    def listed(self, *, students: int = 200) -> tuple[Person, ...]:
-        """Those who run the studio and its newest students, by section and name; the others are searched for.
+    def listed(self, *, makers: int = 200) -> tuple[Person, ...]:
+        """Those who run the studio and its newest makers, by section and name; the others are searched for.
 
         Not those whose data was removed.
         """
         with self._connect() as connection:
-            newest = connection.execute(_STUDENTS.limit(students)).all()
+            newest = connection.execute(_MAKERS.order_by(people.c.id.desc()).limit(makers)).all()
             found = map(person_of, [*connection.execute(_STAFF), *newest])
             return tuple(sorted(found, key=lambda one: (one.section, one.name)))
 
@@ -70,8 +68,8 @@ class PeopleQueries:
             return connection.scalar(select(people.c.note).where(is_number(people.c.id, number))) or ""
 
     def in_sections(self, sections: Collection[str]) -> tuple[Person, ...]:
-        """The students of these sections, by name."""
-        wanted = _HERE.where(people.c.role == Role.STUDENT, people.c.section.in_(sections)).order_by(people.c.name)
+        """The makers of these sections, by name."""
+        wanted = _MAKERS.where(people.c.section.in_(sections)).order_by(people.c.name)
         with self._connect() as connection:
             return tuple(map(person_of, connection.execute(wanted)))
 
@@ -84,6 +82,28 @@ class PeopleQueries:
                 some = people.c.email.in_(wanted[start : start + AT_ONCE])
                 found += map(person_of, connection.execute(select(people).where(some, people.c.removed_at.is_(None))))
         return tuple(found)
+
+    def without_email(self, sections: Collection[str]) -> tuple[Person, ...]:
+        """Whoever of these sections has no email, also those who left."""
+        of_them = (people.c.email.is_(None), people.c.section.in_(sections), people.c.removed_at.is_(None))
+        with self._connect() as connection:
+            return tuple(map(person_of, connection.execute(select(people).where(*of_them))))
+
+    def by_ids(self, numbers: Collection[int]) -> tuple[Person, ...]:
+        """The people with these numbers, as far as there are any."""
+        wanted = sorted(numbers)
+        found: list[Person] = []
+        with self._connect() as connection:
+            for start in range(0, len(wanted), AT_ONCE):
+                some = people.c.id.in_(wanted[start : start + AT_ONCE])
+                found += map(person_of, connection.execute(select(people).where(some, people.c.removed_at.is_(None))))
+        return tuple(found)
+
+    def cards(self, numbers: Collection[int]) -> dict[int, str]:
+        """What the maker card of each of these people says, by the person's number."""
+        wanted = select(people.c.id, people.c.card).where(people.c.id.in_(numbers), people.c.card.is_not(None))
+        with self._connect() as connection:
+            return dict(connection.execute(wanted).all())
 
     def staff(self) -> tuple[Person, ...]:
         """Those who run the studio, by name."""
@@ -117,9 +137,12 @@ class PeopleQueries:
                 found.update(connection.scalars(select(people.c.email).where(some, people.c.removed_at.is_(None))))
         return frozenset(found)
 
-    def person(self, *, email: str | None = None, number: int | None = None) -> Person | None:
-        """The person with this email or number, or None."""
-        wanted = people.c.email == email.lower() if email is not None else is_number(people.c.id, number)
+    def person(self, *, email: str | None = None, number: int | None = None, card: str | None = None) -> Person | None:
+        """The person with this email, maker card or number, or None."""
+        if card is not None:
+            wanted = people.c.card == card
+        else:
+            wanted = people.c.email == email.lower() if email is not None else is_number(people.c.id, number)
         with self._connect() as connection:
             row = connection.execute(select(people).where(wanted)).first()
             return None if row is None else person_of(row)

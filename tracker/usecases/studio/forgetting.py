@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from tracker.domain.message import Message, Plural, _
 from tracker.domain.pieces.history import Receipt
 from tracker.domain.refusals import NotAllowed, NotAStep
-from tracker.domain.studio.people import FORMER_MAKER, Person, Right, Role
+from tracker.domain.studio.people import FORMER_MAKER, Person, Right
 from tracker.usecases.studio.people import nobody_there
 
 if TYPE_CHECKING:
@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
 
 def forget(store: Store, request: Request, person_id: int) -> Receipt:
-    """Remove a student's data: name, email, password, sessions, and the photos of their pieces.
+    """Remove a maker's data: name, email, password, sessions, and the photos of their pieces.
 
     Only when none of their pieces is under way. Nobody else works meanwhile, so no piece comes in between.
     """
@@ -41,17 +41,17 @@ def _forget(change: Change, person_id: int) -> Receipt:
 
 
 def must_be_ready_to_go(someone: Person, under_way: int) -> None:
-    """Refuse to remove the data of whoever runs the studio, and of a student with pieces under way."""
+    """Refuse to remove the data of whoever runs the studio, and of a maker with pieces under way."""
     if someone.name == FORMER_MAKER:
         raise NotAStep(
             Message("removed-already", _("This person's data was already removed.")),
             Message("nothing-left-to-do", _("There's nothing left to do.")),
         )
-    if someone.role is not Role.STUDENT:
+    if someone.role.runs_studio:
         words = _("{name} is staff or an instructor. Their data can't be removed.")
         raise NotAllowed(
             Message("runs-the-studio", words, name=someone.name),
-            Message("only-students", _("You can only remove students.")),
+            Message("only-makers", _("You can only remove students and members.")),
         )
     if under_way:
         many = Plural(

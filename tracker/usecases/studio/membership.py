@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from tracker.domain.message import Message, Plural, _, together
 from tracker.domain.pieces.history import Receipt
 from tracker.domain.refusals import NotAStep
-from tracker.domain.studio.people import FORMER_MAKER, NewPerson, Person, Right, Role
+from tracker.domain.studio.people import FORMER_MAKER, NewPerson, Person, Right, Role, namesake
 from tracker.usecases.pieces.supervised import held_to_approve, told_of_supervised
 from tracker.usecases.studio.passwords import first_password
 from tracker.usecases.studio.people import nobody_there
+from tracker.usecases.studio.rosters import coming, told_of
 
 if TYPE_CHECKING:
     from tracker.domain.pieces.history import Request
@@ -24,24 +25,11 @@ Deliver = Callable[[Sequence[tuple[Person, str]]], None]
 
 
 @dataclass(frozen=True, slots=True)
-class Coming:
-    """What a roster would change among the people who are here.
-
-    `new` are to be added. `changed` are here already, each beside what the roster makes of them; among them are those
-    who left and come back. `same` stay as they are. `gone` are students of the roster's sections who are not on it.
-    """
-
-    new: tuple[NewPerson, ...]
-    changed: tuple[tuple[Person, NewPerson], ...]
-    same: tuple[Person, ...]
-    gone: tuple[Person, ...]
-
-
-@dataclass(frozen=True, slots=True)
 class Enrolment:
     """What came of a roster: who was added with which first password, who was changed, stayed, or was shut out.
 
-    `moves` says what became of the pieces of those who are now supervised, or no longer.
+    Whoever has no email has no password. `moves` says what became of the pieces of those who are now supervised, or no
+    longer.
     """
 
     added: tuple[tuple[Person, str], ...]
@@ -50,6 +38,16 @@ class Enrolment:
     gone: tuple[Person, ...]
     moves: Message | None = None
 
+    @property
+    def passwords(self) -> tuple[tuple[Person, str], ...]:
+        """Whoever was added with a first password."""
+        return tuple((one, password) for one, password in self.added if password)
+
+    @property
+    def without_email(self) -> tuple[Person, ...]:
+        """Whoever was added without one."""
+        return tuple(one for one, password in self.added if not password)
+
 
 def person_known(reader: Queries, person_id: int) -> Person:
     """The person with this number, unless their data was removed; `Unknown` for nobody's."""
@@ -57,22 +55,6 @@ def person_known(reader: Queries, person_id: int) -> Person:
     if someone is None or someone.name == FORMER_MAKER:
         raise nobody_there()
     return someone
-
-
-def coming(reader: Queries, roster: Sequence[NewPerson]) -> Coming:
-    """What this roster would change. The email tells people apart; of two lines with the same one, the first counts."""
-    listed: dict[str, NewPerson] = {}
-    for one in roster:
-        listed.setdefault(one.email.lower(), replace(one, email=one.email.lower()))
-    here = {one.email: one for one in reader.people.with_emails(list(listed))}
-    found = [(here[email], _filled(here[email], one)) for email, one in listed.items() if email in here]
-    sections = {one.section for one in listed.values() if one.section and one.role is Role.STUDENT}
-    return Coming(
-        new=tuple(one for email, one in listed.items() if email not in here),
-        changed=tuple((before, after) for before, after in found if not _stays(before, after)),
-        same=tuple(before for before, after in found if _stays(before, after)),
-        gone=tuple(one for one in reader.people.in_sections(sections) if one.email not in listed),
-    )
 
 
 def enrol(
@@ -86,7 +68,7 @@ def enrol(
 ) -> Enrolment:
     """Make the people here those of a roster, all of it or nothing: add the new ones and change the others.
 
-    `without_gone` shuts out the students of the roster's sections who are not on it. `deliver` is handed whoever is
+    `without_gone` shuts out the makers of the roster's sections who are not on it. `deliver` is handed whoever is
     added with their passwords before that is committed, so that none is lost; where it raises, nothing is done. It is
     called again where the work had to be done again; the last time counts. Hashing takes long, so it is done before
     anything is written: nobody else waits for it. Where mail is sent, whoever is added gets a link, and needs no first
@@ -94,7 +76,7 @@ def enrol(
     """
     request.by.must_be_allowed(Right.PEOPLE)
     drawn: dict[str, tuple[str, str]] = {}
-    newcomers = {one.email for one in coming(store.read, roster).new}
+    newcomers = {one.email for one in coming(store.read, roster).new if one.email}
     for done, one in enumerate(roster, start=1):
         if (email := one.email.lower()) in newcomers and email not in drawn:
             drawn[email] = first_password()
@@ -123,7 +105,7 @@ def _enrol(
     added = []
     for one in seen.new:
         # Somebody who was here a moment ago, and whose data was removed since, is new after all.
-        password, hashed = drawn.get(one.email) or first_password()
+        password, hashed = (drawn.get(one.email) or first_password()) if one.email else ("", None)
         newcomer = person_to_be(one, change.enrol(one, hashed))
         change.outbox.invite(newcomer.id)
         added.append((newcomer, password))
@@ -138,9 +120,8 @@ def _enrol(
 
 
 def add(store: Store, request: Request, someone: NewPerson) -> tuple[Person, str]:
-    """Add one person; gives them with their first password. Refused where somebody has that email."""
-    if found := store.read.people.with_emails([someone.email]):
-        raise _email_taken(found[0])
+    """Add one person; gives them with their first password. Refused where somebody is known by that email or name."""
+    _must_be_told_apart(store.read, someone)
     ((person, password),) = enrol(store, request, [someone]).added
     return person, password
 
@@ -151,9 +132,7 @@ def change_person(store: Store, request: Request, person_id: int, after: NewPers
     def work(change: Change) -> Receipt:
         before = person_known(change.read, person_id)
         _must_not_be_oneself(change.request.by, before, after)
-        for other in change.read.people.with_emails([after.email]):
-            if other.id != before.id:
-                raise _email_taken(other)
+        _must_be_told_apart(change.read, after, before.id)
         moves = _change_people(change, [(before, after)])
         _must_have_an_instructor(change)
         saved = Message("person-changed", _("Saved: {name}."), name=after.name)
@@ -204,15 +183,17 @@ def note_about(store: Store, request: Request, person_id: int, note: str) -> Rec
     return store.once(request, "note about", work, (person_id, note))
 
 
-def told_of(someone: Person) -> NewPerson:
-    """A person as a line of a roster would tell them."""
-    return NewPerson(
-        name=someone.name,
-        email=someone.email,
-        section=someone.section,
-        role=someone.role,
-        supervised=someone.supervised,
-    )
+def replace_card(store: Store, request: Request, person_id: int) -> Receipt:
+    """Let somebody's maker card say something else: the one that was lost is nobody's from now on."""
+
+    def work(change: Change) -> Receipt:
+        someone = person_known(change.read, person_id)
+        change.replace_card(someone.id)
+        words = _("The old card of {name} has stopped working. Print the new one.")
+        return Receipt(message=Message("card-replaced", words, name=someone.name))
+
+    request.by.must_be_allowed(Right.MOVE)
+    return store.once(request, "replace card", work, person_id)
 
 
 def sent_twice(*, by_mail: bool = False) -> NotAStep:
@@ -224,11 +205,6 @@ def sent_twice(*, by_mail: bool = False) -> NotAStep:
         Message("roster-sent-twice", _("This was imported already. Its passwords were shown once.")),
         Message("renew-who-lost", _("Make a new one for anyone without it, on their page.")),
     )
-
-
-def _filled(before: Person, told: NewPerson) -> NewPerson:
-    """What a roster tells of somebody who is here, with what it leaves out as it is."""
-    return told if told.supervised is not None else replace(told, supervised=before.supervised)
 
 
 def _change_people(change: Change, changed: Sequence[tuple[Person, NewPerson]]) -> Message | None:
@@ -244,9 +220,19 @@ def _change_people(change: Change, changed: Sequence[tuple[Person, NewPerson]]) 
     return told_of_supervised(change, held) if begun_or_ended else None
 
 
-def _stays(before: Person, after: NewPerson) -> bool:
-    """Whether a person is here just as the roster tells them."""
-    return not before.has_left and told_of(before) == after
+def _must_be_told_apart(reader: Queries, someone: NewPerson, number: int = 0) -> None:
+    """Refuse the email of another person, and without one another's name in the same section."""
+    if someone.email:
+        for other in reader.people.with_emails([someone.email]):
+            if other.id != number:
+                raise _email_taken(other)
+        return
+    for other in reader.people.without_email([someone.section]):
+        if other.id != number and namesake(other) == namesake(someone):
+            raise NotAStep(
+                Message("person-is-here", _("{name} is here already, without an email."), name=other.name),
+                Message("tell-the-two-apart", _("Add an email or a middle initial.")),
+            )
 
 
 def _email_taken(by: Person) -> NotAStep:

@@ -7,11 +7,12 @@ from datetime import timedelta
 from hashlib import sha256
 from typing import TYPE_CHECKING
 
+from tracker.domain.labels.badge_bars import read_card
 from tracker.domain.message import Message, _
 from tracker.domain.quantities import minutes, seconds
-from tracker.domain.refusals import NotAllowed, TooSoon, Unknown, Unusable
+from tracker.domain.refusals import NotAllowed, NotAStep, TooSoon, Unknown, Unusable
 from tracker.domain.studio.passwords import OLD_WRONG
-from tracker.domain.studio.people import FORMER_MAKER, Person, Right, Role
+from tracker.domain.studio.people import FORMER_MAKER, Person, Right
 from tracker.domain.studio.sign_in_waits import Device, place_of
 from tracker.usecases.studio.passwords import first_password, hash_of, matches, problems_with
 
@@ -25,8 +26,9 @@ if TYPE_CHECKING:
     from tracker.store.queries import Queries
     from tracker.store.unit_of_work import Store
 
-STAYS = {Role.STUDENT: timedelta(days=30), Role.STAFF: timedelta(hours=14), Role.INSTRUCTOR: timedelta(hours=14)}
-"""How long each role stays signed in: the staff's devices stand in the studio."""
+MAKERS_STAY = timedelta(days=30)
+STAFF_STAY = timedelta(hours=14)
+"""How long somebody stays signed in: the staff's devices stand in the studio."""
 
 _LONGEST_SHOWN = 60
 _NAMED_AT_MOST = 5
@@ -62,7 +64,9 @@ def sign_in(
 def begin_at(store: Store, person: Person, *, at: datetime) -> str:
     """Begin a session of whoever has shown who they are: gives its token."""
     token = secrets.token_urlsafe(32)
-    store.accounts.begin_session(hash_of_token(token), person.id, at, at + STAYS[person.role])
+    store.accounts.begin_session(
+        hash_of_token(token), person.id, at, at + (STAFF_STAY if person.role.runs_studio else MAKERS_STAY)
+    )
     return token
 
 
@@ -140,6 +144,11 @@ def renew_password(store: Store, request: Request, person_id: int) -> str:
     someone = store.read.people.person(number=person_id)
     if someone is None or someone.name == FORMER_MAKER:
         raise nobody_there()
+    if not someone.email:
+        raise NotAStep(
+            Message("no-email-no-password", _("{name} has no email, so they don't sign in."), name=someone.name),
+            Message("add-an-email", _("Add their email first.")),
+        )
     return _renewed(store, someone)
 
 
@@ -162,14 +171,15 @@ def _renewed(store: Store, someone: Person) -> str:
 def person_called(reader: Queries, text: str) -> Person:
     """The one person of this email or name, or whose name holds it; refused when there is none, or more than one.
 
-    An email may stand behind its name, as lists of people offer it.
+    An email or a section may stand behind its name, as lists of people offer it; a maker card names its maker.
     """
     last = text.rsplit(maxsplit=1)[-1] if text.split() else ""
     if "@" in last:
         found = [one for one in [reader.people.person(email=last)] if one is not None]
+    elif card := read_card(text):
+        found = [one for one in [reader.people.person(card=card)] if one is not None]
     else:
-        found = list(reader.people.named(text))
-        found = [one for one in found if one.name.casefold() == text.casefold()] or found
+        found = _so_called(reader, text)
     shown = text[:_LONGEST_SHOWN]
     if not found:
         raise Unknown(
@@ -177,15 +187,30 @@ def person_called(reader: Queries, text: str) -> Person:
             Message("nobody-so-called-remedy", _("Type the name as it is in the roster, or the email.")),
         )
     if len(found) > 1:
-        words = _("{name} ({email})")
-        people = tuple(Message("person", words, name=one.name, email=one.email) for one in found[:_NAMED_AT_MOST])
+        people = tuple(_told_apart(one) for one in found[:_NAMED_AT_MOST])
         raise Unknown(
             Message(
                 "several-so-called", _("More than one person is called “{name}”: {people}."), name=shown, people=people
             ),
-            Message("several-so-called-remedy", _("Type the email of the right one.")),
+            Message("several-so-called-remedy", _("Type the email of the right one, or scan their maker card.")),
         )
     return found[0]
+
+
+def _so_called(reader: Queries, text: str) -> list[Person]:
+    """Those whose name this is, else those whose name holds it; a section behind the name picks among them."""
+    name, _comma, section = text.rpartition(",")
+    found = list(reader.people.named(text))
+    if not found:
+        apart = section.strip().casefold()
+        found = [one for one in reader.people.named(name) if one.told_apart.casefold() == apart]
+    alike = text.strip().casefold()
+    return [one for one in found if alike in {one.name.casefold(), one.called.casefold()}] or found
+
+
+def _told_apart(someone: Person) -> Message:
+    words = _("{name} ({apart})") if someone.told_apart else "{name}"
+    return Message("person", words, name=someone.name, apart=someone.told_apart)
 
 
 def choose_password(store: Store, person: Person, password: str) -> None:

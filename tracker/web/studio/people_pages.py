@@ -11,11 +11,12 @@ from tracker.domain.refusals import Refusal
 from tracker.domain.studio.people import NewPerson, Person, Right, Role
 from tracker.domain.studio.spelling import plain
 from tracker.forms.plain_values import Wrong, read_text
-from tracker.forms.studio.roster import read_email, read_person_name, read_role
+from tracker.forms.studio.roster import read_email_of, read_person_name, read_role
 from tracker.usecases.studio import membership
 from tracker.usecases.studio.badges import badge_of
 from tracker.usecases.studio.forgetting import forget, must_be_ready_to_go
 from tracker.usecases.studio.people import nobody_there, renew_password
+from tracker.usecases.studio.rosters import told_of
 from tracker.web.auth import allows, asking, house
 from tracker.web.error_handlers import status_of
 from tracker.web.lists import Order, listed
@@ -37,7 +38,7 @@ _ORDERS: dict[str, Order[Person]] = {
     "newest": Order(Message("newest-first", _("newest")), lambda one: one.id, falling=True),
     "section": Order(
         Message("by-section", _("section")),
-        lambda one: (one.role is not Role.STUDENT, _group(one).casefold(), plain(one.name)),
+        lambda one: (one.role.runs_studio, _group(one).casefold(), plain(one.name)),
     ),
 }
 
@@ -45,7 +46,7 @@ _ORDERS: dict[str, Order[Person]] = {
 @pages.get("/people")
 @allows(Right.PEOPLE)
 def people() -> ResponseReturnValue:
-    """Those who run the studio and its newest students; ?find= those of that name or email; ?left= those who left."""
+    """Those who run the studio and its newest makers; ?find= those of that name or email; ?left= those who left."""
     are_gone = bool(request.args.get("left"))
     who = request.args.get("find", "").strip()[:LONGEST_NAME]
     found = house().store.read.people.left() if are_gone else _looked_for(who)
@@ -63,7 +64,10 @@ def new() -> ResponseReturnValue:
 @pages.post("/people/new")
 @allows(Right.PEOPLE)
 def add() -> ResponseReturnValue:
-    """Add one person; the first password is shown on this one page and nowhere else, or a link goes out by mail."""
+    """Add one person; the first password is shown on this one page and nowhere else, or a link goes out by mail.
+
+    Whoever has no email gets a maker card in its place.
+    """
     someone, errors = _sent()
     if someone is None:
         return _new_page(request.form, errors=errors), 422
@@ -71,9 +75,15 @@ def add() -> ResponseReturnValue:
         added, password = membership.add(house().store, asking(), someone)
     except Refusal as refusal:
         return _new_page(request.form, refusal=said_refusal(refusal)), status_of(refusal)
-    if house().store.outbox.is_on:
+    if password and house().store.outbox.is_on:
         words = _("{name} was added and gets a link by mail, to choose a password.")
         flash(said(Message("added-by-mail", words, name=added.name)), "good")
+        return redirect(url_for("people.person", number=added.id), 303)
+    if not password:
+        flash(
+            said(Message("added-without-email", _("{name} was added. Print their maker card."), name=added.name)),
+            "good",
+        )
         return redirect(url_for("people.person", number=added.id), 303)
     return render_template("studio/person.html", who=added, password=password, is_new=True)
 
@@ -175,7 +185,7 @@ def remove(number: int) -> ResponseReturnValue:
 
 def _details_of(someone: Person) -> dict[str, object]:
     """A person's details as their form shows them."""
-    told_ = membership.told_of(someone)
+    told_ = told_of(someone)
     facts = {"name": told_.name, "email": told_.email, "section": told_.section, "role": told_.role}
     return {**facts, "supervised": told_.supervised}
 
@@ -184,7 +194,11 @@ def _sent() -> tuple[NewPerson | None, dict[str, str]]:
     """The person in the form that was sent, or what is wrong with each field."""
     found: dict[str, Any] = {"supervised": bool(request.form.get("supervised"))}
     errors: dict[str, str] = {}
-    readers = {"name": read_person_name, "email": read_email, "section": read_text, "role": read_role}
+
+    def email_of(raw: object) -> str:
+        return read_email_of(found.get("role", Role.STUDENT), raw)
+
+    readers = {"role": read_role, "name": read_person_name, "email": email_of, "section": read_text}
     for name, reader in readers.items():
         try:
             found[name] = reader(request.form.get(name, ""))
@@ -205,7 +219,7 @@ def _told_of(someone: Person) -> str:
 def _looked_for(who: str) -> Sequence[Person]:
     read = house().store.read.people
     if not who:
-        return read.listed(students=_MOST_LISTED)
+        return read.listed(makers=_MOST_LISTED)
     by_email = read.person(email=who)
     return read.named(who, limit=_MOST_LISTED) if by_email is None else [by_email]
 
@@ -228,5 +242,5 @@ def known_person(number: int) -> Person:
 
 
 def _group(someone: Person) -> str:
-    """What the list is filtered by: a student's section, or else the role."""
-    return someone.section if someone.role is Role.STUDENT else someone.role
+    """What the list is filtered by: a maker's section, or else the role."""
+    return someone.role if someone.role.runs_studio else someone.section or someone.role

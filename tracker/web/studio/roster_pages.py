@@ -12,7 +12,8 @@ from tracker.domain.studio.people import Right
 from tracker.forms.plain_values import Wrong, read_text
 from tracker.forms.studio.roster import Column, guessed_columns, people_in
 from tracker.forms.studio.spreadsheets import Sheet, packed, read_sheet, unpacked
-from tracker.usecases.studio.membership import coming, enrol
+from tracker.usecases.studio.membership import enrol
+from tracker.usecases.studio.rosters import coming
 from tracker.web.auth import allows, asking, house
 from tracker.web.error_handlers import status_of
 from tracker.web.wording import said
@@ -21,7 +22,7 @@ if TYPE_CHECKING:
     from flask.typing import ResponseReturnValue
 
     from tracker.domain.studio.people import NewPerson, Person
-    from tracker.usecases.studio.membership import Coming
+    from tracker.usecases.studio.rosters import Coming
 
 pages = Blueprint("rosters", __name__)
 
@@ -161,6 +162,7 @@ def _change(before: Person, after: NewPerson) -> list[Message]:
         told.append(_SUPERVISED if after.supervised else _NOT_SUPERVISED)
     for column, was, now in (
         (Column.NAME, before.name, after.name),
+        (Column.EMAIL, before.email, after.email),
         (Column.SECTION, before.section, after.section),
         (Column.ROLE, before.role, after.role),
     ):

@@ -1,0 +1,108 @@
+"""Whom each line of a roster means, and what the roster would change."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from tracker.domain.message import Message, _
+from tracker.domain.refusals import Unusable
+from tracker.domain.studio.people import NewPerson, Person, namesake
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    from tracker.store.queries import Queries
+
+
+@dataclass(frozen=True, slots=True)
+class Coming:
+    """What a roster would change among the people who are here.
+
+    `new` are to be added. `changed` are here already, each beside what the roster makes of them; among them are those
+    who left and come back. `same` stay as they are. `gone` are makers of the roster's sections who are not on it.
+    """
+
+    new: tuple[NewPerson, ...]
+    changed: tuple[tuple[Person, NewPerson], ...]
+    same: tuple[Person, ...]
+    gone: tuple[Person, ...]
+
+
+def coming(reader: Queries, roster: Sequence[NewPerson]) -> Coming:
+    """What this roster would change; `Unusable` with each line that could mean more than one person.
+
+    The email tells people apart; of two lines with the same one, the first counts. Those without one are told apart by
+    their name and section: whoever is here without one gets the email that their line has.
+    """
+    lines: dict[object, NewPerson] = {}
+    for one in roster:
+        lines.setdefault(one.email.lower() or namesake(one), replace(one, email=one.email.lower()))
+    listed = tuple(lines.values())
+    sections = {one.section for one in listed if one.section and not one.role.runs_studio}
+    of_sections = reader.people.in_sections(sections)
+    whom = _whom(reader, listed, of_sections)
+    met = [(before, _filled(before, one)) for one, before in zip(listed, whom, strict=True) if before is not None]
+    here = {before.id for before, _after in met}
+    return Coming(
+        new=tuple(one for one, before in zip(listed, whom, strict=True) if before is None),
+        changed=tuple((before, after) for before, after in met if not _stays(before, after)),
+        same=tuple(before for before, after in met if _stays(before, after)),
+        gone=tuple(one for one in of_sections if one.id not in here),
+    )
+
+
+def told_of(someone: Person) -> NewPerson:
+    """A person as a line of a roster would tell them."""
+    return NewPerson(
+        name=someone.name,
+        email=someone.email,
+        section=someone.section,
+        role=someone.role,
+        supervised=someone.supervised,
+    )
+
+
+def _whom(reader: Queries, listed: Sequence[NewPerson], of_sections: Iterable[Person]) -> list[Person | None]:
+    """Whom each line means, None for somebody new."""
+    by_email = {one.email: one for one in reader.people.with_emails([one.email for one in listed if one.email])}
+    nameless = _by_name(reader.people.without_email({one.section for one in listed}))
+    with_email = _by_name(one for one in of_sections if one.email)
+    taken: set[int] = set()
+    whom: list[Person | None] = []
+    problems = []
+    for one in listed:
+        found = [by_email[one.email]] if one.email in by_email else nameless[namesake(one)]
+        is_unclear = len(found) > 1 or any(before.id in taken for before in found)
+        if is_unclear or (not one.email and with_email[namesake(one)]):
+            problems.append(_could_be_others(one))
+        taken |= {before.id for before in found}
+        whom.append(found[0] if found else None)
+    if problems:
+        raise Unusable(problems, Message("tell-them-apart", _("Add their emails, or a middle initial.")))
+    return whom
+
+
+def _by_name(some: Iterable[Person]) -> defaultdict[tuple[str, str], list[Person]]:
+    found: defaultdict[tuple[str, str], list[Person]] = defaultdict(list)
+    for one in some:
+        found[namesake(one)].append(one)
+    return found
+
+
+def _could_be_others(one: NewPerson) -> Message:
+    if one.line:
+        words = _("line {line}: {name} could be more than one person of this section.")
+        return Message("name-of-several-on-line", words, line=one.line, name=one.name)
+    return Message("name-of-several", _("{name} could be more than one person of this section."), name=one.name)
+
+
+def _filled(before: Person, told: NewPerson) -> NewPerson:
+    """What a roster tells of somebody who is here, with what it leaves out as it is."""
+    return told if told.supervised is not None else replace(told, supervised=before.supervised)
+
+
+def _stays(before: Person, after: NewPerson) -> bool:
+    """Whether a person is here just as the roster tells them."""
+    return not before.has_left and told_of(before) == after
