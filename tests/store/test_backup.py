@@ -38,6 +38,7 @@ from tracker.domain.message import Message
 from tracker.domain.pieces.history import Receipt
 from tracker.domain.refusals import Refusal, Unusable
 from tracker.domain.studio.people import NewPerson
+from tracker.domain.studio.terms import NewTerm
 from tracker.store import backup as keeping
 from tracker.store import invariants
 from tracker.store.backup_seal import seal
@@ -51,6 +52,7 @@ from tracker.usecases.firing import firings
 from tracker.usecases.pieces import pickup, pieces, registrations, stocktaking, ware_shelves, wishes
 from tracker.usecases.rules import answers_taken_back, questions
 from tracker.usecases.studio import mailing, membership
+from tracker.usecases.studio.terms import add_term
 
 
 def busy(url: str, photos: str = "") -> None:
@@ -76,6 +78,7 @@ def busy(url: str, photos: str = "") -> None:
     fire_round(store, planned_session(store))
     photographed(store, "W1", MIRA, "from above")
     tiled(store, "Still Water", ADA)
+    add_term(store, asked_by(ADA), NewTerm(name="Spring", starts_on=NOON.date(), ends_on=NOON.date()))
     store.accounts.begin_session("a" * 64, MIRA.id, asked_by(MIRA).at, asked_by(MIRA).at)
     store.badges.issue(TOM.id, "UCDEFGHKLNU", "a hash of no PIN", by_id=ADA.id, at=asked_by(ADA).at)
     store.accounts.note_try(MIRA.email, "10.0.0.7", asked_by(MIRA).at, is_address=True)

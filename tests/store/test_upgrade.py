@@ -206,3 +206,18 @@ def out_of_a_bisque(store: Store, outcome: Outcome) -> Piece:
     firings.put_in(store, asked_by(TOM), firing, slip, dry=True)
     unload(store, firing, {slip: outcome})
     return the_piece(store, slip)
+
+
+def test_each_section_word_becomes_a_section_of_no_term_and_a_word_again(database_url: str) -> None:
+    store = open_studio(database_url)
+    before = {one.email: one.section for one in store.read.people.listed()}
+    store.close()
+    downgrade(database_url, "0045")
+
+    migrate(database_url)
+
+    again = studio_store(database_url)
+    assert {one.email: one.section for one in again.read.people.listed()} == before
+    there = {(one.name, one.term_id) for one in again.read.terms.sections()}
+    assert there == {(word, None) for word in before.values() if word}
+    again.close()

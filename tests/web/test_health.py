@@ -85,7 +85,7 @@ def test_a_fault_is_one_line_of_json_with_the_number_of_its_request_and_nothing_
 
 def test_a_row_that_the_database_refuses_is_in_no_log(store: Store) -> None:
     # PostgreSQL tells the whole row beside the constraint.
-    row = {"name": "Pat Oro", "email": "pat@studio.example", "role": "potter", "section": "Tuesday"}
+    row = {"name": "Pat Oro", "email": "pat@studio.example", "role": "potter", "note": "Tuesday"}
     secret = {"password_hash": "a hash of nobody", "must_change_password": True, "joined_at": NOON}
 
     with pytest.raises(IntegrityError) as refused, store.writing() as connection:

@@ -16,6 +16,7 @@ from sqlalchemy import (
     Boolean,
     CheckConstraint,
     Column,
+    Date,
     DateTime,
     Float,
     ForeignKey,
@@ -98,6 +99,36 @@ house = Table(
     Column("value", Text, nullable=False),
 )
 
+terms = Table(
+    "terms",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("name", String(60), nullable=False, unique=True),
+    Column("starts_on", Date, nullable=False),
+    Column("ends_on", Date, nullable=False),
+    # Its end is on record: nothing of it is left in the studio.
+    Column("ended_at", UtcTime),
+    CheckConstraint("starts_on <= ends_on", name="starts_before_it_ends"),
+)
+
+# A section of no term is from before the studio had terms, or never is in one.
+sections = Table(
+    "sections",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    _words("name"),
+    Column("term_id", ForeignKey("terms.id")),
+    UniqueConstraint("term_id", "name"),
+    CheckConstraint("name <> ''", name="has_a_name"),
+    Index(
+        "ix_sections_of_no_term",
+        "name",
+        unique=True,
+        sqlite_where=text("term_id IS NULL"),
+        postgresql_where=text("term_id IS NULL"),
+    ),
+)
+
 people = Table(
     "people",
     metadata,
@@ -106,7 +137,6 @@ people = Table(
     # None for whoever doesn't sign in.
     Column("email", String(254), unique=True),
     Column("role", String(10), nullable=False),
-    _words("section"),
     _words("password_hash", required=False),
     Column("must_change_password", Boolean, nullable=False),
     Column("joined_at", UtcTime, nullable=False),
@@ -123,10 +153,11 @@ people = Table(
     Column("supervised", Boolean, nullable=False, server_default=false()),
     # What the bar of their maker card says; none once their data was removed.
     Column("card", String(11)),
+    Column("section_id", ForeignKey("sections.id"), index=True),
     _one_of("role", "student", "member", "staff", "instructor"),
     CheckConstraint("email = lower(email)", name="email_is_lower"),
     _few("ix_people_staff", "name", "role IN ('staff', 'instructor')"),
-    _few("ix_people_without_email", "section", "email IS NULL"),
+    _few("ix_people_without_email", "section_id", "email IS NULL"),
     Index("ix_people_card", "card", unique=True),
 )
 RUNS_STUDIO = people.c.role.in_([literal_column(f"'{role}'") for role in ("staff", "instructor")])

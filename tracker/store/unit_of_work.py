@@ -56,6 +56,7 @@ from tracker.store.studio.catalog_writer import enter_studio, save_studio
 from tracker.store.studio.cone_answers import ConeBook
 from tracker.store.studio.known import Known
 from tracker.store.studio.outbox import Outbox, OutboxPen
+from tracker.store.studio.terms import TermBook
 from tracker.store.studio.tiles import TileBook
 from tracker.store.tables import (
     history,
@@ -71,7 +72,7 @@ from tracker.store.turns import Turns
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Iterator, Sequence
     from contextlib import AbstractContextManager
-    from datetime import datetime
+    from datetime import date, datetime
 
     from sqlalchemy import Connection
 
@@ -282,6 +283,7 @@ class Change:
         self.tiles = TileBook(connection, request, self.read.known)
         self.wishes = WishBook(connection, request)
         self.shelves = ShelfBook(connection, request)
+        self.terms = TermBook(connection)
         self.outbox = outbox
 
     @property
@@ -343,6 +345,11 @@ class Change:
             told = food_of(after, self.catalog, last_fire(fires))
             news = news if told.word is FoodWord.NOTHING_AGAINST else together((news, told.message))
         self.outbox.tell(after.maker_id, news, self.zone, after.id)
+
+    @property
+    def today(self) -> date:
+        """The day of this request in the studio's zone."""
+        return self.request.at.astimezone(self.zone).date()
 
     @property
     def zone(self) -> ZoneInfo:
@@ -414,7 +421,7 @@ class Change:
     def change_person(self, person_id: int, someone: NewPerson) -> None:
         """Give a person another name, email, section and role; whoever had left is let in again."""
         self.outbox.follow(person_id, someone.email)
-        change_person(self._connection, person_id, someone)
+        change_person(self._connection, person_id, someone, self.request.at)
 
     def replace_card(self, person_id: int) -> None:
         """Let a person's maker card say something else."""

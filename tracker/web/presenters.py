@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
+from zoneinfo import ZoneInfo
 
 from flask import flash, redirect, request
 
@@ -23,6 +24,7 @@ from tracker.web.wording import reader, said, said_refusal
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
+    from datetime import date
 
     from werkzeug.wrappers import Response
 
@@ -159,6 +161,11 @@ def paper_asked() -> Paper:
             Message("choose-a-paper", _("Choose A4 or US Letter.")),
         )
     return Paper(asked)
+
+
+def today() -> date:
+    """The day in the studio's own zone."""
+    return house().clock().astimezone(ZoneInfo(house().store.read.studio().timezone)).date()
 
 
 def catalog() -> Catalog:

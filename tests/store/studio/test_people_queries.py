@@ -21,7 +21,6 @@ def a_crowd(store: Store, many: int) -> None:
             "name": f"Potter {number}",
             "email": f"potter{number}@studio.example",
             "role": Role.STUDENT,
-            "section": "",
             "must_change_password": True,
             "joined_at": NOON,
         }

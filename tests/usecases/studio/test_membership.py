@@ -30,7 +30,7 @@ def test_a_roster_adds_changes_and_leaves_alone_and_sent_again_changes_nothing(s
     roster = [PAT, replace(PAT, name="Pat again", email="PAT@studio.example"), moved, rosters.told_of(TOM)]
     told: list[tuple[int, int]] = []
 
-    ahead = rosters.coming(store.read, roster)
+    ahead = rosters.coming(store.read, roster, NOON.date())
     first = membership.enrol(store, asked_by(ADA), roster, progress=lambda *done: told.append(done))
     second = membership.enrol(store, asked_by(ADA), roster)
 
@@ -45,7 +45,7 @@ def test_a_roster_adds_changes_and_leaves_alone_and_sent_again_changes_nothing(s
 def test_whoever_is_no_longer_on_the_roster_of_their_section_is_told_and_shut_out_when_asked(store: Store) -> None:
     roster = [replace(PAT, section=MIRA.section)]
 
-    ahead = rosters.coming(store.read, roster)
+    ahead = rosters.coming(store.read, roster, NOON.date())
     membership.enrol(store, asked_by(ADA), roster)
     still_here = store.read.people.person(number=MIRA.id)
     done = membership.enrol(store, asked_by(ADA), roster, without_gone=True)
@@ -75,7 +75,8 @@ def test_whoever_left_is_shut_out_at_once_and_comes_back_by_a_roster_or_by_hand(
         gone.must_be_allowed(Right.SEE_OWN)
     assert refused.value.message.code == "has-left"
     assert store.read.people.left() == (gone,)
-    assert [before for before, _ in rosters.coming(store.read, [rosters.told_of(MIRA)]).changed] == [gone]
+    ahead = rosters.coming(store.read, [rosters.told_of(MIRA)], NOON.date())
+    assert [before for before, _ in ahead.changed] == [gone]
 
     membership.enrol(store, asked_by(ADA), [rosters.told_of(MIRA)])
     assert people.who(store, sign_in(), at=NOON) == (MIRA, False)
@@ -107,8 +108,8 @@ KID = NewPerson(name="Lía Paz", email="", section="Saturday", supervised=True)
 def test_people_without_an_email_are_told_apart_by_name_and_section_until_they_have_one(store: Store) -> None:
     ((lia, password),) = membership.enrol(store, asked_by(ADA), [KID]).added
 
-    same = rosters.coming(store.read, [replace(KID, name="LIA PAZ")])
-    other = rosters.coming(store.read, [replace(KID, section="Sunday")])
+    same = rosters.coming(store.read, [replace(KID, name="LIA PAZ")], NOON.date())
+    other = rosters.coming(store.read, [replace(KID, section="Sunday")], NOON.date())
     with pytest.raises(NotAllowed):
         people.sign_in(store, "", "", at=NOON, address="10.0.0.7")
     with pytest.raises(NotAStep):

@@ -13,7 +13,18 @@ from tracker.domain.pieces.piece import Stage, StepName
 from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.people import short_name
 from tracker.store.numbers import AT_ONCE, LARGEST_NUMBER, new_number
-from tracker.store.tables import RUNS_STUDIO, caught, history, loaded, people, pieces, print_jobs, prints, routes
+from tracker.store.tables import (
+    RUNS_STUDIO,
+    caught,
+    history,
+    loaded,
+    people,
+    pieces,
+    print_jobs,
+    prints,
+    routes,
+    sections,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Mapping, Sequence
@@ -173,7 +184,8 @@ class PaperQueries:
     def in_section(self, section: str) -> tuple[int, ...]:
         """The numbers of the pieces of a section's students that are still in the studio."""
         theirs = select(pieces.c.id).join(people, people.c.id == pieces.c.maker_id)
-        return self._numbers(theirs.where(people.c.section == section, pieces.c.stage.in_(_HERE)))
+        theirs = theirs.join(sections, sections.c.id == people.c.section_id)
+        return self._numbers(theirs.where(sections.c.name == section, pieces.c.stage.in_(_HERE)))
 
     def that_took(self, step: StepName, since: datetime, maker_id: int | None = None) -> tuple[int, ...]:
         """The numbers of the pieces still here that took a step at `since` or later, perhaps of one maker."""
@@ -191,8 +203,8 @@ class PaperQueries:
 
     def counted_by_section(self) -> dict[str, int]:
         """How many pieces each section has in the studio."""
-        of_people = select(people.c.section, func.count()).join(pieces, people.c.id == pieces.c.maker_id)
-        return self._counted(people.c.section, of_people)
+        of_people = select(sections.c.name, func.count()).join(people, people.c.section_id == sections.c.id)
+        return self._counted(sections.c.name, of_people.join(pieces, people.c.id == pieces.c.maker_id))
 
     def _counted(self, by: Any, wanted: Select[Any]) -> dict[str, int]:  # noqa: ANN401 -- a column of either table
         wanted = wanted.where(by != "", pieces.c.stage.in_(_HERE)).group_by(by)

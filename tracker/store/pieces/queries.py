@@ -22,6 +22,7 @@ from tracker.store.numbers import AT_ONCE, is_number, is_possible
 from tracker.store.pieces.lookalikes import lookalikes
 from tracker.store.pieces.wish_book import wish_of
 from tracker.store.prepared import Prepared
+from tracker.store.studio.terms import SECTION, of_people
 from tracker.store.tables import (
     UtcTime,
     caught,
@@ -184,7 +185,7 @@ PIECE_ROW = (
         leaving.c.firing_id.label("leaving_id"),
         planned.c.firing_id.label("planned_in"),
         people.c.name.label("maker_name"),
-        people.c.section,
+        SECTION,
         people.c.supervised,
         _LAST_OUTCOME,
         _KILN,
@@ -293,7 +294,7 @@ class PieceQueries:
         """All that the page of the piece with this number shows."""
         with self._connect() as connection:
             (row,) = self.rows_over(connection, PIECE_ROW.where(pieces.c.id == piece_id))
-            maker = person_of(connection.execute(select(people).where(people.c.id == row.piece.maker_id)).one())
+            maker = person_of(connection.execute(of_people().where(people.c.id == row.piece.maker_id)).one())
             lines = connection.execute(
                 _LINE.where(history.c.piece_id == piece_id).order_by(history.c.id),
             )

@@ -20,6 +20,7 @@ from tracker.store.mappers import person_of
 from tracker.store.numbers import AT_ONCE, new_number
 from tracker.store.prepared import Prepared
 from tracker.store.studio.outbox import send_nothing_to
+from tracker.store.studio.terms import SECTION, section_number, section_to_be, today
 from tracker.store.tables import badges, links, mails, people, sessions, sign_ins
 
 if TYPE_CHECKING:
@@ -45,14 +46,14 @@ _SESSION = Prepared(
                 "name",
                 "email",
                 "role",
-                "section",
                 "units",
                 "paper",
                 "left_at",
                 "must_change_password",
                 "supervised",
             )
-        )
+        ),
+        SECTION,
     )
     .join(sessions, people.c.id == sessions.c.person_id)
     .where(
@@ -180,7 +181,7 @@ def enter_person(
             "email": someone.email.lower() or None,
             "card": draw_card(secrets.choice),
             "role": someone.role,
-            "section": someone.section,
+            "section_id": section_number(connection, someone.section, today(connection, at)),
             "supervised": bool(someone.supervised),
             "password_hash": password_hash,
             "must_change_password": must_change,
@@ -190,15 +191,16 @@ def enter_person(
     return new_number(done)
 
 
-def change_person(connection: Connection, person_id: int, someone: NewPerson) -> None:
+def change_person(connection: Connection, person_id: int, someone: NewPerson, at: datetime) -> None:
     """Give a person another name, email, section, role and supervision; whoever had left is let in again.
 
-    A badge signs in shelf staff alone, so it ends with that role.
+    Whoever is in a section of that name stays in it, of whichever term it is. A badge
+    signs in shelf staff alone, so it ends with that role.
     """
     facts = {
         "name": someone.name,
         "email": someone.email.lower() or None,
-        "section": someone.section,
+        "section_id": section_to_be(connection, person_id, someone.section, today(connection, at)),
         "role": someone.role,
         "left_at": None,
         **({} if someone.supervised is None else {"supervised": someone.supervised}),
@@ -245,7 +247,7 @@ def strike_out(connection: Connection, person: Person, at: datetime) -> None:
             name=FORMER_MAKER,
             email=None,
             card=None,
-            section="",
+            section_id=None,
             units=None,
             paper=None,
             news=None,

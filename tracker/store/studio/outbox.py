@@ -27,6 +27,7 @@ from tracker.store.labels.print_records import IN_A_KILN
 from tracker.store.mappers import message_text, person_of
 from tracker.store.messages import message_of
 from tracker.store.numbers import AT_ONCE, new_number
+from tracker.store.studio.terms import of_people
 from tracker.store.tables import links, mail_lines, mails, people, pieces, planned, questions, sessions
 
 if TYPE_CHECKING:
@@ -155,7 +156,7 @@ class Outbox:
             connection.execute(update(mails).where(mails.c.id == number).values(taken))
             wanted = select(mails.c.id.label("mail"), mails.c.kind, mails.c.message_id, mails.c.tries, mails.c.claim)
             told = connection.execute(wanted.where(mails.c.id == number)).one()
-            whose = select(people).join(mails, mails.c.person_id == people.c.id).where(mails.c.id == number)
+            whose = of_people().join(mails, mails.c.person_id == people.c.id).where(mails.c.id == number)
             to = person_of(connection.execute(whose).one())
             lines = select(mail_lines.c.message).where(mail_lines.c.mail_id == number).order_by(mail_lines.c.id)
             news = tuple(message_of(json.loads(one)) for one in connection.scalars(lines))
@@ -242,7 +243,7 @@ class Outbox:
 
     def whose_link(self, token_hash: str, at: datetime) -> Person | None:
         """For whom this link still works; None for nobody."""
-        wanted = select(people).join(links, links.c.person_id == people.c.id)
+        wanted = of_people().join(links, links.c.person_id == people.c.id)
         with self._connect() as connection:
             row = connection.execute(
                 wanted.where(links.c.token_hash == token_hash, links.c.ends_at > at, _HERE)

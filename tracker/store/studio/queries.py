@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from typing import TYPE_CHECKING
 
-from sqlalchemy import select, union
+from sqlalchemy import or_, select, union
 
 from tracker.domain.labels.stock import Paper
 from tracker.domain.pieces.piece import Stage
@@ -15,7 +15,20 @@ from tracker.domain.studio.spelling import holds, words_in
 from tracker.store.mappers import clay_of, glaze_of, kiln_of, labels_of, person_of, practice_of, route_of
 from tracker.store.numbers import AT_ONCE, is_number
 from tracker.store.studio.known import Known
-from tracker.store.tables import RUNS_STUDIO, badges, clays, glazes, house, kiln_routes, kilns, people, pieces, routes
+from tracker.store.studio.terms import of_people
+from tracker.store.tables import (
+    RUNS_STUDIO,
+    badges,
+    clays,
+    glazes,
+    house,
+    kiln_routes,
+    kilns,
+    people,
+    pieces,
+    routes,
+    sections,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection
@@ -24,9 +37,10 @@ if TYPE_CHECKING:
     from sqlalchemy import Connection
 
     from tracker.domain.studio.people import Person
+    from tracker.domain.studio.terms import Term
 
-_HERE = select(people).where(people.c.removed_at.is_(None), people.c.left_at.is_(None))
-_LEFT = select(people).where(people.c.removed_at.is_(None), people.c.left_at.is_not(None))
+_HERE = of_people().where(people.c.removed_at.is_(None), people.c.left_at.is_(None))
+_LEFT = of_people().where(people.c.removed_at.is_(None), people.c.left_at.is_not(None))
 _STAFF = _HERE.where(RUNS_STUDIO).order_by(people.c.name)
 _MAKERS = _HERE.where(~RUNS_STUDIO)
 _IN_STUDIO = tuple(stage for stage in Stage if stage not in {Stage.CLAIMED, Stage.LOST})
@@ -35,7 +49,7 @@ _NUMBERS = union(
     select(pieces.c.maker_id).where(pieces.c.stage.in_(_IN_STUDIO)),
 )
 # The offset of nothing keeps PostgreSQL from looking at the names of all people first.
-_SEARCHED = select(people).where(people.c.id.in_(_NUMBERS)).offset(0).subquery("searched")
+_SEARCHED = of_people().where(people.c.id.in_(_NUMBERS)).offset(0).subquery("searched")
 """The people among whom a name is looked for."""
 
 
@@ -67,9 +81,11 @@ class PeopleQueries:
         with self._connect() as connection:
             return connection.scalar(select(people.c.note).where(is_number(people.c.id, number))) or ""
 
-    def in_sections(self, sections: Collection[str]) -> tuple[Person, ...]:
-        """The makers of these sections, by name."""
-        wanted = _MAKERS.where(people.c.section.in_(sections)).order_by(people.c.name)
+    def in_sections(self, names: Collection[str], term: Term | None) -> tuple[Person, ...]:
+        """The makers of the sections that are called so in this term, or in none; by name."""
+        of_term = sections.c.term_id.is_not_distinct_from(None if term is None else term.id)
+        theirs = select(sections.c.id).where(sections.c.name.in_(names), of_term)
+        wanted = _MAKERS.where(people.c.section_id.in_(theirs)).order_by(people.c.name)
         with self._connect() as connection:
             return tuple(map(person_of, connection.execute(wanted)))
 
@@ -80,14 +96,19 @@ class PeopleQueries:
         with self._connect() as connection:
             for start in range(0, len(wanted), AT_ONCE):
                 some = people.c.email.in_(wanted[start : start + AT_ONCE])
-                found += map(person_of, connection.execute(select(people).where(some, people.c.removed_at.is_(None))))
+                found += map(person_of, connection.execute(of_people().where(some, people.c.removed_at.is_(None))))
         return tuple(found)
 
-    def without_email(self, sections: Collection[str]) -> tuple[Person, ...]:
-        """Whoever of these sections has no email, also those who left."""
-        of_them = (people.c.email.is_(None), people.c.section.in_(sections), people.c.removed_at.is_(None))
+    def without_email(self, names: Collection[str]) -> tuple[Person, ...]:
+        """Whoever has no email and is in a section so called, of whichever term; also those who left.
+
+        An empty name is for those in no section.
+        """
+        called = people.c.section_id.in_(select(sections.c.id).where(sections.c.name.in_(names)))
+        theirs = or_(called, people.c.section_id.is_(None)) if "" in names else called
+        wanted = of_people().where(people.c.email.is_(None), theirs, people.c.removed_at.is_(None))
         with self._connect() as connection:
-            return tuple(map(person_of, connection.execute(select(people).where(*of_them))))
+            return tuple(map(person_of, connection.execute(wanted)))
 
     def by_ids(self, numbers: Collection[int]) -> tuple[Person, ...]:
         """The people with these numbers, as far as there are any."""
@@ -96,7 +117,7 @@ class PeopleQueries:
         with self._connect() as connection:
             for start in range(0, len(wanted), AT_ONCE):
                 some = people.c.id.in_(wanted[start : start + AT_ONCE])
-                found += map(person_of, connection.execute(select(people).where(some, people.c.removed_at.is_(None))))
+                found += map(person_of, connection.execute(of_people().where(some, people.c.removed_at.is_(None))))
         return tuple(found)
 
     def cards(self, numbers: Collection[int]) -> dict[int, str]:
@@ -144,7 +165,7 @@ class PeopleQueries:
         else:
             wanted = people.c.email == email.lower() if email is not None else is_number(people.c.id, number)
         with self._connect() as connection:
-            row = connection.execute(select(people).where(wanted)).first()
+            row = connection.execute(of_people().where(wanted)).first()
             return None if row is None else person_of(row)
 
 

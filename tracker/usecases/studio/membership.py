@@ -76,7 +76,7 @@ def enrol(
     """
     request.by.must_be_allowed(Right.PEOPLE)
     drawn: dict[str, tuple[str, str]] = {}
-    newcomers = {one.email for one in coming(store.read, roster).new if one.email}
+    newcomers = {one.email for one in coming(store.read, roster, request.at.date()).new if one.email}
     for done, one in enumerate(roster, start=1):
         if (email := one.email.lower()) in newcomers and email not in drawn:
             drawn[email] = first_password()
@@ -101,7 +101,7 @@ def enrol(
 def _enrol(
     change: Change, roster: Sequence[NewPerson], drawn: dict[str, tuple[str, str]], *, without_gone: bool
 ) -> Enrolment:
-    seen = coming(change.read, roster)
+    seen = coming(change.read, roster, change.today)
     added = []
     for one in seen.new:
         # Somebody who was here a moment ago, and whose data was removed since, is new after all.
@@ -112,6 +112,8 @@ def _enrol(
     for before, after in seen.changed:
         _must_not_be_oneself(change.request.by, before, after)
     moves = _change_people(change, seen.changed)
+    for before, after in seen.changed:
+        change.terms.put_in(before.id, after.section, change.today)
     gone = seen.gone if without_gone else ()
     change.shut_out([one.id for one in gone])
     _must_have_an_instructor(change)

@@ -12,7 +12,9 @@ from tracker.domain.studio.people import NewPerson, Person, namesake
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
+    from datetime import date
 
+    from tracker.domain.studio.terms import Term
     from tracker.store.queries import Queries
 
 
@@ -22,34 +24,42 @@ class Coming:
 
     `new` are to be added. `changed` are here already, each beside what the roster makes of them; among them are those
     who left and come back. `same` stay as they are. `gone` are makers of the roster's sections who are not on it.
+    Its sections are those of `term`, None where no term is open; `moved` are the numbers of those who were in others.
     """
 
     new: tuple[NewPerson, ...]
     changed: tuple[tuple[Person, NewPerson], ...]
     same: tuple[Person, ...]
     gone: tuple[Person, ...]
+    term: Term | None
+    moved: frozenset[int]
 
 
-def coming(reader: Queries, roster: Sequence[NewPerson]) -> Coming:
-    """What this roster would change; `Unusable` with each line that could mean more than one person.
+def coming(reader: Queries, roster: Sequence[NewPerson], day: date) -> Coming:
+    """What this roster would change on this day; `Unusable` with each line that could mean more than one person.
 
     The email tells people apart; of two lines with the same one, the first counts. Those without one are told apart by
-    their name and section: whoever is here without one gets the email that their line has.
+    their name and section: whoever is here without one gets the email that their line has. The roster's sections are
+    those of the term to which people are added on that day.
     """
     lines: dict[object, NewPerson] = {}
     for one in roster:
         lines.setdefault(one.email.lower() or namesake(one), replace(one, email=one.email.lower()))
     listed = tuple(lines.values())
     sections = {one.section for one in listed if one.section and not one.role.runs_studio}
-    of_sections = reader.people.in_sections(sections)
+    term = reader.terms.on(day)
+    of_sections = reader.people.in_sections(sections, term)
     whom = _whom(reader, listed, of_sections)
     met = [(before, _filled(before, one)) for one, before in zip(listed, whom, strict=True) if before is not None]
     here = {before.id for before, _after in met}
+    moved = reader.terms.elsewhere(sorted(here), term)
     return Coming(
         new=tuple(one for one, before in zip(listed, whom, strict=True) if before is None),
-        changed=tuple((before, after) for before, after in met if not _stays(before, after)),
-        same=tuple(before for before, after in met if _stays(before, after)),
+        changed=tuple((before, after) for before, after in met if not _stays(before, after, moved)),
+        same=tuple(before for before, after in met if _stays(before, after, moved)),
         gone=tuple(one for one in of_sections if one.id not in here),
+        term=term,
+        moved=moved,
     )
 
 
@@ -64,16 +74,19 @@ def told_of(someone: Person) -> NewPerson:
     )
 
 
-def _whom(reader: Queries, listed: Sequence[NewPerson], of_sections: Iterable[Person]) -> list[Person | None]:
+def _whom(reader: Queries, listed: Sequence[NewPerson], of_sections: Sequence[Person]) -> list[Person | None]:
     """Whom each line means, None for somebody new."""
     by_email = {one.email: one for one in reader.people.with_emails([one.email for one in listed if one.email])}
     nameless = _by_name(reader.people.without_email({one.section for one in listed}))
     with_email = _by_name(one for one in of_sections if one.email)
+    of_term = {one.id for one in of_sections}
     taken: set[int] = set()
     whom: list[Person | None] = []
     problems = []
     for one in listed:
         found = [by_email[one.email]] if one.email in by_email else nameless[namesake(one)]
+        # Of two terms' sections of one name, this term's counts.
+        found = [before for before in found if before.id in of_term] or found
         is_unclear = len(found) > 1 or any(before.id in taken for before in found)
         if is_unclear or (not one.email and with_email[namesake(one)]):
             problems.append(_could_be_others(one))
@@ -103,6 +116,6 @@ def _filled(before: Person, told: NewPerson) -> NewPerson:
     return told if told.supervised is not None else replace(told, supervised=before.supervised)
 
 
-def _stays(before: Person, after: NewPerson) -> bool:
-    """Whether a person is here just as the roster tells them."""
-    return not before.has_left and told_of(before) == after
+def _stays(before: Person, after: NewPerson, moved: frozenset[int]) -> bool:
+    """Whether a person is here just as the roster tells them, and in no section of another term."""
+    return not before.has_left and told_of(before) == after and before.id not in moved

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
-from zoneinfo import ZoneInfo
 
 from flask import Blueprint, flash, redirect, render_template, request, url_for
 
@@ -26,13 +25,12 @@ from tracker.forms.rules.evidence_forms import ReleaseForm, WeighingForm, Withdr
 from tracker.usecases.rules import evidence as filing
 from tracker.web.auth import allows, asking, house
 from tracker.web.error_handlers import status_of
-from tracker.web.presenters import Plain
+from tracker.web.presenters import Plain, today
 from tracker.web.presenters import catalog as known
 from tracker.web.wording import reader, said, shown
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
-    from datetime import date
 
     from flask.typing import ResponseReturnValue
 
@@ -60,7 +58,7 @@ def add_test() -> ResponseReturnValue:
 
     def do() -> Receipt:
         sent: NewTest = read_form(ReleaseForm(), request.form, reader().units)
-        return filing.add_release_test(house().store, asking(), sent.glaze, sent.made_by(_today()), **_decided())
+        return filing.add_release_test(house().store, asking(), sent.glaze, sent.made_by(today()), **_decided())
 
     return _entered("test", do)
 
@@ -151,7 +149,7 @@ def _page(
         kinds=[(kind, kind) for kind in VesselKind],
         cones=[(str(cone), said(with_band(cone))) for cone in CONES],
         weights_hint=said(Message("weights-hint", Choice("units", _WEIGHTS), units=reader().units.value)),
-        today=_today().isoformat(),
+        today=today().isoformat(),
         version=house().store.read.version(),
         form=form,
         sent=request.form if form else {},
@@ -258,11 +256,6 @@ _SOAKS = {
     Soak.BOIL: Message("soak-boil", _("Boiled 5 hours, then soaked 24 hours (ASTM C373)")),
     Soak.COLD: Message("soak-cold", _("Cold soak")),
 }
-
-
-def _today() -> date:
-    """The day in the studio's own zone."""
-    return house().clock().astimezone(ZoneInfo(house().store.read.studio().timezone)).date()
 
 
 def _decided() -> dict[str, Any]:

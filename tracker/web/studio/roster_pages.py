@@ -16,6 +16,7 @@ from tracker.usecases.studio.membership import enrol
 from tracker.usecases.studio.rosters import coming
 from tracker.web.auth import allows, asking, house
 from tracker.web.error_handlers import status_of
+from tracker.web.presenters import today
 from tracker.web.wording import said
 
 if TYPE_CHECKING:
@@ -76,7 +77,7 @@ def take() -> ResponseReturnValue:
 def _look(sheet: Sheet) -> ResponseReturnValue:
     columns, refusal, ahead = _columns(sheet), None, None
     try:
-        ahead = coming(house().store.read, people_in(sheet, columns, section=_section()))
+        ahead = coming(house().store.read, people_in(sheet, columns, section=_section()), today())
     except Refusal as refused:
         refusal = refused
     page = render_template(
@@ -153,7 +154,16 @@ def _told(refusal: Refusal | None) -> list[str]:
 
 def _changes(ahead: Coming | None) -> list[tuple[str, list[Message]]]:
     """Whom the roster changes, and what of each."""
-    return [] if ahead is None else [(before.name, _change(before, after)) for before, after in ahead.changed]
+    if ahead is None:
+        return []
+    return [(before.name, [*_change(before, after), *_move(ahead, before, after)]) for before, after in ahead.changed]
+
+
+def _move(ahead: Coming, before: Person, after: NewPerson) -> list[Message]:
+    """What is told of somebody who goes to a section of another term, which may be called like the one before."""
+    if ahead.term is None or not after.section or before.id not in ahead.moved:
+        return []
+    return [Message("joins-term", _("joins {term}"), term=ahead.term.name)]
 
 
 def _change(before: Person, after: NewPerson) -> list[Message]:

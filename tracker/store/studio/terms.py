@@ -1,0 +1,152 @@
+"""The terms and their sections, and who belongs to which, as they are read and written."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+from zoneinfo import ZoneInfo
+
+from sqlalchemy import delete, func, insert, select, update
+
+from tracker.domain.studio.terms import Section, Term, term_on
+from tracker.store.numbers import AT_ONCE, new_number
+from tracker.store.tables import house, people, sections, terms
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Collection, Iterable, Sequence
+    from contextlib import AbstractContextManager
+    from datetime import date, datetime
+
+    from sqlalchemy import Connection, Row, Select
+
+    from tracker.domain.studio.terms import NewTerm
+
+SECTION = func.coalesce(
+    select(sections.c.name).where(sections.c.id == people.c.section_id).correlate(people).scalar_subquery(), ""
+).label("section")
+"""The name of a person's section, empty where they have none; beside the columns of `people`."""
+
+
+def of_people() -> Select[Any]:
+    """What a person is made of: `person_of` reads its rows."""
+    return select(people, SECTION)
+
+
+class TermQueries:
+    """The terms and their sections: `store.read.terms`."""
+
+    def __init__(self, connect: Callable[[], AbstractContextManager[Connection]]) -> None:
+        """Ask over connections that `connect` gives."""
+        self._connect = connect
+
+    def listed(self) -> tuple[Term, ...]:
+        """Every term, the last to begin first."""
+        with self._connect() as connection:
+            return tuple(reversed(_terms(connection)))
+
+    def on(self, day: date) -> Term | None:
+        """The term to which people are added on this day; None where no term is open."""
+        with self._connect() as connection:
+            return term_on(_terms(connection), day)
+
+    def sections(self) -> tuple[Section, ...]:
+        """Every section, by name."""
+        with self._connect() as connection:
+            found = [_section_of(row) for row in connection.execute(select(sections).order_by(sections.c.id))]
+        return tuple(sorted(found, key=lambda one: one.name.casefold()))
+
+    def elsewhere(self, person_ids: Sequence[int], term: Term | None) -> frozenset[int]:
+        """Which of these people are in a section, but in none of this term; nobody for no term."""
+        found: set[int] = set()
+        if term is None:
+            return frozenset()
+        wanted = select(people.c.id).join(sections, sections.c.id == people.c.section_id)
+        wanted = wanted.where(sections.c.term_id.is_distinct_from(term.id))
+        with self._connect() as connection:
+            for start in range(0, len(person_ids), AT_ONCE):
+                some = people.c.id.in_(person_ids[start : start + AT_ONCE])
+                found.update(connection.scalars(wanted.where(some)))
+        return frozenset(found)
+
+
+class TermBook:
+    """The terms and their sections, from inside one request's transaction: `change.terms`."""
+
+    def __init__(self, connection: Connection) -> None:
+        """Write over `connection`."""
+        self._connection = connection
+
+    def add(self, new: NewTerm) -> int:
+        """Add a term without its sections; gives its number."""
+        return new_number(self._connection.execute(insert(terms), _told(new)))
+
+    def change(self, number: int, after: NewTerm) -> None:
+        """Give a term another name and other days."""
+        self._connection.execute(update(terms).where(terms.c.id == number).values(_told(after)))
+
+    def have_sections(self, number: int, names: Iterable[str]) -> None:
+        """See to it that a term has sections of these names."""
+        there = set(self._connection.scalars(select(sections.c.name).where(sections.c.term_id == number)))
+        if new := [{"name": name, "term_id": number} for name in names if name not in there]:
+            self._connection.execute(insert(sections), new)
+
+    def take_in(self, number: int, names: Collection[str]) -> None:
+        """Make the sections so called that are of no term those of this one."""
+        which = (sections.c.term_id.is_(None), sections.c.name.in_(names))
+        self._connection.execute(update(sections).where(*which).values(term_id=number))
+
+    def drop_empty_sections(self, number: int, *, but: Collection[str]) -> None:
+        """Delete the sections of a term in which nobody is, but for those so called."""
+        somebody = select(people.c.id).where(people.c.section_id == sections.c.id).exists()
+        which = (sections.c.term_id == number, sections.c.name.not_in(but), ~somebody)
+        self._connection.execute(delete(sections).where(*which))
+
+    def put_in(self, person_id: int, section: str, day: date) -> None:
+        """Put a person in the section of this name, as `section_number` finds it; in none for no name."""
+        theirs = people.c.id == person_id
+        row = {"section_id": section_number(self._connection, section, day)}
+        self._connection.execute(update(people).where(theirs).values(row))
+
+
+def section_number(connection: Connection, name: str, day: date) -> int | None:
+    """The number of the section of this name in the term to which people are added on `day`, or else of no term.
+
+    It is made where there is none. None for no name.
+    """
+    if not name:
+        return None
+    term = term_on(_terms(connection), day)
+    term_id = None if term is None else term.id
+    same = (sections.c.name == name, sections.c.term_id.is_not_distinct_from(term_id))
+    number: int | None = connection.scalar(select(sections.c.id).where(*same))
+    if number is not None:
+        return number
+    return new_number(connection.execute(insert(sections), {"name": name, "term_id": term_id}))
+
+
+def section_to_be(connection: Connection, person_id: int, name: str, day: date) -> int | None:
+    """The number of the section in which a person is to be: their own if it is called so, or else as above."""
+    own = select(sections.c.id).join(people, people.c.section_id == sections.c.id)
+    number = connection.scalar(own.where(people.c.id == person_id, sections.c.name == name))
+    return section_number(connection, name, day) if number is None else number
+
+
+def today(connection: Connection, at: datetime) -> date:
+    """The day on which `at` is in the studio's zone."""
+    zone = connection.scalar(select(house.c.value).where(house.c.name == "timezone"))
+    return at.astimezone(ZoneInfo(zone)).date() if zone else at.date()
+
+
+def _terms(connection: Connection) -> list[Term]:
+    return [_term_of(row) for row in connection.execute(select(terms).order_by(terms.c.starts_on, terms.c.id))]
+
+
+def _told(new: NewTerm) -> dict[str, object]:
+    return {"name": new.name, "starts_on": new.starts_on, "ends_on": new.ends_on}
+
+
+def _term_of(row: Row[Any]) -> Term:
+    return Term(id=row.id, name=row.name, starts_on=row.starts_on, ends_on=row.ends_on, ended_at=row.ended_at)
+
+
+def _section_of(row: Row[Any]) -> Section:
+    return Section(id=row.id, name=row.name, term_id=row.term_id)

@@ -1,0 +1,68 @@
+"""Terms: one is added with its sections, and changed."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from tracker.domain.message import Message, _
+from tracker.domain.pieces.history import Receipt
+from tracker.domain.refusals import NotAStep, Unknown
+from tracker.domain.studio.people import Right
+
+if TYPE_CHECKING:
+    from tracker.domain.pieces.history import Request
+    from tracker.domain.studio.terms import NewTerm, Term
+    from tracker.store.queries import Queries
+    from tracker.store.unit_of_work import Change, Store
+
+
+def term_known(reader: Queries, number: int) -> Term:
+    """The term with this number; `Unknown` for none."""
+    found = next((one for one in reader.terms.listed() if one.id == number), None)
+    if found is None:
+        raise Unknown(Message("no-such-term", _("There is no such term.")))
+    return found
+
+
+def add_term(store: Store, request: Request, new: NewTerm) -> Receipt:
+    """Add a term with its sections; gives its number as `term`.
+
+    The first term that a studio has takes in the sections of that name that were there before it, with their people.
+    """
+
+    def work(change: Change) -> Receipt:
+        _must_be_free(change.read, new.name)
+        is_first = not change.read.terms.listed()
+        number = change.terms.add(new)
+        if is_first:
+            change.terms.take_in(number, new.sections)
+        change.terms.have_sections(number, new.sections)
+        added = Message("term-added", _("{term} was added."), term=new.name)
+        return Receipt(message=added, extra={"term": number})
+
+    request.by.must_be_allowed(Right.PEOPLE)
+    return store.once(request, "add term", work, new, alone=True)
+
+
+def change_term(store: Store, request: Request, number: int, after: NewTerm) -> Receipt:
+    """Give a term another name, other days or more sections; a section that isn't named stays if it has people."""
+
+    def work(change: Change) -> Receipt:
+        term = term_known(change.read, number)
+        _must_be_free(change.read, after.name, but=term.id)
+        change.terms.change(term.id, after)
+        change.terms.drop_empty_sections(term.id, but=after.sections)
+        change.terms.have_sections(term.id, after.sections)
+        return Receipt(message=Message("term-changed", _("Saved: {term}."), term=after.name))
+
+    request.by.must_be_allowed(Right.PEOPLE)
+    return store.once(request, "change term", work, (number, after), alone=True)
+
+
+def _must_be_free(reader: Queries, name: str, but: int | None = None) -> None:
+    """Refuse a name that another term has."""
+    if any(one.name.casefold() == name.casefold() and one.id != but for one in reader.terms.listed()):
+        raise NotAStep(
+            Message("term-named-twice", _("There is a term called {name} already."), name=name),
+            Message("name-term-otherwise", _("Choose another name.")),
+        )
