@@ -91,6 +91,13 @@ class Message:
         """The names of its facts."""
         return iter([name for name, _fact in self.facts])
 
+    def is_within(self, other: Message) -> bool:
+        """Whether `other` tells all that this one does, and perhaps more: of a list each entry, the rest as it is."""
+        known = dict(other.facts)
+        return self.code == other.code and all(
+            name in known and _is_within(fact, known[name]) for name, fact in self.facts
+        )
+
     def __str__(self) -> str:
         """For developers and logs: its code and facts. Readers get text from `tracker.wording`."""
         if self.code == PLAIN:
@@ -99,6 +106,14 @@ class Message:
 
 
 PLAIN = "plain"
+
+
+def _is_within(fact: Fact, other: Fact) -> bool:
+    if isinstance(fact, tuple) and isinstance(other, tuple):
+        return all(any(_is_within(one, known) for known in other) for one in fact)
+    if isinstance(fact, Message) and isinstance(other, Message):
+        return fact.is_within(other)
+    return fact == other
 
 
 def together(messages: Iterable[Message]) -> Message:

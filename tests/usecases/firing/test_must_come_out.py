@@ -5,14 +5,15 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import timedelta
+from typing import Any
 
 import pytest
 from sqlalchemy import create_engine
 from sqlalchemy.exc import DBAPIError
 
 from tests.reading import said, tells
-from tests.staffed import ADA, MIRA, TOM, asked_by, off_and_out, queued, started, the_piece
-from tests.studio import NOON, a_new_piece, a_test
+from tests.staffed import ADA, MIRA, TOM, asked_by, glazed, off_and_out, queued, started, the_piece
+from tests.studio import NOON, a_glaze, a_new_piece, a_test
 from tracker.domain.cones import Cone
 from tracker.domain.findings import NeedsInstructor
 from tracker.domain.firing.firings import FiringStage
@@ -21,7 +22,7 @@ from tracker.domain.pieces.outcomes import Outcome
 from tracker.domain.pieces.piece import Stage, StepName, Use
 from tracker.domain.refusals import MovesPieces, NotAllowed, NotAStep, Unusable
 from tracker.domain.studio.absorption import Weighing
-from tracker.domain.studio.materials import FoodStanding, Trait, Zone
+from tracker.domain.studio.materials import Coat, FoodStanding, Trait, Zone
 from tracker.domain.studio.metals import LIMITED
 from tracker.store import backup as keeping
 from tracker.store.firing.queries import FiringPage
@@ -288,6 +289,35 @@ def test_whatever_change_makes_a_loaded_piece_unfit_it_must_come_out(
     assert leaving(store, firing) == [ref]
     with pytest.raises(NotAStep, match="take-out-now"):
         firings.light(store, asked_by(TOM), firing)
+
+
+@pytest.mark.parametrize(
+    ("name", "facts", "leaves"),
+    [
+        ("Chalk Line", {"coat": Coat.GLAZE}, ["foot-not-clear"]),
+        ("Still Water", {"food": FoodStanding.UNTESTED}, ["untested-for-food"]),
+        ("Middle Mist", {"food": FoodStanding.DECLARED}, []),
+        ("Doorstep Buff", {"cone_low": Cone.parse("8"), "cone_high": Cone.parse("10")}, ["clay-porous-for-food"]),
+    ],
+    ids=["a coat on the foot is a glaze", "a second doubt", "a doubt less", "clay that stays porous"],
+)
+def test_a_risk_that_was_accepted_is_accepted_for_no_more_than_was_said_then(
+    store: Store, name: str, facts: dict[str, Any], leaves: list[str]
+) -> None:
+    """Common practice: whoever signs off on one doubt has signed off on no other."""
+    for new in (a_glaze("Chalk Line", coat=Coat.UNDERGLAZE), a_glaze("Middle Mist", food=FoodStanding.UNTESTED)):
+        catalog.add(store, asked_by(ADA), new)
+    ref = glazed(store, "Still Water", "Wet Slate", "Middle Mist", new=a_new_piece(use=Use.FOOD))
+    pieces.glaze(store, asked_by(TOM), ref, "Chalk Line", Zone.FOOT)
+    pieces.queue(store, asked_by(TOM), ref, "mid-range", accepts={"untested-for-food"})
+    firing = loaded(store, ref)
+    shelf = store.read.catalog()
+    thing = shelf.clays[name] if name in shelf.clays else shelf.glaze(name)
+
+    catalog.change(store, asked_by(ADA), replace(thing, **facts), confirmed=True)
+
+    found = [finding.rule for _row, why in page_of(store, firing).leaving for finding in why.findings]
+    assert list(dict.fromkeys(found)) == leaves
 
 
 def test_a_change_undone_names_what_is_out_of_its_queue_and_takes_its_question_back(store: Store) -> None:

@@ -5,10 +5,9 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from tracker.domain.findings import Level
 from tracker.domain.message import Message, _
 from tracker.usecases.pieces.in_hot_kilns import catch, needs_less_heat
-from tracker.usecases.pieces.revalidate import LEFT_BY_DETAILS, OUT_BY_DETAILS, found_open, moved_by, send_out
+from tracker.usecases.pieces.revalidate import LEFT_BY_DETAILS, OUT_BY_DETAILS, newly_unfit, send_out
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -49,15 +48,8 @@ def held_where_unfit(
 
 def _unfit(change: Change, row: PieceRow, after: Piece, firing: Firing | None) -> Moved | None:
     """What stands newly against the piece as it will be, where it is."""
-    leaves, at = change.read.questions.leaves, change.request.at
-    settled = {one.message for one in found_open(change.catalog, row, firing, leaves, at)}
-    is_hot = firing is not None and firing.is_hot
-    new = [
-        one
-        for one in found_open(change.catalog, replace(row, piece=after), firing, leaves, at)
-        if one.message not in settled or (one.level is Level.REFUSE and not is_hot)
-    ]
-    return moved_by(row, new, change.catalog, firing) if new else None
+    was, now = (change.catalog, row), (change.catalog, replace(row, piece=after))
+    return newly_unfit(was, now, firing, change.read.questions.leaves, change.request.at)
 
 
 def _question(moved: Moved) -> Message:

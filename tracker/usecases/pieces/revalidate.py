@@ -85,16 +85,52 @@ def unfit_after(
     found = []
     for row in standing.rows:
         firing = standing.firings.get(row.firing_id or 0)
-        open_now = found_open(after, row, firing, leaves_of, at)
-        if not open_now:
-            continue
-        settled = {one.message for one in found_open(before, row, firing, leaves_of, at)}
-        is_hot = firing is not None and firing.is_hot
-        # What is in a hot kiln is judged by nothing but that fire, and only what is new is told of it.
-        new = [one for one in open_now if one.message not in settled or (one.level is Level.REFUSE and not is_hot)]
-        if new:
-            found.append(moved_by(row, new, before, firing))
+        moved = newly_unfit((before, row), (after, row), firing, leaves_of, at)
+        if moved is not None:
+            found.append(moved)
     return tuple(found)
+
+
+def newly_unfit(
+    was: tuple[Catalog, PieceRow],
+    now: tuple[Catalog, PieceRow],
+    firing: Firing | None,
+    leaves_of: Callable[[int], Collection[Approval]],
+    at: datetime,
+) -> Moved | None:
+    """What stands newly against a piece where it is, by the catalog and its row as they were and as they are now.
+
+    A warning that was accepted stays so while it says no more than it did then.
+    """
+    before, row_before = was
+    after, row = now
+    row = replace(row, accepted=_still_accepted(was, now, firing, at))
+    open_now = found_open(after, row, firing, leaves_of, at)
+    if not open_now:
+        return None
+    settled = {one.message for one in found_open(before, row_before, firing, leaves_of, at)}
+    is_hot = firing is not None and firing.is_hot
+    # What is in a hot kiln is judged by nothing but that fire, and only what is new is told of it.
+    new = [one for one in open_now if one.message not in settled or (one.level is Level.REFUSE and not is_hot)]
+    return moved_by(replace(row, piece=row_before.piece), new, before, firing) if new else None
+
+
+def _still_accepted(
+    was: tuple[Catalog, PieceRow], now: tuple[Catalog, PieceRow], firing: Firing | None, at: datetime
+) -> tuple[str, ...]:
+    """The rules that warn and were accepted, but for those that now say more than anybody accepted."""
+    accepted = now[1].accepted
+    if not accepted:
+        return ()
+    known = _warned_of(*was, firing, at)
+    more = {one.code for one in _warned_of(*now, firing, at) if not any(one.is_within(other) for other in known)}
+    return tuple(rule for rule in accepted if rule not in more)
+
+
+def _warned_of(catalog: Catalog, row: PieceRow, firing: Firing | None, at: datetime) -> tuple[Message, ...]:
+    """What the rules warn of, accepted or not."""
+    found = found_open(catalog, replace(row, accepted=()), firing, lambda _piece: (), at)
+    return tuple(one.message for one in found if one.level is Level.WARN)
 
 
 def moved_by(row: PieceRow, new: Iterable[Finding], before: Catalog, firing: Firing | None) -> Moved:
