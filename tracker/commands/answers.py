@@ -14,6 +14,7 @@ from tracker.wording.render import say
 
 if TYPE_CHECKING:
     from tracker.domain.findings import Verdict
+    from tracker.domain.message import Message
 
 
 def answer_line(line: bytes, reader: Reader = ANYONE) -> str:
@@ -38,13 +39,19 @@ def verdict_as_json(verdict: Verdict, reader: Reader = ANYONE) -> dict[str, obje
         {
             "rule": one.rule,
             "level": one.level.word,
-            "says": say(one.message, reader),
-            "mend": say(one.remedy, reader),
+            "says": _sentence(one.message, reader),
+            "mend": _sentence(one.remedy, reader),
             "rests_on": one.source,
         }
         for one in verdict.findings
     ]
     return {"verdict": verdict.word, "findings": findings}
+
+
+def _sentence(message: Message | None, reader: Reader) -> str:
+    """A message as a sentence with a capital, also where it begins with what has no name of its own: "this kiln"."""
+    text = say(message, reader)
+    return f"{text[:1].upper()}{text[1:]}"
 
 
 _written = json.JSONEncoder(ensure_ascii=False, check_circular=False).encode

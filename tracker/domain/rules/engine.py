@@ -59,6 +59,9 @@ ABOUT_FOOD = frozenset(rule.name for rule in RULES if rule.about == "food")
 
 NO_ROUTE_LEFT = "no-route-left"
 
+_NO_WAY_OUT = frozenset({"glaze-underfired", "indoor-glaze-in-raku"})
+"""What only the instructor may allow, so that no remedy leads to it."""
+
 _OF_GLAZES_FOR_FOOD = frozenset(rule.name for rule in RULES if rule.about == "food" and rule.of_coats)
 _AT_GLAZING = tuple(rule for rule in RULES if rule.at_glazing)
 
@@ -103,8 +106,21 @@ def _about_the_materials(
     """What is found against any piece of these materials; kept, since hundreds of waiting pieces are of a few dozen."""
     bare = Ware(clay=clay, layers=layers, use=use, fired_to=fired_to)
     return tuple(
-        sorted(_found(Case(bare, route, practice, air=air, outside=outside), of_materials=True), key=_worst_first)
+        sorted(
+            _found(
+                Case(bare, route, practice, air=air, outside=outside, is_refused=_is_refused_again), of_materials=True
+            ),
+            key=_worst_first,
+        )
     )
+
+
+def _is_refused_again(case: Case) -> bool:
+    """Whether a rule of the materials refuses this, or leaves glaze to the instructor that its heat doesn't suit."""
+    ware = case.ware
+    asked = _ASKED[True, case.route.kind, ware.use is _FOOD, bool(ware.layers)]
+    against = (rule for rule in asked if rule.level is Level.REFUSE or rule.name in _NO_WAY_OUT)
+    return any(rule.look(case) is not None for rule in against)
 
 
 def judge_in(catalog: Catalog, ware: Ware, route: Route) -> Verdict:

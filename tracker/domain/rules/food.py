@@ -9,6 +9,7 @@ from tracker.domain.cones import Cone
 from tracker.domain.findings import Level
 from tracker.domain.message import ByRole, Choice, Fact, Message, Plural, _
 from tracker.domain.quantities import compared, percent
+from tracker.domain.rules import other_firings
 from tracker.domain.rules.rule import (
     NOTHING_MORE,
     Case,
@@ -222,16 +223,17 @@ def over_the_limit(glaze: Glaze, failed: Iterable[tuple[ReleaseTest, Judgement]]
 def _poison_unshown(case: Case) -> Facts | None:
     """Lead and cadmium need a test that names this very cone: what is left open does not count for them.
 
-    One that names no atmosphere is taken as made in oxidation.
+    One that names no atmosphere is taken as made in oxidation; in vapor it speaks for that firing and its atmosphere.
     """
     found: dict[Glaze, tuple[Fact, ...]] = {}
     for glaze in case.glazes:
         if glaze.metals and (held := [metal for metal in LIMITED if metal in glaze.holds]):
-            in_oxidation = fired_as(glaze, case).atmosphere in {None, _OXIDATION}
+            fired = fired_as(glaze, case)
+            in_oxidation = fired.atmosphere in {None, _OXIDATION}
             tests = [
                 test
                 for test in tests_here(glaze, case)
-                if test.cone is not None and (test.atmosphere is not None or in_oxidation)
+                if test.cone is not None and (test.atmosphere is not None or in_oxidation or fired.vapor)
             ]
             shown = passed(tests, case.practice.regime, case.sort_of_ware)
             found[glaze] = tuple(metal for metal in held if metal not in shown)
@@ -263,7 +265,14 @@ def _contents(found: Mapping[Glaze, tuple[Fact, ...]], case: Case) -> Facts | No
     heat = max(_heat_of(glaze, case) for glaze in holding)
     # What was fired hotter before stays as that fire left it, in an atmosphere that nobody knows.
     air = case.air if heat == case.route.cone else None
-    return {"contents": told, "metals": metals, "firing": heat, "air": air, "told": "no air" if air is None else "air"}
+    said = {} if air is None else {"air": _in_air(air)}
+    return {"contents": told, "metals": metals, "firing": heat, **said, "told": "no air" if air is None else "air"}
+
+
+def _in_air(air: Atmosphere) -> Message:
+    """An atmosphere as a sentence has it: fired "in oxidation", "in a neutral atmosphere"."""
+    words = {"oxidation": _("oxidation"), "neutral": _("a neutral atmosphere"), "reduction": _("reduction")}
+    return Message("in-air", Choice("air", words), air=air)
 
 
 def _untested(case: Case) -> Facts | None:
@@ -299,7 +308,7 @@ def _all_but_one(glaze: Glaze, fired: FiredAs) -> dict[str, Fact] | None:
     near = speaking(glaze.tests, replace(fired, atmosphere=None), label)
     if near and fired.atmosphere is not None:
         airs = tuple(dict.fromkeys(one.atmosphere for one in near if one.atmosphere is not None))
-        return {"why": "air", "airs": airs, "air": fired.atmosphere}
+        return {"why": "air", "airs": tuple(map(_in_air, airs)), "air": _in_air(fired.atmosphere)}
     if tests := [one for one in in_force(glaze.tests) if one.clay not in {None, fired.clay}]:
         clays = [one.clay for one in tests if speaking((one,), replace(fired, clay=one.clay), label)]
         return {"why": "clay", "clays": tuple(dict.fromkeys(clays)), "clay": fired.clay} if clays else None
@@ -332,7 +341,14 @@ def on_or_off(spoils: Callable[[Glaze, Case], object]) -> Callable[[Case], Facts
 def _fired_indoors_instead(case: Case) -> Facts:
     """Whether the ware could go in a firing indoors; a raku glaze keeps it out of any until it is washed off."""
     outdoor = [glaze for glaze in case.glazes if glaze.is_outdoor_only]
-    return {"instead": raw_or_fired(case, outdoor) if outdoor else "indoors"}
+    if outdoor:
+        return {"instead": raw_or_fired(case, outdoor)}
+    return {"instead": "indoors" if other_firings.hotter_for_food(case, case.ware.clay.cone_low) else "fired"}
+
+
+def _hotter_or_decorative(case: Case) -> Facts:
+    """Whether a hotter firing matures the clay and suits the rest of the ware."""
+    return {"hotter": "yes" if other_firings.hotter_for_food(case, case.ware.clay.cone_low) else "no"}
 
 
 _RELEASE = Rule(
@@ -397,7 +413,7 @@ RULES = (
             "instead",
             {
                 "indoors": _("Choose a firing that matures its clay, or make the piece decorative."),
-                "raw": _("Take the raku glaze off and choose another firing, or make the piece decorative."),
+                "raw": _("Choose another glaze and another firing, or make the piece decorative."),
                 "fired": MAKE_DECORATIVE,
             },
         ),
@@ -436,10 +452,17 @@ RULES = (
                 "unmeasured": _("{clay} counts as porous: its absorption isn't known."),
             },
         ),
+        mend=_hotter_or_decorative,
         remedy=Choice(
             "why",
             {
-                "immature": _("Choose a hotter firing that matures this clay, or make the piece decorative."),
+                "immature": Choice(
+                    "hotter",
+                    {
+                        "yes": _("Choose a hotter firing that matures this clay, or make the piece decorative."),
+                        "no": MAKE_DECORATIVE,
+                    },
+                ),
                 "nameless": _("Identify the clay, or make the piece decorative."),
                 "absorbent": _CHOOSE_DENSER,
                 "elsewhere": _MEASURE_IT,

@@ -31,6 +31,7 @@ DENSE_PCT = 0.5
 
 # Looked up once: on Python 3.11 it takes longer to find a member of an enum than to compare it.
 _KNOWN = frozenset({FoodStanding.TESTED, FoodStanding.DECLARED})
+_UNTESTED = FoodStanding.UNTESTED
 _CRACKLE = Trait.CRACKLE
 _GLAZE = Coat.GLAZE
 _ON_RECORD, _ALL_TOLD = Coats.ON_RECORD, Coats.ALL_TOLD
@@ -61,12 +62,19 @@ def _unlined(case: Case) -> Facts | None:
 
 
 def _layered(case: Case) -> Facts | None:
-    """Of two glazes, or a glaze and an overglaze, that meet where food does, each with a standing of its own."""
+    """Of two glazes, or a glaze and an overglaze, that meet where food does, what nobody has tested together.
+
+    Of an overglaze nothing has to be known: the glaze under it is no longer what was tested.
+    """
     if len(case.glazes) < 2:  # noqa: PLR2004 -- one glaze alone lies over none
         return None
     there = [layer.glaze for layer in case.ware.layers if layer.zone in FOOD_SURFACE and layer.glaze.coat in GLASS]
-    known = [glaze for glaze in dict.fromkeys(there) if standing_here(glaze, case) in _KNOWN]
-    return {"glazes": names_of(known)} if any(combinations(known, 2)) else None
+    standings = {glaze: standing_here(glaze, case) for glaze in dict.fromkeys(there)}
+    known = [glaze for glaze, standing in standings.items() if standing in _KNOWN]
+    over = [one for one, standing in standings.items() if one.coat is Coat.OVERGLAZE and standing is _UNTESTED]
+    if over and any(glaze.coat is _GLAZE for glaze in known):
+        return {"glazes": names_of(one for one in standings if one in known or one in over), "why": "untested"}
+    return {"glazes": names_of(known), "why": "alone"} if any(combinations(known, 2)) else None
 
 
 def _crackled(case: Case) -> Facts | None:
@@ -100,15 +108,21 @@ RULES = (
     Rule(
         name="layered-for-food",
         about="food",
-        when="two tested or declared glazes, or a glaze and an overglaze, one over another inside or on the rim of a "
-        "functional piece",
+        when="two tested or declared glazes, or one and an overglaze, tested or not, one over another inside or on the "
+        "rim of a functional piece",
         level=Level.WARN,
         look=_layered,
         for_food=True,
         kinds=AFTER_BISQUE,
         of_coats=True,
         of_materials=True,
-        message=_("{glazes} meet where food touches. Each was tested or declared alone, not together."),
+        message=Choice(
+            "why",
+            {
+                "alone": _("{glazes} meet where food touches. Each was tested or declared alone, not together."),
+                "untested": _("{glazes} meet where food touches, and no test covers them together."),
+            },
+        ),
         mend=on_or_off(lambda glaze, _case: glaze.coat in GLASS),
         remedy=Choice(
             "is",
@@ -180,8 +194,8 @@ RULES = (
                 "bare": _("The inside has no glaze: bare clay takes in food and is hard to clean."),
                 "coats": _("The inside has no glaze over {glazes}: it takes in food and is hard to clean."),
                 "dense": _(
-                    "The inside has no glaze. {clay} is dense by its boil test ({absorption} at {measured_at}), "
-                    "but that doesn't show what leaches out."
+                    "The inside has no glaze. {clay:capital} is dense by its boil test "
+                    "({absorption} at {measured_at}), but that doesn't show what leaches out."
                 ),
             },
         ),

@@ -10,11 +10,14 @@ from tracker.domain.findings import Level
 from tracker.domain.message import ByRole, Choice, Message, Plural, _
 from tracker.domain.pieces.piece import Coats, Use
 from tracker.domain.quantities import percent
+from tracker.domain.rules import other_firings
+from tracker.domain.rules.other_firings import NONE, OPEN
 from tracker.domain.rules.rule import Case, Facts, Rule, for_staff, names_of, raw_or_fired
-from tracker.domain.studio.absorption import at_least, at_most
+from tracker.domain.studio.absorption import Soak, at_least, at_most
 from tracker.domain.studio.kilns import AFTER_BISQUE, SMOKED, RouteKind
 from tracker.domain.studio.materials import (
     CLAYS_IN_COATS,
+    GLASS,
     LOWEST_HEAT,
     NON_VITREOUS_PCT,
     ON_CLAY,
@@ -25,6 +28,8 @@ from tracker.domain.studio.materials import (
 )
 
 if TYPE_CHECKING:
+    from tracker.domain.cones import Cone
+    from tracker.domain.studio.absorption import Absorption
     from tracker.domain.studio.materials import Glaze
 
 STAYS_POROUS = "clay-stays-porous"
@@ -69,7 +74,8 @@ def _melts_off(case: Case) -> Facts | None:
 
 
 def _weak_is_raw(case: Case) -> Facts:
-    return {"is": raw_or_fired(case, _weak(case))}
+    is_raw = raw_or_fired(case, _weak(case))
+    return {"is": is_raw, "goes": f"{is_raw}-{other_firings.cooler(case)}"}
 
 
 def _burning(case: Case) -> list[Glaze]:
@@ -121,6 +127,12 @@ def _fades(case: Case) -> Facts | None:
     return {"glazes": faint, "firing": firing} if faint else None
 
 
+def _fades_less(case: Case) -> Facts:
+    """Whether a cooler firing, in which none of the coats fades, takes the ware as it is."""
+    most = min(glaze.cone_high for glaze in case.glazes if glaze.coat in ON_CLAY and glaze.cone_high < case.route.cone)
+    return {"goes": OPEN if other_firings.cooler(case, most) == OPEN else NONE}
+
+
 def _nothing_below(case: Case) -> Facts | None:
     over = [glaze for glaze in case.raw if glaze.coat is _OVERGLAZE]
     fired = any(layer.glaze.coat is _GLAZE and layer.fired_to is not None for layer in case.ware.layers)
@@ -147,6 +159,15 @@ def _on_fired_clay(case: Case) -> Facts | None:
         return None
     slips = [glaze for glaze in case.raw if glaze.coat in CLAYS_IN_COATS]
     return {"glazes": names_of(slips)} if slips else None
+
+
+def _stands_less(case: Case) -> Facts:
+    """Whether a cooler firing takes the ware; where its glaze keeps it from any, whether that is raw still."""
+    goes = other_firings.cooler(case, case.ware.clay.ceiling)
+    if goes != NONE:
+        return {"goes": goes}
+    layers = [layer for layer in case.ware.layers if layer.glaze.coat in GLASS]
+    return {"goes": "raw" if any(layer.fired_to is None for layer in layers) else NONE}
 
 
 def _slumps(case: Case) -> Facts | None:
@@ -231,7 +252,16 @@ def _seeps(case: Case) -> Facts | None:
     pct = clay.absorption_pct if found is None else found.pct
     if pct is None:
         return {"clay": clay.name, "known": "unmeasured"}
-    return {"clay": clay.name, "absorption": percent(pct), "known": "mature"} if pct > NON_VITREOUS_PCT else None
+    if pct <= NON_VITREOUS_PCT:
+        return None
+    return {"clay": clay.name, "absorption": percent(pct), "known": _bounded(found, case.clay_heat)}
+
+
+def _bounded(found: Absorption | None, heat: Cone) -> str:
+    """Whether clay of this heat absorbs so much, at least so much or at most so much; a data sheet says how much."""
+    if found is None or (found.cone == heat and found.method is Soak.BOIL):
+        return "mature"
+    return "mature-least" if found.cone >= heat else "mature-most"
 
 
 def _apart(case: Case) -> tuple[Glaze, Glaze] | None:
@@ -269,6 +299,17 @@ def _nameless(case: Case) -> Facts | None:
     return {"materials": tuple(dict.fromkeys(names)), "taken_for": ConeRange(*LOWEST_HEAT)} if names else None
 
 
+_TO_A_COOLER_FIRING = Choice(
+    "goes",
+    {
+        "open": _("Choose a cooler firing that this clay can take."),
+        "raku": _("Choose a raku firing."),
+        "decorative": _("Make the piece decorative, and choose a cooler firing that this clay can take."),
+        "raw": _("Choose a glaze for {top} or cooler: no firing suits both this clay and its glaze."),
+        "none": _("Leave the piece as it is: no cooler firing suits it."),
+    },
+)
+
 RULES = (
     Rule(
         name="glaze-melts-off",
@@ -295,10 +336,18 @@ RULES = (
         ),
         mend=_weak_is_raw,
         remedy=Choice(
-            "is",
+            "goes",
             {
-                "raw": _("Choose a cooler firing, or take that glaze off and choose another."),
-                "fired": _("Choose a cooler firing. Fired glaze stays on."),
+                "raw-open": _("Choose a cooler firing, or another glaze."),
+                "raw-raku": _("Choose a raku firing, or another glaze."),
+                "raw-decorative": _(
+                    "Choose another glaze. Or make the piece decorative, and choose a cooler firing for it."
+                ),
+                "raw-none": _("Choose another glaze: no cooler firing suits this piece."),
+                "fired-open": _("Choose a cooler firing. Fired glaze stays on."),
+                "fired-raku": _("Choose a raku firing. Fired glaze stays on."),
+                "fired-decorative": _("Make the piece decorative, and choose a cooler firing. Fired glaze stays on."),
+                "fired-none": _("Leave the piece as it is: no cooler firing suits it, and fired glaze stays on."),
             },
         ),
         source=_ORTON,
@@ -349,7 +398,19 @@ RULES = (
         of_coats=True,
         of_materials=True,
         message=_("{glazes} at {firing}."),
-        remedy=_("Choose a cooler firing, or accept another color or sheen."),
+        mend=_fades_less,
+        remedy=Choice(
+            "goes",
+            {
+                "open": for_staff(
+                    _("Choose a cooler firing, or ask staff to accept another color or sheen."),
+                    _("Choose a cooler firing, or accept another color or sheen."),
+                ),
+                "none": for_staff(
+                    _("Ask staff to accept another color or sheen."), _("Accept another color or sheen.")
+                ),
+            },
+        ),
     ),
     Rule(
         name="overglaze-on-bare-clay",
@@ -379,8 +440,8 @@ RULES = (
         at_glazing=True,
         of_coats=True,
         of_materials=True,
-        message=_("{overglaze} is a raw overglaze: nothing goes over it. {glazes} would spoil it."),
-        remedy=_("Fire {overglaze} first, or take {glazes} off."),
+        message=_("{overglaze} is a raw overglaze: nothing goes over it. {glazes:capital} would spoil it."),
+        remedy=_("Fire {overglaze} first, or leave {glazes} off."),
     ),
     Rule(
         name="slip-on-fired-clay",
@@ -397,8 +458,8 @@ RULES = (
             "{glazes} shrink as they dry, and fired clay doesn't. They may peel.",
         ),
         remedy=for_staff(
-            _("Take it off, or ask staff to accept the risk. It belongs on greenware."),
-            _("Take it off, or accept the risk. It belongs on greenware."),
+            _("Leave it off, or ask staff to accept the risk. It belongs on greenware."),
+            _("Leave it off, or accept the risk. It belongs on greenware."),
         ),
     ),
     Rule(
@@ -418,12 +479,22 @@ RULES = (
                 ),
             },
         ),
+        mend=_stands_less,
         remedy=Choice(
             "known",
             {
-                "told": _("Choose a cooler firing that this clay can take."),
-                "mature": _("Choose a cooler firing that this clay can take."),
-                "nameless": _("Choose a firing to {top} or cooler, or identify the clay."),
+                "told": _TO_A_COOLER_FIRING,
+                "mature": _TO_A_COOLER_FIRING,
+                "nameless": Choice(
+                    "goes",
+                    {
+                        **dict.fromkeys(
+                            ("open", "raku", "decorative"),
+                            _("Choose a firing to {top} or cooler, or identify the clay."),
+                        ),
+                        **dict.fromkeys(("raw", "none"), _("Identify the clay.")),
+                    },
+                ),
             },
         ),
         source=_ORTON,
@@ -457,9 +528,9 @@ RULES = (
         remedy=Choice(
             "off",
             {
-                "either": _("Take one of them off, and choose glazes whose cones overlap."),
+                "either": _("Leave one of them off, or choose glazes whose cones overlap."),
                 "overglaze": _("Fire {hot} first. Then apply {cool}, and fire the piece again."),
-                "raw": _("Take {hot} off. {cool} is fired on and stays."),
+                "raw": _("Leave {hot} off. {cool:capital} is fired on and stays."),
             },
         ),
         source=_ORTON,
@@ -535,6 +606,12 @@ RULES = (
                     "Water seeps in where the glaze is crazed, thin or missing."
                 ),
                 "mature": _("{clay} absorbs {absorption} when mature. Without a glaze inside, water seeps through."),
+                "mature-least": _(
+                    "{clay} absorbs at least {absorption} when mature. Without a glaze inside, water seeps through."
+                ),
+                "mature-most": _(
+                    "{clay} may absorb up to {absorption} when mature. Without a glaze inside, water seeps through."
+                ),
                 "unmeasured": _(
                     "{clay} is earthenware, which stays porous even when mature. "
                     "Without a glaze inside, water seeps through."

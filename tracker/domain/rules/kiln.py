@@ -248,8 +248,8 @@ RULES = (
         of_materials=True,
         message=Plural(
             "glazes",
-            "{glazes} is raw glaze, and pieces that touch in a bisque stick together.",
-            "{glazes} are raw glazes, and pieces that touch in a bisque stick together.",
+            "{glazes} is still raw, and pieces that touch in a bisque stick together.",
+            "{glazes} are still raw, and pieces that touch in a bisque stick together.",
         ),
         remedy=_("Bisque the piece bare, or choose a firing for glazed ware."),
     ),
@@ -392,8 +392,8 @@ RULES = (
                 ),
                 "neutral": Plural(
                     "glazes",
-                    "{glazes} needs reduction, and {kiln} fires neutral.",
-                    "{glazes} need reduction, and {kiln} fires neutral.",
+                    "{glazes} needs reduction, and {kiln} fires in a neutral atmosphere.",
+                    "{glazes} need reduction, and {kiln} fires in a neutral atmosphere.",
                 ),
             },
         ),

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from tracker.domain.findings import Level
 from tracker.domain.message import ByRole, Choice, Plural, _
 from tracker.domain.pieces.piece import Coats, Use
+from tracker.domain.rules import other_firings
 from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, for_staff, names_of, raw_or_fired
 from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.materials import CLAYS_IN_COATS, Coat, Family, Zone
@@ -35,7 +36,7 @@ def _off_or_to_raku(case: Case) -> Facts:
         return {"goes": f"fired-{use}"}
     # No raku firing takes ware for food, dense ware cracks there, and what is not bisqued yet has to be first.
     is_dense = ware.fired_to is not None and ware.clay.is_dense_at(ware.fired_to)
-    washes = use == "functional" or is_dense or case.route.kind is RouteKind.BISQUE
+    washes = use == "functional" or is_dense or case.route.kind is RouteKind.BISQUE or not other_firings.raku(case)
     return {"goes": "wash" if washes else "raku"}
 
 
@@ -105,7 +106,7 @@ RULES = (
             "goes",
             {
                 "raku": _("Choose a raku firing."),
-                "wash": _("Take that glaze off."),
+                "wash": _("Choose another glaze."),
                 "fired-decorative": _("Leave the piece as it is. It can only be fired again in raku."),
                 "fired-functional": _("Leave the piece as it is, and make it decorative."),
             },
@@ -131,7 +132,7 @@ RULES = (
             {
                 "indoors": ByRole(_("Fire it indoors, or ask the instructor."), {"instructor": _("Fire it indoors.")}),
                 "wash": ByRole(
-                    _("Take that glaze off, or ask the instructor."), {"instructor": _("Take that glaze off.")}
+                    _("Choose another glaze, or ask the instructor."), {"instructor": _("Choose another glaze.")}
                 ),
                 "stay": ByRole(
                     _("Leave the piece as it is, or ask the instructor."),
@@ -154,8 +155,8 @@ RULES = (
         remedy=Choice(
             "goes",
             {
-                "raku": _("Take the glaze off, or choose raku."),
-                "other": _("Take the glaze off, or choose a firing that suits it."),
+                "raku": _("Choose raku, or leave the glaze off."),
+                "other": _("Leave the glaze off, or choose a firing that suits it."),
                 "fired": _("Choose another firing. Fired glaze stays on."),
             },
         ),

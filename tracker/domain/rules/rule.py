@@ -47,7 +47,8 @@ class Case:
     """What a rule looks at: this ware, fired this way, by this studio's practice, in this kiln when one is chosen.
 
     `air` is the atmosphere of the kiln, None where it is not known. `outside` tells the sort of ware, None for what its
-    measures tell.
+    measures tell. `is_refused` tells of another case whether rules of the materials stand against it, None where nobody
+    can.
 
     `glazes` are the coats that stay on the ware in the fire, each once, in the order in which they went on; `raw` are
     those of them that no fire has melted yet. A raw coat is what the firing is for, a fired one only has to stand it.
@@ -59,6 +60,7 @@ class Case:
     kiln: Kiln | None = None
     air: Atmosphere | None = None
     outside: Outside | None = None
+    is_refused: Callable[[Case], bool] | None = field(default=None, compare=False, repr=False)
     glazes: tuple[Glaze, ...] = field(init=False)
     raw: tuple[Glaze, ...] = field(init=False)
 

@@ -166,12 +166,21 @@ _COMMON_NAMES: Mapping[str, tuple[Metal, ...]] = {
     "zaffre": (Metal.COBALT,),
     "ilmenite": (Metal.IRON, Metal.TITANIUM),
     "ochre": (Metal.IRON,),
-    "rutile": (Metal.TITANIUM,),
+    "rutile": (Metal.TITANIUM, Metal.IRON),
     "umber": (Metal.IRON, Metal.MANGANESE),
     "whiting": (Metal.CALCIUM,),
     "zircon": (Metal.ZIRCONIUM,),
 }
 """What potters call raw materials (common practice)."""
+
+RAW_MATERIALS = frozenset(
+    {
+        *("barite", "barytes", "ceruse", "chromite", "cinnabar", "galena", "ilmenite", "lepidolite", "litharge"),
+        *("malachite", "massicot", "minium", "ochre", "orpiment", "petalite", "pyrolusite", "realgar", "rutile"),
+        *("smalt", "spodumene", "stibnite", "umber", "vermilion", "whiting", "witherite", "zaffre", "zircon"),
+    }
+)
+"""Those of them that are an ore or a pigment: it goes into a recipe, and no laboratory finds it in an acid."""
 
 _OF_SEVERAL_WORDS: Mapping[str, tuple[Metal, ...]] = {
     "chrome orange": (Metal.LEAD, Metal.CHROMIUM),

@@ -8,17 +8,21 @@ from typing import TYPE_CHECKING, Any
 from tracker.domain.message import Either, Message, _
 from tracker.domain.pieces.piece import Coats
 from tracker.domain.refusals import Unusable
-from tracker.domain.studio.kilns import KNOWN_ROUTES, Kiln, Route, RouteKind
+from tracker.domain.studio.kilns import KNOWN_ROUTES, VAPOR, Kiln, Route, RouteKind
 from tracker.forms.entity import shape
 from tracker.forms.fields import LINE
 from tracker.forms.pieces.piece_schema import PieceSchema
 from tracker.forms.plain_values import Shape, Wrong, choice, kind_of, missing_key, read_cone, read_name, shown
 from tracker.forms.strict_json import parsed, where_and_what
 from tracker.forms.studio.kiln_schemas import KilnSchema
+from tracker.forms.studio.material_schemas import GlazeSchema
 
 if TYPE_CHECKING:
     from tracker.domain.pieces.piece import Ware
+    from tracker.domain.studio.materials import Glaze, Layer
     from tracker.forms.plain_values import Values
+
+_NAMELESS = GlazeSchema.facts(LINE)["name"].unsaid
 
 LONGEST_LINE = 1_000_000
 """Characters in a line; no piece needs a thousandth of it."""
@@ -49,7 +53,8 @@ def read_what_if(line: str) -> WhatIf:
     # A layer that was fired says that the clay under it was, as hot or hotter.
     heats = [one.fired_to for one in ware.layers if one.fired_to is not None]
     hottest = max([*heats, *([ware.fired_to] if ware.fired_to is not None else [])], default=None)
-    ware = replace(ware, coats=Coats.ALL_TOLD if told else Coats.SOMEWHERE, fired_to=hottest)
+    layers = _told_apart(ware.layers, route)
+    ware = replace(ware, layers=layers, coats=Coats.ALL_TOLD if told else Coats.SOMEWHERE, fired_to=hottest)
     if kiln is None:
         return WhatIf(ware, route)
     # An empty list of containers says that there are none, so none fits.
@@ -58,6 +63,23 @@ def read_what_if(line: str) -> WhatIf:
     # Where nobody has said, it stands where the firing wants it.
     outdoor = raw["kiln"].get("outdoor", route.needs_yard)
     return WhatIf(ware, route, replace(kiln, routes=frozenset({route.name}), outdoor=outdoor))
+
+
+def _told_apart(layers: tuple[Layer, ...], route: Route) -> tuple[Layer, ...]:
+    """The layers with glazes that can be told apart: several without a name are numbered as they went on.
+
+    A test made in vapor was made in a firing of that kind, whatever the one that is asked about is called.
+    """
+    nameless = [one for one in dict.fromkeys(layer.glaze for layer in layers) if one.name == _NAMELESS]
+    if len(nameless) <= 1 and route.kind not in VAPOR:
+        return layers
+    numbers = {one: f"glaze {number}" for number, one in enumerate(nameless, start=1)} if len(nameless) > 1 else {}
+
+    def told(glaze: Glaze) -> Glaze:
+        tests = tuple(replace(one, route=route.name) if one.route == route.kind else one for one in glaze.tests)
+        return replace(glaze, name=numbers.get(glaze, glaze.name), tests=tests)
+
+    return tuple(replace(layer, glaze=told(layer.glaze)) for layer in layers)
 
 
 # ---- what stands in a line ----------------------------------------------------------------------------------------

@@ -3,19 +3,20 @@
 from __future__ import annotations
 
 import re
+from enum import StrEnum
 from typing import TYPE_CHECKING, Any
 
-from tracker.domain.message import Message, _
+from tracker.domain.message import Either, Message, _
 from tracker.domain.quantities import Unit
 from tracker.domain.studio.absorption import Absorption, BadWeighing, Soak, Weighing
-from tracker.domain.studio.kilns import Atmosphere
+from tracker.domain.studio.kilns import Atmosphere, RouteKind
 from tracker.domain.studio.leach_limits import Unit as LeachUnit
 from tracker.domain.studio.leach_tests import BadResult, ReleaseTest, Result, Vessel, VesselKind
-from tracker.domain.studio.metals import Metal, metals_in
+from tracker.domain.studio.metals import RAW_MATERIALS, Metal, metals_in
 from tracker.forms import fields
 from tracker.forms.entity import EntitySchema
 from tracker.forms.fields import EVERYWHERE, FILE, LINE, PAGE, Typed, fact, invalid
-from tracker.forms.plain_values import Wrong, kind_of, listed, number, read_name, shown
+from tracker.forms.plain_values import Wrong, choice, kind_of, listed, number, read_name, shown
 
 if TYPE_CHECKING:
     from tracker.forms.fields import Within
@@ -78,6 +79,9 @@ def metal() -> Typed:
         if type(raw) is not str:
             raise Wrong(Message("not-a-metal", _("expected a metal, not {kind}."), kind=kind_of(raw)))
         named = metals_in(raw)
+        if raw.strip().lower() in RAW_MATERIALS:
+            words = _("“{text}” is a raw material. Write the metal that was tested: {metals}.")
+            raise Wrong(Message("a-raw-material", words, text=shown(raw), metals=Either(tuple(sorted(named)))))
         if len(named) != 1:
             words = _("“{text}” isn't a metal. Write its symbol or its name: Pb or lead.")
             raise Wrong(Message("no-such-metal", words, text=shown(raw)))
@@ -134,6 +138,26 @@ class WeighingSchema(EntitySchema[Any]):
             raise Wrong(refusal.message, "saturated_g") from None
 
 
+class FiredIn(StrEnum):
+    """What a what-if says that a tested glaze was fired in: an atmosphere, or a vapor, which is a kind of firing."""
+
+    OXIDATION = "oxidation"
+    NEUTRAL = "neutral"
+    REDUCTION = "reduction"
+    SODA = "soda"
+    SALT = "salt"
+    WOOD = "wood"
+
+    @property
+    def facts(self) -> dict[str, Atmosphere | str]:
+        """The same as facts of a test."""
+        kind = _VAPORS.get(self)
+        return {"atmosphere": Atmosphere(self)} if kind is None else {"route": str(kind)}
+
+
+_VAPORS = {FiredIn.SODA: RouteKind.SODA, FiredIn.SALT: RouteKind.SODA, FiredIn.WOOD: RouteKind.WOOD}
+
+
 class LeachTestSchema(EntitySchema[Any]):
     """One metal out of one glaze, as the laboratory reports it; measures of the vessel may be left out."""
 
@@ -146,7 +170,7 @@ class LeachTestSchema(EntitySchema[Any]):
     metal = fact(_("Metal"), metal(), within=EVERYWHERE, must=EVERYWHERE)
     passed = fact(_("Passed, by the report"), fields.yes_or_no(default=None), within=EVERYWHERE)
     cone = fact(_("Fired to"), fields.cone(sent_as="fired_to"), within=EVERYWHERE, must=PAGE)
-    atmosphere = fact(_("Atmosphere"), fields.choice(Atmosphere), within=EVERYWHERE, must=PAGE)
+    atmosphere = fact(_("Atmosphere"), fields.choice(Atmosphere), within=EVERYWHERE, must=PAGE, asked=choice(FiredIn))
     unit = fact(_("Unit of the results"), fields.choice(LeachUnit), must=PAGE | FILE)
     results = fact(_("Result of each specimen"), _results(), must=PAGE | FILE)
     kind = fact(_("What was tested"), fields.choice(VesselKind), must=PAGE | FILE)
@@ -160,7 +184,8 @@ class LeachTestSchema(EntitySchema[Any]):
     def made(cls, values: Values, where: Within) -> Any:  # noqa: ANN401 -- as where it comes from
         """The test, with the measures of its vessel put together."""
         if where is LINE:
-            return ReleaseTest(**values)
+            air: FiredIn | None = values.pop("atmosphere", None)
+            return ReleaseTest(**values, **(air.facts if air is not None else {}))
         vessel = Vessel(**{name: values.pop(name) for name in _OF_VESSEL if name in values})
         return ReleaseTest(**cls.without_blanks(values, where), vessel=vessel)
 

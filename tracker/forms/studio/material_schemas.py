@@ -87,7 +87,7 @@ class ClaySchema(EntitySchema[Clay]):
     word = "clay"
 
     name = fact(
-        _("Name"), fields.name(), within=EVERYWHERE, must=PAGE | FILE, unsaid="This clay", fixed=True, maxlength="60"
+        _("Name"), fields.name(), within=EVERYWHERE, must=PAGE | FILE, unsaid="this clay", fixed=True, maxlength="60"
     )
     kind = fact(_("Kind"), fields.choice(ClayKind), within=EVERYWHERE, must=EVERYWHERE, blank=_("Choose a kind"))
     cone_low = fact(_("Matures from"), fields.cone(), within=EVERYWHERE, must=PAGE, blank=_("Choose a cone"))
@@ -152,7 +152,7 @@ class GlazeSchema(EntitySchema[Glaze]):
     word = "glaze"
 
     name = fact(
-        _("Name"), fields.name(), within=EVERYWHERE, must=PAGE | FILE, unsaid="This glaze", fixed=True, maxlength="60"
+        _("Name"), fields.name(), within=EVERYWHERE, must=PAGE | FILE, unsaid="this glaze", fixed=True, maxlength="60"
     )
     family = fact(
         _("Glaze family"),

@@ -1,0 +1,62 @@
+"""Whether another firing is open to ware that a rule sends away: no remedy leads where a rule refuses it again."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from tracker.domain.cones import Cone
+from tracker.domain.pieces.piece import Use
+from tracker.domain.studio.kilns import KNOWN_ROUTES, RouteKind
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator
+
+    from tracker.domain.rules.rule import Case
+    from tracker.domain.studio.kilns import Route
+
+_USUAL = {kind: next(one for one in KNOWN_ROUTES.values() if one.kind is kind) for kind in RouteKind}
+_USUAL_CONES = frozenset(one.cone for one in KNOWN_ROUTES.values())
+
+OPEN, RAKU, DECORATIVE, NONE = "open", "raku", "decorative", "none"
+
+
+def cooler(case: Case, most: Cone | None = None) -> str:
+    """Whether a cooler firing, to `most` at most, takes the ware: as it is, in raku alone, made decorative, or none."""
+    return _another(case, lambda route: route.cone < case.route.cone and (most is None or route.cone <= most))
+
+
+def hotter_for_food(case: Case, least: Cone) -> bool:
+    """Whether a firing to `least` or hotter takes the ware as it is."""
+    return _another(case, lambda route: route.cone >= least and route.kind is not RouteKind.RAKU) == OPEN
+
+
+def raku(case: Case) -> bool:
+    """Whether a raku firing takes the ware, made decorative if it has to be."""
+    return _another(case, lambda route: route.kind is RouteKind.RAKU) != NONE
+
+
+def _another(case: Case, suits: Callable[[Route], bool]) -> str:
+    if case.is_refused is None:
+        return NONE
+    shown = replace(case.ware, use=Use.DECORATIVE)
+    uses = ((case.ware, OPEN), (shown, DECORATIVE)) if case.ware.use is Use.FOOD else ((case.ware, OPEN),)
+    routes = [route for route in _firings(case) if suits(route)]
+    for ware, word in uses:
+        for route in routes:
+            # Of a firing that isn't chosen no kiln is known, nor its atmosphere.
+            if not case.is_refused(replace(case, ware=ware, route=route, kiln=None, air=None)):
+                return RAKU if route.kind is RouteKind.RAKU and case.route.kind is not RouteKind.RAKU else word
+    return NONE
+
+
+def _firings(case: Case) -> Iterator[Route]:
+    """Firings of the same kind, of glazed ware and of raku, to the cones that the ware or the trade knows."""
+    ware = case.ware
+    glazes = [layer.glaze for layer in ware.layers if not layer.glaze.burns_away]
+    ends = {cone for glaze in glazes for cone in (glaze.cone_low, glaze.ceiling)}
+    cones = sorted(ends | {ware.clay.cone_low, ware.clay.ceiling} | _USUAL_CONES)
+    own = () if case.route.kind in {RouteKind.SHELF, RouteKind.RAKU} else (case.route,)
+    for usual in (*own, _USUAL[RouteKind.SHELF]):
+        yield from (usual.at(cone) for cone in cones)
+    yield _USUAL[RouteKind.RAKU]
