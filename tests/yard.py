@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from tracker.domain.studio.people import Person
     from tracker.store.unit_of_work import Store
 
-CREW = Crew(pullers=("Tom", "Mira"), lids=("Ines",), clock="Ada", hose="Ada")
+CREW = Crew(pullers=("Tom", "Mira"), lids=("Ines",), clock="Ines", hose="Ada")
 DRUM = Room(height_mm=600, round_mm=500)
 
 

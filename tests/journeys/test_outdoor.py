@@ -72,7 +72,7 @@ def test_an_instructor_plans_a_session_chooses_from_it_and_prints_its_sheet(visi
     page.get_by_label("First round starts at").fill("14:00")
     page.get_by_label("Pullers").fill("Tom, Mira")
     page.get_by_label("Bins and lids").fill("Ines")
-    page.get_by_label("Timekeeper").fill("Ada")
+    page.get_by_label("Timekeeper").fill("Ines")
     page.get_by_label("Water hose").fill("Ada")
     page.get_by_label("Number of bins").fill("2")
     page.get_by_label("Propane on hand").fill("20")

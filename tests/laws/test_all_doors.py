@@ -133,7 +133,7 @@ SESSION = {
     "opening": "lift-off",
     "pullers": "Tom",
     "lids": "Ines",
-    "watches": "Ada",
+    "watches": "Ines",
     "hose": "Ada",
     "many-1": "2",
     "lid-1": "yes",

@@ -353,12 +353,12 @@ def loading(room: Room, kiln: Kiln, route: str) -> str:
         (
             "wood",
             Kiln(name="Hill", routes=frozenset({"wood"}), outdoor=True),
-            SHED | {Danger.FIREBOX, Danger.WATER, Danger.SMOKE},
+            (SHED - {Danger.HOT_KILN}) | {Danger.HOT_WOOD_KILN, Danger.FIREBOX, Danger.WATER, Danger.SMOKE},
         ),
         (
             "pit",
             Kiln(name="Hole", routes=frozenset({"pit"}), outdoor=True),
-            SHED | {Danger.WATER, Danger.SMOKE, Danger.METAL_FUME},
+            (SHED - {Danger.HOT_KILN}) | {Danger.HOT_PIT, Danger.WATER, Danger.SMOKE, Danger.METAL_FUME},
         ),
         ("overglaze", Kiln(name="Small", routes=frozenset({"overglaze"})), INDOORS | POWER | {Danger.OVERGLAZE_FUMES}),
         ("once-fire", Kiln(name="Small", routes=frozenset({"once-fire"})), INDOORS | POWER),
@@ -375,8 +375,10 @@ def test_the_page_the_sheet_and_the_form_of_a_kiln_show_what_is_meant_for_it(
     page, form = ada.get(here).text, ada.get(f"/catalog/kiln/form?name={kiln.name}").text
     sheet = told_in(text_of_pdf(ada.get(f"{here}/sheet.pdf").data))
 
-    assert shown_in(page) == meant | LOADING
-    assert shown_in(form) == sheet == meant | LOADING | OPENING
+    # A pit has neither shelves nor doors.
+    loads, opens = ({DUST}, {Danger.OPENING_PIT, DUST, RULES}) if name == "pit" else (LOADING, OPENING)
+    assert shown_in(page) == meant | loads
+    assert shown_in(form) == sheet == meant | loads | opens
     assert sheet.isdisjoint(OF_RAKU)
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from typing import TYPE_CHECKING
 
+from tracker.domain.message import Message
 from tracker.domain.refusals import Unusable
 from tracker.domain.rules.engine import judge
 from tracker.domain.rules.food_standing import food_word
@@ -14,7 +15,6 @@ from tracker.wording.render import say
 
 if TYPE_CHECKING:
     from tracker.domain.findings import Verdict
-    from tracker.domain.message import Message
 
 
 def answer_line(line: bytes, reader: Reader = ANYONE) -> str:
@@ -50,8 +50,7 @@ def verdict_as_json(verdict: Verdict, reader: Reader = ANYONE) -> dict[str, obje
 
 def _sentence(message: Message | None, reader: Reader) -> str:
     """A message as a sentence with a capital, also where it begins with what has no name of its own: "this kiln"."""
-    text = say(message, reader)
-    return f"{text[:1].upper()}{text[1:]}"
+    return say(message and Message("sentence", "{said:capital}", said=message), reader)
 
 
 _written = json.JSONEncoder(ensure_ascii=False, check_circular=False).encode

@@ -22,7 +22,7 @@ PRACTICE = OutdoorPractice()
     "crew",
     [
         pytest.param(Crew(("Mio",), ("Ines",), "Olu", "Bea"), id="a person for each task"),
-        pytest.param(Crew(("Mio",), ("Bea",), "Bea", "Bea"), id="two people"),
+        pytest.param(Crew(("Mio",), ("Mio",), "Mio", "Bea"), id="two people"),
         pytest.param(Crew(("Mio", "Tariq"), ("Mio",), "Tariq", "Bea"), id="a puller handles lids"),
     ],
 )
@@ -44,9 +44,19 @@ def test_a_crew_with_each_task_covered_is_safe(crew: Crew) -> None:
             id="the hose pulls",
         ),
         pytest.param(
+            Crew(("Mio",), ("Bea",), "Bea", "Bea"),
+            [
+                "Bea has the water hose, so can't also handle bins and lids.",
+                "Bea has the water hose, so can't also watch the clock.",
+            ],
+            id="the hose has other jobs",
+        ),
+        pytest.param(
             Crew(("Mio",), ("Mio",), "Mio", "Mio"),
             [
                 "Mio has the water hose, so can't also pull.",
+                "Mio has the water hose, so can't also handle bins and lids.",
+                "Mio has the water hose, so can't also watch the clock.",
                 "No one works alone. You need at least two people.",
             ],
             id="alone",

@@ -22,6 +22,7 @@ from tracker.domain.studio.settings import COMMON_PRACTICE, FiringPractice, Prac
 ELECTRIC = {Danger.HOT_KILN, Danger.CARBON_MONOXIDE, Danger.AUTHORITY}
 GAS_INDOORS = ELECTRIC | {Danger.GAS, Danger.FIRE}
 IN_THE_YARD = {Danger.HOT_KILN, Danger.CARBON_MONOXIDE_OUTDOORS, Danger.AUTHORITY, Danger.FIRE}
+WOOD = (IN_THE_YARD - {Danger.HOT_KILN}) | {Danger.HOT_WOOD_KILN}
 PULLED = {
     *(Danger.HOT_WARE, Danger.GAS, Danger.CARBON_MONOXIDE_OUTDOORS, Danger.FIRE, Danger.WATER, Danger.SMOKE),
     *(Danger.FIBER, Danger.AUTHORITY),
@@ -55,19 +56,19 @@ def a_kiln(**facts: object) -> Kiln:
         pytest.param(
             a_kiln(outdoor=True),
             {RouteKind.WOOD},
-            IN_THE_YARD | {Danger.FIREBOX, Danger.WATER, Danger.SMOKE},
+            WOOD | {Danger.FIREBOX, Danger.WATER, Danger.SMOKE},
             id="wood",
         ),
         pytest.param(
             a_kiln(outdoor=True, fuel=Fuel.WOOD),
             {RouteKind.SHELF},
-            IN_THE_YARD | {Danger.FIREBOX, Danger.WATER, Danger.SMOKE},
+            WOOD | {Danger.FIREBOX, Danger.WATER, Danger.SMOKE},
             id="wood under any firing",
         ),
         pytest.param(
             a_kiln(outdoor=True),
             {RouteKind.PIT},
-            IN_THE_YARD | {Danger.WATER, Danger.SMOKE, Danger.METAL_FUME},
+            (IN_THE_YARD - {Danger.HOT_KILN}) | {Danger.HOT_PIT, Danger.WATER, Danger.SMOKE, Danger.METAL_FUME},
             id="pit",
         ),
         pytest.param(
@@ -104,6 +105,18 @@ def test_every_kiln_has_the_caution_of_carbon_monoxide_of_its_place(
 
     meant = Danger.CARBON_MONOXIDE_OUTDOORS if is_outdoors else Danger.CARBON_MONOXIDE
     assert dangers & {Danger.CARBON_MONOXIDE, Danger.CARBON_MONOXIDE_OUTDOORS} == {meant}
+
+
+def test_nobody_is_told_of_parts_that_a_pit_or_a_wood_kiln_does_not_have() -> None:
+    """Common practice: a pit has neither walls nor shelves; a wood kiln has spy holes, a bricked door and a damper."""
+    pit, wood = a_kiln(outdoor=True), a_kiln(outdoor=True, fuel=Fuel.WOOD)
+    for kiln, kind, parts in (
+        (pit, RouteKind.PIT, ("peephole", "plug", "lid", "damper", "kiln shel", "shelves and", "ceramic fiber")),
+        (wood, RouteKind.WOOD, ("peephole", "lid")),
+    ):
+        phases = (while_loading(kiln, {kind}), while_firing(kiln, {kind}), while_opening(kiln, {kind}))
+        orders = " ".join(said(one.line) for one in told(COMMON_PRACTICE, *phases)).lower()
+        assert [part for part in parts if part in orders] == []
 
 
 def test_what_the_studio_says_of_a_kilns_fuel_comes_before_what_it_is_taken_for() -> None:

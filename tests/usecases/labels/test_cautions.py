@@ -113,7 +113,7 @@ def test_a_kilns_card_tells_the_dangers_of_that_kiln(kiln: Kiln, meant: set[Dang
             ("horsehair",),
             {"never-ware-for-food", "never-raku-glazes", "never-glazed-horsehair", "never-greenware", "never-cracked"},
         ),
-        (("pit",), {"never-ware-for-food", "never-raku-glazes", "never-greenware"}),
+        (("pit",), {"never-ware-for-food", "never-raku-glazes", "never-greenware-unasked"}),
         # At cone 018 fired glaze doesn't melt, so a glazed foot doesn't stick (common practice; the rule of the foot).
         (("overglaze",), {"never-raku-glazes", "never-greenware", "never-overglaze-on-a-foot", "never-a-stilt"}),
         (("low-fire", "overglaze"), {"never-raku-glazes", "never-greenware", "never-overglaze-on-a-foot", *STILTS}),

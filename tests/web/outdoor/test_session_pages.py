@@ -37,7 +37,7 @@ SENT = {
     "opening": "lift-off",
     "pullers": "Tom, Mira",
     "lids": "Ines",
-    "watches": "Ada",
+    "watches": "Ines",
     "hose": "Ada",
     "many-1": "2",
     "lid-1": "yes",

@@ -11,7 +11,7 @@ from datetime import UTC, datetime, timedelta
 from enum import StrEnum
 
 from tracker.domain.loading.shelf_shapes import Footprint, Shelf, Spot
-from tracker.domain.message import Message, _
+from tracker.domain.message import Choice, Message, _
 from tracker.domain.refusals import Unusable
 from tracker.domain.studio.kilns import Room, RouteKind
 from tracker.domain.studio.settings import OutdoorPractice
@@ -72,9 +72,13 @@ class Crew:
         everyone = _people((*self.pullers, *self.lids, self.clock, self.hose))
         manned = (pullers, _people(self.lids), self.clock.strip(), self.hose.strip())
         problems = [nobody for who, nobody in zip(manned, _NOBODY, strict=True) if not who]
-        if pullers & _people((self.hose,)):
-            words = _("{person} has the water hose, so can't also pull.")
-            problems.append(Message("hose-and-tongs", words, person=self.hose.strip()))
+        others = {"pull": self.pullers, "lids": self.lids, "clock": (self.clock,)}
+        at_hose = _people((self.hose,))
+        problems += [
+            Message("hose-and-more", Choice("task", _ONLY_THE_HOSE), person=self.hose.strip(), task=task)
+            for task, names in others.items()
+            if at_hose & _people(names)
+        ]
         if len(everyone) <= 1:
             words = _("No one works alone. You need at least two people.")
             problems.append(Message("works-alone", words))
@@ -82,6 +86,13 @@ class Crew:
             words = _("Name a person for each task before you light the kiln.")
             raise Unusable(problems, Message("give-tasks", words))
 
+
+_ONLY_THE_HOSE = {
+    "pull": _("{person} has the water hose, so can't also pull."),
+    "lids": _("{person} has the water hose, so can't also handle bins and lids."),
+    "clock": _("{person} has the water hose, so can't also watch the clock."),
+}
+"""Whoever has the hose has no other job and looks at nothing but the fire (common practice)."""
 
 _NOBODY = (
     Message("nobody-pulls", _("Name a puller.")),

@@ -29,6 +29,7 @@ class Danger(StrEnum):
     HOT_WARE = "hot-ware"
     BINS = "bins"
     OPENING = "opening"
+    OPENING_PIT = "opening-pit"
     ELECTRICITY = "electricity"
     SHARP_GLAZE = "sharp-glaze"
     SPRAYING = "spraying"
@@ -36,6 +37,8 @@ class Danger(StrEnum):
     CARBON_MONOXIDE = "carbon-monoxide"
     CARBON_MONOXIDE_OUTDOORS = "carbon-monoxide-outdoors"
     HOT_KILN = "hot-kiln"
+    HOT_WOOD_KILN = "hot-wood-kiln"
+    HOT_PIT = "hot-pit"
     VAPOR = "vapor"
     FIREBOX = "firebox"
     FIRE = "fire"
@@ -77,7 +80,8 @@ class Caution:
         return Message("caution", "{title}. {orders}", title=self.title, orders=Sentences(self.orders))
 
 
-_BURNS: Final = frozenset({Danger.HOT_WARE, Danger.BINS, Danger.OPENING, Danger.HOT_KILN, Danger.FIRE})
+_HOT: Final = frozenset({Danger.HOT_KILN, Danger.HOT_WOOD_KILN, Danger.HOT_PIT})
+_BURNS: Final = _HOT | {Danger.HOT_WARE, Danger.BINS, Danger.OPENING, Danger.OPENING_PIT, Danger.FIRE}
 
 IN_VIEW: Final = 3
 """So many cautions of a page are in view; the others open."""
@@ -116,6 +120,14 @@ _WORDS: Final[Mapping[Danger, tuple[str, tuple[str, ...]]]] = {
             _("Keep the kiln shut above {opens}."),
             _("Below that, ask the person in charge before you open it."),
             _("Wear gloves. Shelves and ware stay hot inside."),
+        ),
+    ),
+    Danger.OPENING_PIT: (
+        _("Opening the pit"),
+        (
+            _("Leave the pit alone until its ash is cold. Embers stay hot under ash."),
+            _("Ask the person in charge before you dig."),
+            _("Wear gloves and a fitted respirator: ash is dust."),
         ),
     ),
     Danger.ELECTRICITY: (
@@ -160,6 +172,27 @@ _WORDS: Final[Mapping[Danger, tuple[str, tuple[str, ...]]]] = {
             _("Wear natural fibers and closed-toe shoes."),
             _("Keep everything that burns away from the kiln."),
             _("Never leave a firing kiln alone."),
+        ),
+    ),
+    Danger.HOT_WOOD_KILN: (
+        _("Hot kiln"),
+        (
+            _("Keep hands, hair and clothes off the kiln."),
+            _("Wear shaded eye protection at the spy holes."),
+            _("Wear heat gloves to move a plug, a door brick or the damper."),
+            _("Wear natural fibers and closed-toe shoes."),
+            _("Keep everything else that burns away from the kiln."),
+            _("Never leave a firing kiln alone."),
+        ),
+    ),
+    Danger.HOT_PIT: (
+        _("Hot pit"),
+        (
+            _("Keep hands, hair and clothes away from the fire."),
+            _("Wear heat gloves and eye protection to add fuel or to cover the pit."),
+            _("Wear natural fibers and closed-toe shoes."),
+            _("Keep everything else that burns away from the pit."),
+            _("Never leave a burning pit alone."),
         ),
     ),
     Danger.GAS: (
@@ -318,6 +351,8 @@ def food_on(paper: str) -> Message:
 
 _OF_WOOD: Final = frozenset({RouteKind.WOOD, RouteKind.PIT})
 _OPEN_FIRE: Final = PULLED_HOT | _OF_WOOD
+_WITHOUT_DOORS: Final = PULLED_HOT | {RouteKind.PIT}
+"""What is pulled hot from a kiln that opens in a moment, and what has neither walls nor shelves."""
 _FUMES: Final = frozenset({Metal.COPPER, Metal.MANGANESE})
 _TOXIC: Final = frozenset({*LIMITED, *WATCHED, Metal.ANTIMONY, Metal.ARSENIC, Metal.SELENIUM, Metal.LITHIUM})
 """The metals of raw glaze that poison or irritate whoever handles it (suppliers' safety sheets, from memory)."""
@@ -358,9 +393,11 @@ def while_firing(kiln: Kiln, kinds: Iterable[RouteKind], glazes: Iterable[Glaze]
     """What there is to beware of while a kiln fires these kinds of firing, with ware that has these `glazes`."""
     kinds = frozenset(kinds)
     dangers = {Danger.AUTHORITY}
-    if kinds - PULLED_HOT or not kinds:
-        dangers.add(Danger.HOT_KILN)
     fuel = fuel_of(kiln, kinds)
+    if kinds - _WITHOUT_DOORS or not kinds:
+        dangers.add(Danger.HOT_WOOD_KILN if fuel is Fuel.WOOD else Danger.HOT_KILN)
+    if RouteKind.PIT in kinds:
+        dangers.add(Danger.HOT_PIT)
     if fuel is not Fuel.ELECTRIC:
         dangers.add(Danger.FIRE)
     if fuel is Fuel.GAS:
@@ -383,13 +420,24 @@ _SHELVES: Final = frozenset({Danger.SHARP_GLAZE, Danger.DUST, Danger.FIBER})
 
 
 def while_loading(kiln: Kiln, kinds: Iterable[RouteKind]) -> frozenset[Danger]:
-    """What there is to beware of while shelves are put into a kiln that is off, for these kinds of firing."""
+    """What there is to beware of while ware is put into a kiln that is off, for these kinds of firing.
+
+    A pit has no shelves: bare ware goes between fuel.
+    """
+    kinds = frozenset(kinds)
+    if kinds == {RouteKind.PIT}:
+        return frozenset({Danger.DUST})
     return _SHELVES | {Danger.ELECTRICITY} if fuel_of(kiln, kinds) is Fuel.ELECTRIC else _SHELVES
 
 
 def while_opening(kiln: Kiln, kinds: Iterable[RouteKind]) -> frozenset[Danger]:
     """What there is to beware of while a kiln cools, is opened and unloaded."""
-    return while_loading(kiln, kinds) | {Danger.OPENING, _carbon_monoxide(kiln), Danger.AUTHORITY}
+    kinds = frozenset(kinds)
+    always = {_carbon_monoxide(kiln), Danger.AUTHORITY}
+    if kinds == {RouteKind.PIT}:
+        return frozenset({Danger.OPENING_PIT, Danger.DUST, *always})
+    pit = {Danger.OPENING_PIT} if RouteKind.PIT in kinds else set()
+    return while_loading(kiln, kinds) | {Danger.OPENING, *pit, *always}
 
 
 def _carbon_monoxide(kiln: Kiln) -> Danger:

@@ -139,11 +139,17 @@ def _fires(route: Route, practice: OutdoorPractice) -> Message:
     return Message("door-fires", _("{firing}: {cone}"), firing=route.title, cone=route.cone)
 
 
+_LESS_HEAT = {
+    "no": _("Clay or glaze for a cooler firing: it slumps, or melts onto the kiln shelf."),
+    "yes": _("Clay or glaze for a cooler firing: it slumps, or glaze runs onto its neighbors."),
+}
+
+
 def never_in(routes: Sequence[Route]) -> Iterator[Message]:
     """What the rules refuse in a kiln of these firing types, whatever the piece, each as a sentence."""
     kinds = {route.kind for route in routes}
-    words = _("Clay or glaze for a cooler firing: it slumps, or melts onto the kiln shelf.")
-    yield Message("never-for-less-heat", words)
+    in_a_pit = "yes" if kinds == {RouteKind.PIT} else "no"
+    yield Message("never-for-less-heat", Choice("in_a_pit", _LESS_HEAT), in_a_pit=in_a_pit)
     if smoked := kinds & SMOKED:
         always = "yes" if kinds == smoked else "no"
         yield Message("never-ware-for-food", Choice("always", _NO_FOOD), always=always)
@@ -152,6 +158,10 @@ def never_in(routes: Sequence[Route]) -> Iterator[Message]:
     if kinds & RAW:
         words = _("Greenware that isn't bone dry, or is hollow with no vent: it bursts.")
         yield Message("never-damp-greenware", words)
+    elif RouteKind.PIT in kinds:
+        yield Message(
+            "never-greenware-unasked", _("Greenware, unless the instructor allows it: raw clay bursts easily.")
+        )
     else:
         yield Message("never-greenware", _("Greenware: bisque it first."))
     if kinds & PULLED_HOT:

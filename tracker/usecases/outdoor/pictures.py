@@ -104,7 +104,7 @@ def sheet_of(read: Queries, it: SessionSeen, reader: Reader, before: Sequence[Fi
                 (Message("lids", _("Bins and lids")), ", ".join(crew.lids)),
                 (Message("clock", _("Clock")), crew.clock),
                 (Message("water-hose", _("Water hose")), crew.hose),
-                (Message("responsible", _("Person in charge")), ""),
+                (Message("responsible", _("Person in charge (not the one with the hose)")), ""),
             ),
             reader,
         ),
