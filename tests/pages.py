@@ -82,6 +82,7 @@ PAGES: dict[str, tuple[str, ...]] = {
         "/paper/care?ref={fired}",
         "/paper/not-for-food?ref={fired}",
         "/paper/pickup-slip?ref={fired}",
+        "/paper/notices",
     ),
     "scanner.scanner": ("/scanner",),
     "scanning.scan": (
@@ -146,6 +147,7 @@ PAPERS = {
     "/paper/commands": Right.MOVE,
     "/paper/test-bars": Right.MOVE,
     "/paper/pickup-slip": Right.HAND_OVER,
+    "/paper/notices": Right.HAND_OVER,
 }
 # It only leads to the page that each role starts from.
 LEADS_ON = {"signing_in.first_page", "static"}

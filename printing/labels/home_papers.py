@@ -7,10 +7,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 
 from printing.labels.label_parts import Gives, Label, Part
-from printing.labels.labels import lay_out, refuses
+from printing.labels.several import on_several
 from printing.labels.stock import Stock
 from printing.shapes import CAP_HEIGHT, X_HEIGHT, Face, Ink
 
@@ -152,16 +151,11 @@ class PickupSlip:
 
 def pickup_slips(slip: PickupSlip, stock: Stock, dots_per_inch: int | None = None) -> tuple[Label, ...]:
     """The slip on as few pieces of `stock` as hold it, numbered; TooSmall when not one piece fits on one."""
-    many = len(slip.lines)
-    for on_one in range(min(MOST_ON_A_SLIP, many), 1, -1):
-        starts = [*range(0, many, on_one), many]
-        slips = [_slip(slip, slip.lines[a:b], n, len(starts) - 1) for n, (a, b) in enumerate(pairwise(starts), 1)]
-        if not any(refuses(one, stock, dots_per_inch) for one in slips):
-            return tuple(slips)
-    slips = [_slip(slip, (line,), n, many) for n, line in enumerate(slip.lines, 1)]
-    for one in slips:
-        lay_out(one, stock, dots_per_inch)
-    return tuple(slips)
+
+    def one(lines: Sequence[SlipLine], number: int, of: int) -> Label:
+        return _slip(slip, lines, number, of)
+
+    return on_several(slip.lines, one, stock, dots_per_inch, most=MOST_ON_A_SLIP)
 
 
 def _slip(slip: PickupSlip, lines: Sequence[SlipLine], number: int, of: int) -> Label:

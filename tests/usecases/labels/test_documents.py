@@ -3,24 +3,26 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 
 import pytest
 
 from printing.shapes import Text
-from tests.staffed import ADA, INES, TOM, asked_by, bisqued, fired
+from tests.staffed import ADA, INES, MIRA, TOM, asked_by, bisqued, fired
 from tests.studio import NOON, a_new_piece, a_test
 from tracker.domain.cones import Cone
 from tracker.domain.labels.print_jobs import DocumentKind, PrintOrder
 from tracker.domain.pieces.piece import Use
 from tracker.domain.quantities import Units
-from tracker.domain.refusals import Unusable
+from tracker.domain.refusals import Unknown, Unusable
 from tracker.domain.studio.leach_limits import Regime
 from tracker.usecases.labels.document_kinds import KINDS
 from tracker.usecases.labels.documents import lay_out_document
 from tracker.usecases.labels.selection import Desk
 from tracker.usecases.labels.wall_chart import shelf_of
-from tracker.usecases.rules import evidence
+from tracker.usecases.pieces import pieces
+from tracker.usecases.rules import evidence, questions
 from tracker.usecases.studio.catalog import set_practice
 from tracker.wording.reader import ANYONE, Reader, reader_of_studio
 from tracker.wording.render import say
@@ -42,8 +44,9 @@ def words_of(store: Store, kind: DocumentKind, *things: str, reader: Reader = AN
 
 def things_of(store: Store, kind: DocumentKind) -> tuple[str, ...]:
     """Something to print of each kind."""
+    ref = fired(store)
     if KINDS[kind].of_pieces:
-        return (fired(store),)
+        return (ref,)
     if kind is DocumentKind.SHELVES:
         return ("rack 3",)
     return (KINDS[kind].choices(Desk(store.read, ADA, NOON, ANYONE))[0].value,)
@@ -66,6 +69,7 @@ EXPECTED = {
         "1,222 °C",
     ),
     DocumentKind.NOT_FOR_FOOD: ("Not for Food Use. May Poison Food.", "Decorative piece."),
+    DocumentKind.NOTICES: ("Mira Tann", "Ready for pickup", "since Mar 3, 2026", "Decorative, not for food or drink"),
     DocumentKind.PICKUP_SLIP: ("Pickup", "Mar 3, 2026", "Picked up by", "Decorative, not for food or drink"),
 }
 
@@ -76,6 +80,29 @@ def test_each_document_says_what_it_is_for(store: Store, kind: DocumentKind) -> 
 
     for words in EXPECTED[kind]:
         assert words in text
+
+
+def test_a_notice_tells_what_mail_would_and_is_for_nobody_else(store: Store) -> None:
+    late, broke = bisqued(store), bisqued(store)
+    pieces.lose(store, asked_by(TOM, NOON), broke, "broken")
+    number = questions.ask(store, asked_by(MIRA), late, "Which clay is it?").extra["question"]
+    questions.answer(store, asked_by(ADA), int(number), "Yes, stoneware", allows=True)
+    own = bisqued(store, maker=INES)
+    pieces.lose(store, asked_by(INES), own, "broken")
+
+    def told(at: datetime) -> list[str]:
+        desk = Desk(store.read, TOM, at, ANYONE)
+        return [thing.value for thing in KINDS[DocumentKind.NOTICES].choices(desk)]
+
+    text = words_of(store, DocumentKind.NOTICES, str(MIRA.id))
+    assert "We are sorry" in text
+    assert "“Yes, stoneware”" in text
+    assert late not in text
+    assert told(NOON) == [str(MIRA.id)]
+    assert told(NOON + timedelta(days=15)) == []
+    with pytest.raises(Unknown):
+        words_of(store, DocumentKind.NOTICES, str(INES.id))
+    assert set(told(NOON + timedelta(days=43))) == {str(MIRA.id)}
 
 
 def test_the_wall_chart_names_its_columns_and_lists_what_must_never_be_done(store: Store) -> None:

@@ -21,6 +21,7 @@ class DocumentKind(StrEnum):
     CARE = "care"
     NOT_FOR_FOOD = "not-for-food"
     PICKUP_SLIP = "pickup-slip"
+    NOTICES = "notices"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -79,7 +79,8 @@ def _of_its_stage(before: Piece, after: Piece, line: HistoryLine) -> Iterator[Me
     elif line.step is StepName.BISQUE:
         yield Message("news-bisqued", _BISQUED, what=after.what, code=after.code)
     elif after.stage is Stage.LOST:
-        yield from _loss(after.what, line)
+        told = loss_news(after.what, line.reason, in_kiln=line.firing_id is not None)
+        yield from [] if told is None else [told]
 
 
 def ready_news(piece: Piece) -> Message:
@@ -92,18 +93,23 @@ def reminder(stage: Stage, what: str, ref: str, since: date) -> Message:
     return Message("reminder", Choice("stage", _TOO_LONG), stage=stage, what=what, ref=ref, since=since)
 
 
-def _loss(what: str, line: HistoryLine) -> Iterator[Message]:
-    if line.firing_id is not None:
-        yield Message("news-broke-in-kiln", _IN_KILN, what=what)
-        return
-    cause = cause_of(line.reason)
+def loss_news(what: str, reason: str, *, in_kiln: bool) -> Message | None:
+    """What became of a piece that is lost for that reason; None for what was registered by mistake and never was."""
+    if in_kiln:
+        return Message("news-broke-in-kiln", _IN_KILN, what=what)
+    cause = cause_of(reason)
     if cause in {Loss.CANCELED, Loss.TWICE}:
-        # What was registered by mistake never was.
-        return
+        return None
     told = {
         Loss.BROKEN: ("news-broke", _BROKE),
         Loss.MISSING: ("news-missing", _MISSING),
         Loss.DISCARDED: ("news-discarded", _DISCARDED),
     }
     code, words = told[cause] if isinstance(cause, Loss) else ("news-lost", _LOST)
-    yield Message(code, words, what=what)
+    return Message(code, words, what=what)
+
+
+def answer_news(what: str, answer: str, by: str) -> Message:
+    """What somebody answered to a question about a piece."""
+    words = _("{by} answered your question about the {what}: “{answer}”")
+    return Message("news-answered", words, by=by, what=what, answer=answer)

@@ -20,8 +20,10 @@ from tracker.store.tables import (
     loaded,
     people,
     pieces,
+    planned,
     print_jobs,
     prints,
+    questions,
     routes,
     sections,
 )
@@ -31,21 +33,36 @@ if TYPE_CHECKING:
     from contextlib import AbstractContextManager
     from datetime import datetime
 
-    from sqlalchemy import Connection, Row, Select
+    from sqlalchemy import ColumnElement, Connection, Row, Select, Table
 
     from tracker.domain.pieces.history import Request
 
 _HERE = tuple(stage for stage in Stage if stage not in {Stage.CLAIMED, Stage.LOST})
 """The stages of pieces that are still in the studio."""
 
-IN_A_KILN = or_(
-    *(
-        select(table.c.piece_id).where(table.c.piece_id == pieces.c.id).correlate(pieces).exists()
-        for table in (loaded, caught)
-    )
-)
+
+def _of_it(table: Table) -> Select[tuple[int]]:
+    """The rows of a table that are of the piece that is asked about."""
+    return select(table.c.piece_id).where(table.c.piece_id == pieces.c.id).correlate(pieces)
+
+
+IN_A_KILN = or_(*(_of_it(table).exists() for table in (loaded, caught)))
 ON_A_SHELF = and_(pieces.c.stage.in_(_HERE), pieces.c.place != "", ~IN_A_KILN)
 """Whether a piece is on a shelf or cart of the studio; what is loaded into a kiln has left it."""
+
+
+def late_for_its_maker(before: Mapping[Stage, datetime], carts: Collection[str]) -> ColumnElement[bool]:
+    """Whether a piece came to its stage before the moment given for it and its maker can do something about it.
+
+    Not where they have done their part: it's on one of these `carts`, planned for a firing, in a kiln, or has an open
+    question.
+    """
+    is_late = or_(*(and_(pieces.c.stage == stage, pieces.c.since < moment) for stage, moment in before.items()))
+    is_off_carts = or_(pieces.c.stage == Stage.FIRED, pieces.c.place.not_in(list(carts)))
+    is_planned = _of_it(planned).exists()
+    is_asked = _of_it(questions).where(questions.c.answered_at.is_(None)).exists()
+    return and_(is_late, is_off_carts, ~IN_A_KILN, ~is_planned, ~is_asked)
+
 
 _SEARCHED = 20_000
 _LATELY = 50

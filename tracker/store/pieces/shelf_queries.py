@@ -11,7 +11,7 @@ from sqlalchemy import and_, func, or_, select
 from tracker.domain.pieces.losses import Loss
 from tracker.domain.pieces.piece import Stage, StepName
 from tracker.domain.studio.people import short_name
-from tracker.store.labels.print_records import IN_A_KILN, ON_A_SHELF
+from tracker.store.labels.print_records import IN_A_KILN, ON_A_SHELF, late_for_its_maker
 from tracker.store.mappers import line_facts_of
 from tracker.store.pieces.queries import PIECE_ROW, PieceQueries, PieceRow
 from tracker.store.tables import history, people, pieces, requests
@@ -113,13 +113,23 @@ class ShelfQueries:
 
     def missing(self, since: datetime) -> tuple[SearchedFor, ...]:
         """The pieces that somebody missed at `since` or later and nobody has found, the longest missing first."""
-        lost = PIECE_ROW.where(pieces.c.stage == Stage.LOST, pieces.c.since >= since).order_by(pieces.c.since)
-        with self._connect() as connection:
-            rows = self._pieces.rows_over(connection, lost.limit(_MOST_SEARCHED_FOR))
+        rows = self.lost_since(since)
         causes = self.causes([row.piece.id for row in rows])
         missing = {row.piece.id: row for row in rows if causes[row.piece.id].cause == Loss.MISSING}
         told = and_(history.c.piece_id.in_(missing), history.c.step == StepName.LOSE)
         return tuple(sorted(self._searched(told, missing), key=lambda one: one.row.since))
+
+    def lost_since(self, since: datetime) -> tuple[PieceRow, ...]:
+        """The pieces that are lost since then or later, the first lost first."""
+        lost = PIECE_ROW.where(pieces.c.stage == Stage.LOST, pieces.c.since >= since).order_by(pieces.c.since)
+        with self._connect() as connection:
+            return self._pieces.rows_over(connection, lost.limit(_MOST_SEARCHED_FOR))
+
+    def late_for_makers(self, before: Mapping[Stage, datetime], carts: Collection[str]) -> tuple[PieceRow, ...]:
+        """The pieces that are `late_for_its_maker`, the longest at their stage first."""
+        wanted = PIECE_ROW.where(late_for_its_maker(before, carts)).order_by(pieces.c.since, pieces.c.id)
+        with self._connect() as connection:
+            return self._pieces.rows_over(connection, wanted.limit(_MOST_SEARCHED_FOR))
 
     def turned_up(self, since: datetime) -> tuple[SearchedFor, ...]:
         """The pieces that were found at `since` or later and aren't lost again, the newest first."""

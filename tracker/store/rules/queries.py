@@ -207,11 +207,11 @@ class QuestionQueries:
                 for row in connection.execute(_TAKEN_BACK.where(questions.c.piece_id == piece_id))
             )
 
-    def answered_since(self, moment: datetime) -> tuple[QuestionRow, ...]:
-        """The questions answered since then, the newest answer first; not more than fit a page."""
+    def answered_since(self, moment: datetime, *, limit: int = _MOST_RECENT) -> tuple[QuestionRow, ...]:
+        """The questions answered since then, the newest answer first; not more than fit a page, or `limit`."""
         since = _QUESTION.where(questions.c.answered_at >= moment).order_by(None)
         newest = since.order_by(questions.c.answered_at.desc(), questions.c.id.desc())
-        return self._questions(newest.limit(_MOST_RECENT))
+        return self._questions(newest.limit(limit))
 
     def answered_on(self, piece_ids: Collection[int]) -> tuple[QuestionRow, ...]:
         """The answered questions on these pieces, in the order in which they were asked; at most a page of pieces."""

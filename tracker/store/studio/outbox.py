@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 from uuid import uuid4
 
-from sqlalchemy import ColumnElement, and_, delete, exists, func, insert, or_, select, update
+from sqlalchemy import ColumnElement, and_, delete, func, insert, or_, select, update
 
 from tracker.domain.pieces.codes import slip_text
 from tracker.domain.pieces.news import reminder
@@ -23,12 +23,12 @@ from tracker.domain.studio.mails import (
     wait_before,
 )
 from tracker.domain.studio.sign_in_waits import REMEMBERED
-from tracker.store.labels.print_records import IN_A_KILN
+from tracker.store.labels.print_records import late_for_its_maker
 from tracker.store.mappers import message_text, person_of
 from tracker.store.messages import message_of
 from tracker.store.numbers import AT_ONCE, new_number
 from tracker.store.studio.terms import of_people
-from tracker.store.tables import links, mail_lines, mails, people, pieces, planned, questions, sessions
+from tracker.store.tables import links, mail_lines, mails, people, pieces, sessions
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Mapping, Sequence
@@ -50,8 +50,6 @@ _LATE = (
     .join(people, people.c.id == pieces.c.maker_id)
     .where(_HERE, func.coalesce(people.c.news, "") != NewsWish.NEVER)
     .where(or_(pieces.c.reminded_at.is_(None), pieces.c.reminded_at < pieces.c.since))
-    .where(~IN_A_KILN, ~exists().where(planned.c.piece_id == pieces.c.id))
-    .where(~exists().where(questions.c.piece_id == pieces.c.id, questions.c.answered_at.is_(None)))
     .order_by(pieces.c.since, pieces.c.id)
 )
 """The pieces whose makers want mail and weren't yet reminded of them at this stage."""
@@ -182,13 +180,8 @@ class Outbox:
     # ---- on a shelf for too long -----------------------------------------------------------------------------
 
     def remind(self, before: Mapping[Stage, datetime], carts: Collection[str], at: datetime, zone: tzinfo) -> None:
-        """Tell makers, once for each stage, of pieces that came there before the moment given for it.
-
-        Nothing is said of a piece whose maker has done their part: it's on one of these `carts`, planned for a firing,
-        in a kiln, or has an open question.
-        """
-        late = _LATE.where(or_(*(and_(pieces.c.stage == one, pieces.c.since < then) for one, then in before.items())))
-        late = late.where(or_(pieces.c.stage == Stage.FIRED, pieces.c.place.not_in(list(carts)))).limit(AT_ONCE)
+        """Tell makers, once for each stage, of pieces that are `late_for_its_maker`."""
+        late = _LATE.where(late_for_its_maker(before, carts)).limit(AT_ONCE)
         with self._connect() as connection:
             if not self.is_on or connection.execute(late.limit(1)).first() is None:
                 return

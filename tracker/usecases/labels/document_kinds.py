@@ -20,6 +20,7 @@ from tracker.usecases.labels import home_papers as going_home
 from tracker.usecases.labels import specimens as usual_papers
 from tracker.usecases.labels import studio_labels as studio_papers
 from tracker.usecases.labels.command_bars import commands_of
+from tracker.usecases.labels.notices import makers_to_tell, notices_of
 from tracker.usecases.labels.selection import Desk, Thing
 from tracker.usecases.labels.stock import bar_stocks, card_stocks, every_stock, is_sold_with, label_stocks
 from tracker.usecases.labels.tags import manner_of, tags_of
@@ -199,6 +200,10 @@ def _needs_no_warning(desk: Desk, rows: Sequence[PieceRow]) -> dict[str, Message
     return stays | {ref: going_home.meant_for_food(ref) for ref in for_food}
 
 
+def _notices(desk: Desk, wanted: Wanted) -> Sequence[Label]:
+    return notices_of(desk, wanted.order.things, wanted.stock, wanted.order.dpi)
+
+
 def _slips(desk: Desk, wanted: Wanted) -> Sequence[Label]:
     pages = _pages(desk, wanted)
     return going_home.slips_of(pages, desk.studio, wanted.stock, desk.reader, at=desk.at, dpi=wanted.order.dpi)
@@ -255,6 +260,22 @@ _HOME = (
         labels=_slips,
         of_pieces=True,
         unfit=_stays,
+    ),
+    Kind(
+        name=DocumentKind.NOTICES,
+        title=Message("notices", _("Notices for makers")),
+        says=Message(
+            "notices-are",
+            _(
+                "For each maker: what is ready, what is on a shelf too long, and what broke or was answered. "
+                "For those who get no mail."
+            ),
+        ),
+        right=Right.HAND_OVER,
+        stocks=card_stocks,
+        usual=lambda desk: usual_papers.a_notice(desk.reader),
+        choices=makers_to_tell,
+        labels=_notices,
     ),
 )
 

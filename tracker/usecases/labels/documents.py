@@ -189,6 +189,7 @@ _TOO_SMALL = {
     DocumentKind.CARE.value: _("{stock} is too small for a care card: {reasons}."),
     DocumentKind.NOT_FOR_FOOD.value: _("{stock} is too small for a not-for-food label: {reasons}."),
     DocumentKind.PICKUP_SLIP.value: _("{stock} is too small for a pickup list: {reasons}."),
+    DocumentKind.NOTICES.value: _("{stock} is too small for a notice: {reasons}."),
 }
 
 

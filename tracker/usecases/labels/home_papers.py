@@ -47,7 +47,7 @@ if TYPE_CHECKING:
     from tracker.wording.reader import Reader
 
 CARD_CAUTION = food_on("card")
-_TICKET_CAUTION = food_on("ticket")
+TICKET_CAUTION = food_on("ticket")
 
 _NOT_FOR_FOOD = Message("not-for-food-or-drink", _("NOT FOR FOOD OR DRINK"))
 _WARNINGS = {
@@ -94,12 +94,12 @@ _SEEPS = Message("water-seeps-through", _("Its clay is porous. Don't leave water
 _POROUS = Message("keep-smoked-dry", _("It's porous: keep it dry."))
 """Said with what the card says first, since small stock leaves out how to keep it."""
 NAMELESS = Message("maker-see-page", _("maker: see page"))
-_UNREADABLE = Message("see-its-page", _("see its page"))
+UNREADABLE = Message("see-its-page", _("see its page"))
 
 
 def needs_a_warning(page: PiecePage, studio: Studio) -> bool:
     """Whether a piece goes home with the mark for ware not for food."""
-    return _answer(page, studio).word.is_warned_of
+    return food_answer(page, studio).word.is_warned_of
 
 
 def card_of(page: PiecePage, studio: Studio, reader: Reader, line: str = "") -> Label:
@@ -107,7 +107,7 @@ def card_of(page: PiecePage, studio: Studio, reader: Reader, line: str = "") -> 
     piece = page.piece
     catalog = studio.catalog
     route, kiln = firing_of(piece, catalog, last_fire(reversed(page.history)))
-    answer = _answer(page, studio)
+    answer = food_answer(page, studio)
     is_warned = answer.word.is_warned_of
     regime = catalog.practice.regime
     tested, untested = what_was_tested(piece, route, catalog.practice, kiln) if piece.holds_food else ((), ())
@@ -138,7 +138,7 @@ def care_words(reader: Reader) -> CareWords:
         care=say(Message("head-care", _("Care")), reader),
         nameless=say(NAMELESS, reader),
         made_of=say(Message("made-of-see-page", _("clay and glaze: see its page")), reader),
-        unreadable=say(_UNREADABLE, reader),
+        unreadable=say(UNREADABLE, reader),
     )
 
 
@@ -173,7 +173,7 @@ _BASE = {
 def stick_on_of(page: PiecePage, studio: Studio, reader: Reader) -> Label:
     """The stick-on of a piece that is not for food; `Unusable` for one that may be."""
     piece = page.piece
-    answer = _answer(page, studio)
+    answer = food_answer(page, studio)
     if not answer.word.is_warned_of:
         remedy = _("Print its care card, which says what was tested and what was not.")
         raise Unusable([meant_for_food(piece.ref)], Message("print-its-card", remedy))
@@ -210,7 +210,7 @@ def slip_of(maker: str, lines: tuple[SlipLine, ...], studio: Studio, reader: Rea
     """One maker's slip of a day."""
     when = day_and_studio(at, studio, reader)
     return PickupSlip(
-        maker=maker, when=say(when, reader), lines=lines, said=_slip_words(reader), caution=say(_TICKET_CAUTION, reader)
+        maker=maker, when=say(when, reader), lines=lines, said=_slip_words(reader), caution=say(TICKET_CAUTION, reader)
     )
 
 
@@ -222,7 +222,7 @@ def _slip_words(reader: Reader) -> SlipWords:
         taken_by=say(Message("taken-by", _("Picked up by")), reader),
         date=say(Message("date", _("Date")), reader),
         nameless=say(NAMELESS, reader),
-        unreadable=say(_UNREADABLE, reader),
+        unreadable=say(UNREADABLE, reader),
     )
 
 
@@ -234,12 +234,13 @@ def _each(messages: Iterable[Message], reader: Reader) -> tuple[str, ...]:
 
 
 def _line(page: PiecePage, studio: Studio, reader: Reader) -> SlipLine:
-    answer = _answer(page, studio)
+    answer = food_answer(page, studio)
     warning = None if answer.word is FoodWord.NOTHING_AGAINST else FIRST[answer.word]
     return SlipLine(code=page.piece.ref, what=page.piece.what, warning=say(warning, reader))
 
 
-def _answer(page: PiecePage, studio: Studio) -> FoodAnswer:
+def food_answer(page: PiecePage, studio: Studio) -> FoodAnswer:
+    """What may be said of a piece and food, after the firing that it had last."""
     return food_of(page.piece, studio.catalog, last_fire(reversed(page.history)))
 
 

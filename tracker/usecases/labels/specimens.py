@@ -7,10 +7,13 @@ from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from printing.labels.home_papers import CareCard, SlipLine, care_card, pickup_slips
+from printing.labels.notices import NoticeLine, notices
 from printing.labels.stock import CARD_PAPERS
 from tracker.domain.cones import Cone
 from tracker.domain.labels.trial_bars import TrialBar
 from tracker.domain.message import Message, _
+from tracker.domain.pieces.news import reminder
+from tracker.domain.pieces.piece import Stage
 from tracker.domain.rules.food_standing import FoodWord
 from tracker.domain.studio.catalog import Catalog, Studio
 from tracker.domain.studio.kilns import COMMON_ROUTES, Kiln
@@ -25,10 +28,12 @@ from tracker.usecases.labels.home_papers import (
     base_mark,
     beside,
     care_words,
+    day_and_studio,
     slip_of,
     sticker,
     warning_words,
 )
+from tracker.usecases.labels.notices import NOTICE_LATE, notice_of
 from tracker.wording.render import say
 
 if TYPE_CHECKING:
@@ -91,6 +96,15 @@ def a_pickup_slip(reader: Reader) -> Label:
     """The slip of a maker who takes one decorative jar."""
     line = SlipLine(code=_CODE, what=say(_PIECE, reader), warning=say(FIRST[FoodWord.DECORATIVE], reader))
     return pickup_slips(slip_of(_SOMEBODY.name, (line,), _studio(reader), reader, at=_DAY), CARD_PAPERS[0])[0]
+
+
+@lru_cache(maxsize=16)
+def a_notice(reader: Reader) -> Label:
+    """The notice of a maker whose jar waits for its glaze."""
+    words = say(reminder(Stage.BISQUED, say(_PIECE, reader), _CODE, _DAY.date()), reader)
+    line = NoticeLine(heading=say(NOTICE_LATE, reader), text=words)
+    when = day_and_studio(_DAY, _studio(reader), reader)
+    return notices(notice_of(_SOMEBODY.name, (line,), when, reader), CARD_PAPERS[0])[0]
 
 
 @lru_cache(maxsize=16)

@@ -6,6 +6,7 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from tracker.domain.findings import Level, Verdict
+from tracker.domain.pieces.news import REMINDED_AT
 from tracker.domain.pieces.piece import Stage, StepName
 from tracker.usecases.pieces.pieces import prospects
 
@@ -14,6 +15,7 @@ if TYPE_CHECKING:
     from datetime import datetime
 
     from tracker.domain.findings import Finding
+    from tracker.domain.studio.catalog import Catalog
     from tracker.store.pieces.queries import PieceRow
     from tracker.store.queries import Queries
 
@@ -34,6 +36,15 @@ _MOST_JUDGED = 60
 def too_long_before(now: datetime) -> dict[Stage, datetime]:
     """For each stage the moment before which a piece came there too long ago."""
     return {stage: now - longest for stage, longest in TOO_LONG.items()}
+
+
+def late_by(catalog: Catalog, now: datetime) -> tuple[dict[Stage, datetime], set[str]]:
+    """By what a piece is late for its maker: the moments of the stages at which they can do something, and the carts.
+
+    What is on a cart waits for staff.
+    """
+    before = {stage: then for stage, then in too_long_before(now).items() if stage in REMINDED_AT}
+    return before, {route.shelf for route in catalog.routes.values() if route.shelf}
 
 
 def refused_everywhere(reader: Queries, now: datetime) -> tuple[tuple[PieceRow, Finding], ...]:

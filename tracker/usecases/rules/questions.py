@@ -11,6 +11,7 @@ from tracker.domain.firing.mixed_loads import own_route
 from tracker.domain.message import Choice, Message, _, together
 from tracker.domain.pieces.details import Told
 from tracker.domain.pieces.history import Receipt
+from tracker.domain.pieces.news import answer_news
 from tracker.domain.refusals import NotAStep, Unknown, Unusable
 from tracker.domain.rules.engine import RULES, judge, judge_in
 from tracker.domain.rules.kiln import OPEN_QUESTION
@@ -209,9 +210,7 @@ def _answer(change: Change, question_id: int, text: str, pin: str, *, allows: bo
         question_id, text.strip(), allows=allows, findings=findings, route=route, clay=clay, glaze=glaze
     )
     if question.asked_by_id != by.id:
-        words = _("{by} answered your question about the {what}: “{answer}”")
-        facts = {"by": by.name, "what": piece.what, "answer": text.strip()}
-        change.outbox.tell(question.asked_by_id, Message("news-answered", words, **facts), change.zone)
+        change.outbox.tell(question.asked_by_id, answer_news(piece.what, text.strip(), by.name), change.zone)
     if route and not allows:
         moved = _taken_out(change, piece, route)
         more = moves_of(moved)

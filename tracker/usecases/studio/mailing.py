@@ -9,9 +9,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
-from tracker.domain.pieces.news import REMINDED_AT
 from tracker.domain.studio.mails import LINK_LASTS, MailKind, NewsWish
-from tracker.usecases.pieces.shelves import too_long_before
+from tracker.usecases.pieces.shelves import late_by
 from tracker.usecases.studio.letters import link_letter, news_letter, written
 from tracker.usecases.studio.people import hash_of_token
 
@@ -83,9 +82,7 @@ def send_due(
 def remind(store: Store, at: datetime) -> None:
     """Put into the outbox what pieces are at a stage for too long, by the limits that Today goes by."""
     studio = store.read.studio()
-    before = {stage: then for stage, then in too_long_before(at).items() if stage in REMINDED_AT}
-    carts = {route.shelf for route in studio.catalog.routes.values() if route.shelf}
-    store.outbox.remind(before, carts, at, ZoneInfo(studio.timezone))
+    store.outbox.remind(*late_by(studio.catalog, at), at, ZoneInfo(studio.timezone))
 
 
 def _message(store: Store, mail: DueMail, sender: Sender, at: datetime) -> EmailMessage:
