@@ -2,7 +2,7 @@
 
 Both studios are served at once and asked in turn. A page's number is the ratio of its quick answers, the fastest
 quarter of them: a busy machine delays some, and none is faster than its work. A page over the bound is asked again many
-times before that counts. Outside the gate a smaller studio may be measured: FOOTRING_BENCH_FINISHED=200000.
+times before that counts. Outside the gate a smaller studio may be measured: BENCH_FINISHED=200000.
 """
 
 from __future__ import annotations
@@ -24,7 +24,7 @@ from tests.serving import Hand, serving
 from tracker.store.schema import migrate
 
 FEW = 1_000
-MANY = int(os.environ.get("FOOTRING_BENCH_FINISHED", "1000000"))
+MANY = int(os.environ.get("BENCH_FINISHED", "1000000"))
 TURNS, TURNS_OF_THE_SLOW = 8, 40
 MOST = 1.3
 SHOWN = 5
