@@ -55,7 +55,6 @@ class Yard:
         begun = hands.do(outdoor.plan, keeper, self._facts(kiln, hands.clock.now, "dry, hardly any wind"))
         number = int(begun.extra["session"])
         hands.note(outdoor.choose, keeper, number, [pot.ref for pot in pots])
-        self._accept(number)
         by_id = {pot.id: pot for pot in pots}
         came = [one for at in self._rounds(number) for one in self._round(number, at, by_id, came_of)]
         lit = len([one for one in self._session(number).rounds if one.piece_ids])
@@ -94,13 +93,6 @@ class Yard:
         session = self._floor.hands.store.read.outdoors.session(number)
         assert session is not None  # noqa: S101 -- the story has just planned it
         return session
-
-    def _accept(self, number: int) -> None:
-        hands = self._floor.hands
-        for one in seen(hands.store.read, self._session(number), hands.clock.now).rounds:
-            for piece in one.pieces:
-                if rules := [finding.rule for finding in piece.to_accept]:
-                    hands.note(outdoor.accept, self._floor.somebody, number, piece.row.ref, rules)
 
     def _rounds(self, number: int) -> Sequence[RoundSeen]:
         hands = self._floor.hands

@@ -70,7 +70,7 @@ from tracker.store.tables import (
 from tracker.store.turns import Turns
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Collection, Iterator, Sequence
+    from collections.abc import Callable, Iterator, Sequence
     from contextlib import AbstractContextManager
     from datetime import date, datetime
 
@@ -381,13 +381,6 @@ class Change:
             },
         )
         return int(written.id)
-
-    def accept_while_waiting(self, piece: Piece, rules: Collection[str]) -> None:
-        """Note that more warnings of a piece are accepted, for as long as it waits in the same queue."""
-        row = waiting.c.piece_id == piece.id
-        before = json.loads(self._connection.scalar(select(waiting.c.accepted).where(row)) or "[]")
-        now = json.dumps([*before, *(rule for rule in rules if rule not in before)])
-        self._connection.execute(update(waiting).where(row).values(accepted=now))
 
     def lead_to(self, piece_id: int, into_id: int) -> None:
         """Make the ticket and code of one piece lead to another, and with them what led to it before."""

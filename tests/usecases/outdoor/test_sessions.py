@@ -586,7 +586,6 @@ def test_a_warned_piece_stands_apart_with_what_it_was_warned_of(store: Store) ->
     assert piece.place is not None
     assert piece.place.apart
     assert any(one.code == "porcelain-outdoors" for one in piece.fires.warnings)
-    assert piece.to_accept == ()
 
 
 def test_crew_and_containers_come_back_as_they_were_said(store: Store) -> None:

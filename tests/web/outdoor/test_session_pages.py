@@ -526,17 +526,6 @@ def test_a_broken_piece_is_told_to_its_maker_kindly(room: Room) -> None:
     assert "winged jar broke" not in maker.get("/pieces").text
 
 
-def test_a_warning_that_is_open_is_accepted_on_the_page(room: Room) -> None:
-    visitor = room.visit(TOM)
-    ref = for_raku(room)
-    session = planned(room, visitor)
-
-    answer = visitor.post(f"/outdoor/{session.id}/accept", {"ref": ref, "accepts": ["porcelain-outdoors"]})
-
-    assert answer.status_code == 303
-    assert "t warn of that for" in visitor.get(f"/outdoor/{session.id}").text
-
-
 def test_a_question_about_a_piece_leaves_it_out_with_the_reason(room: Room) -> None:
     ref = for_raku(room)
     questions.ask(room.store, room.asks(INES), ref, "Is that a crack?")

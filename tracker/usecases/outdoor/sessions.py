@@ -12,8 +12,7 @@ from tracker.domain.outdoor.pull_heats import pull_c
 from tracker.domain.outdoor.rounds import propose_rounds, timetable
 from tracker.domain.outdoor.sessions import SessionStage, SessionStep
 from tracker.domain.outdoor.setting_up import Rounds
-from tracker.domain.pieces.history import HistoryLine, Receipt
-from tracker.domain.pieces.piece import StepName
+from tracker.domain.pieces.history import Receipt
 from tracker.domain.refusals import NotAStep, Unknown, Unusable
 from tracker.domain.rules.engine import judge
 from tracker.domain.rules.untold import untold
@@ -152,7 +151,7 @@ def _coming_round(session: Session, number: int) -> Firing:
 
 
 def _must_wait_for(change: Change, firing: Firing, piece: Piece) -> None:
-    """Refuse with every reason what this round's fire would not take; warnings may be accepted until it is lit."""
+    """Refuse with every reason what this round's fire would not take."""
     if piece.in_firing is not None:
         words = _("{piece} is in firing {firing}.")
         message = Message("in-a-firing", words, piece=piece.ref, firing=str(piece.in_firing))
@@ -318,42 +317,6 @@ def _kept(stood: Sequence[Stood]) -> KeptPlan:
         for one in stood
     )
     return KeptPlan((PlannedLevel(0, tuple(places)),))
-
-
-# ---- warnings, and the end of it --------------------------------------------------------------------------------
-
-
-def accept(store: Store, request: Request, session_id: int, ref: str, rules: Collection[str]) -> Receipt:
-    """Accept by name what the rules warn of for a piece of this session, beforehand and not with the tongs in hand."""
-    about = (session_id, ref, sorted(rules))
-    return store.once(request, "accept for session", lambda change: _accept(change, session_id, ref, rules), about)
-
-
-def _accept(change: Change, session_id: int, ref: str, rules: Collection[str]) -> Receipt:
-    session = _to_be_planned(change, session_id)
-    piece = find_piece(change.read, ref, change.request.by, hold=True)
-    if piece.route is None or piece.in_firing is not None:
-        message = Message("not-of-this-session", _("{piece} isn't waiting for this session."), piece=piece.ref)
-        raise NotAStep(message, piece.possible)
-    route = change.catalog.route(piece.route)
-    verdict = judge(piece.at(change.request.at), route, change.catalog.practice, session.kiln)
-    taken = tuple(one.rule for one in verdict.of(Level.WARN) if one.rule in rules)
-    if not taken:
-        problem = Message("not-warned-of", _("The rules don't warn of that for {piece}."), piece=piece.ref)
-        raise Unusable([problem], Message("look-at-piece", _("Open the piece's page and check its warnings.")))
-    change.accept_while_waiting(piece, taken)
-    line = HistoryLine(
-        step=StepName.ACCEPT,
-        start=piece.stage,
-        to=piece.stage,
-        route=route.name,
-        kiln=session.kiln.name,
-        verdict=verdict,
-        accepted=taken,
-    )
-    change.write(piece, line)
-    message = Message("accepted", _("{piece}, {what}: signed off."), piece=piece.ref, what=piece.what)
-    return Receipt(message=message, ref=piece.ref, piece_id=piece.id)
 
 
 def call_off(store: Store, request: Request, session_id: int) -> Receipt:

@@ -5,14 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from tracker.domain.findings import Level
 from tracker.domain.firing.firings import FiringStage
 from tracker.domain.outdoor.event_log import RoundStory, Story, story_of
 from tracker.domain.outdoor.pull_heats import pull_heats, pulled_at
 from tracker.domain.outdoor.round_check import breaks, out_of_heat
 from tracker.domain.outdoor.rounds import timetable
 from tracker.domain.outdoor.setting_up import Round, Rounds, Stood
-from tracker.domain.rules.engine import judge
 from tracker.usecases.outdoor.floor import floor_of, to_fire
 from tracker.usecases.outdoor.running import clock_of, names_in
 
@@ -20,7 +18,6 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
     from datetime import datetime
 
-    from tracker.domain.findings import Finding
     from tracker.domain.firing.firings import Firing, Place
     from tracker.domain.message import Message
     from tracker.domain.outdoor.event_log import PieceStory, Tap
@@ -42,8 +39,7 @@ __all__ = ["PieceSeen", "RoundSeen", "SessionSeen", "seen"]
 class PieceSeen:
     """A piece in its round: where it stands, what must be known of it, and what became of it so far.
 
-    `lies` is how it covers the floor; `place` None where nobody planned it there. `to_accept` are warnings nobody has
-    accepted yet.
+    `lies` is how it covers the floor; `place` None where nobody planned it there.
     """
 
     row: PieceRow
@@ -52,7 +48,6 @@ class PieceSeen:
     told: PieceStory
     outcome: Outcome | None
     mark: Mark | None
-    to_accept: tuple[Finding, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -189,12 +184,7 @@ class _Looking:
             told=self.story.of(firing.id).of(number),
             outcome=self.session.outcomes.get(firing.id, {}).get(number),
             mark=self.marks.get((firing.id, number)),
-            to_accept=self._to_accept(row, firing) if number in firing.planned_ids else (),
         )
-
-    def _to_accept(self, row: PieceRow, firing: Firing) -> tuple[Finding, ...]:
-        verdict = judge(row.piece.at(self.at), firing.route, self.catalog.practice, self.session.kiln)
-        return tuple(one for one in verdict.of(Level.WARN) if one.rule not in row.accepted)
 
     def _breaks(self, firing: Firing, pieces: Sequence[PieceSeen]) -> tuple[Message, ...]:
         stood = (

@@ -129,7 +129,6 @@ def _stood_shown(
         "apart": is_apart,
         "broke_before": found.message if found else None,
         "warnings": piece.fires.warnings,
-        "to_accept": piece.to_accept,
         "stands": stands.value if stands else "",
         "pulled_at": piece.told.pulled_at,
         "closed_at": piece.told.closed_at,

@@ -89,7 +89,6 @@ def session(number: int) -> ResponseReturnValue:
         rounds=rounds,
         wrong=_comes_out_wrong(it.session),
         drawings=drawn(it),
-        to_accept=[row for one in rounds for row in one["pieces"] if row["to_accept"]],
         left_out=[{**piece_shown(row, known), "why": why} for row, why in it.left_out],
         fuel=fuel_shown(store.read, it),
         differs=[message for _tap, message in it.story.differs],
@@ -174,14 +173,6 @@ def arrange(number: int) -> ResponseReturnValue:
     ref, there = request.form.get("ref", ""), request.form.get("round", "")
     to = int(there) if re.fullmatch(r"[0-9]{1,3}", there) else None
     return _told(lambda: outdoor.arrange(house().store, asking(), number, ref, to), number)
-
-
-@pages.post("/outdoor/<int:number>/accept")
-@allows(Right.FIRE)
-def accept(number: int) -> ResponseReturnValue:
-    """Accept a piece's warnings by name."""
-    ref, rules = request.form.get("ref", ""), request.form.getlist("accepts")
-    return _told(lambda: outdoor.accept(house().store, asking(), number, ref, rules), number)
 
 
 @pages.post("/outdoor/<int:number>/call-off")
