@@ -6,7 +6,6 @@ from dataclasses import replace
 from importlib import import_module
 from pkgutil import walk_packages
 from typing import TYPE_CHECKING, Any
-from uuid import UUID
 
 import pytest
 from hypothesis import given
@@ -41,18 +40,13 @@ from tracker.forms.page_forms import (
     NewFiringForm,
     NewLayer,
     NewLayerForm,
-    NewPassword,
-    NewPasswordForm,
     NewQuestion,
     NewQuestionForm,
     Reason,
     ReasonForm,
     Scan,
     ScanForm,
-    SignIn,
-    SignInForm,
     read_form,
-    read_key,
 )
 from tracker.forms.pieces.batch_form import BatchForm
 
@@ -94,18 +88,6 @@ A_VASE = NewPiece(
 @pytest.mark.parametrize(
     ("schema", "sent", "value"),
     [
-        pytest.param(
-            SignInForm(),
-            {"email": " ines@example.edu ", "password": " two spaces "},
-            SignIn(email="ines@example.edu", password=" two spaces "),
-            id="sign in",
-        ),
-        pytest.param(
-            NewPasswordForm(),
-            {"old": "a", "new": "  "},
-            NewPassword(old="a", new="  "),
-            id="password",
-        ),
         pytest.param(
             BatchForm(),
             PIECE,
@@ -302,20 +284,6 @@ def test_allowing_is_never_left_out() -> None:
 def test_a_correction_leads_to_no_queue_and_to_no_end(stage: str) -> None:
     with pytest.raises(BadForm):
         read_form(CorrectionForm(), MultiDict({"to": stage, "reason": "why"}))
-
-
-def test_a_request_key_is_read_whole() -> None:
-    key = "6f1c1c0a-98a3-4c8e-9d38-0d0a3b4b5c6d"
-
-    assert read_key(MultiDict({"key": key})) == UUID(key)
-
-
-@pytest.mark.parametrize(
-    "text", ["", "6f1c1c0a98a34c8e9d380d0a3b4b5c6d", "6f1c1c0a-98a3-4c8e-9d38-0d0a3b4b5c6d\n7", "x" * 36]
-)
-def test_what_is_no_request_key_is_refused(text: str) -> None:
-    with pytest.raises(BadForm, match="form-incomplete"):
-        read_key(MultiDict({"key": text}))
 
 
 def test_each_piece_of_a_firing_gets_its_outcome() -> None:

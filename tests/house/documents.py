@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 import re
+from dataclasses import fields as dataclass_fields
 from pathlib import Path
 from typing import Any
 
-from tracker.domain.pieces.piece import stage_diagram
+from tracker.domain.pieces.piece import STEPS, Stage, StepName
 from tracker.domain.pieces.usual_forms import USUAL_FORMS
 from tracker.domain.quantities import Units
 from tracker.domain.rules.engine import rules_table
 from tracker.domain.studio.cautions import Danger, told
-from tracker.domain.studio.setting_groups import groups_table
+from tracker.domain.studio.setting_groups import GROUPS
 from tracker.domain.studio.settings import COMMON_PRACTICE
-from tracker.forms.entity import EntitySchema, as_markdown
+from tracker.forms.entity import EntitySchema, key_of
 from tracker.forms.fields import FILE, LINE, Within
 from tracker.forms.labels.label_schema import LabelSchema
 from tracker.forms.pieces.piece_schema import LayerSchema, PieceSchema
@@ -29,7 +30,7 @@ def drawn() -> dict[tuple[str, str], str]:
     """What must stand in which file between which marks."""
     return {
         ("tracker/manual/rules.md", "rules"): rules_table(),
-        ("tracker/manual/studio-settings.md", "practice"): groups_table(),
+        ("tracker/manual/studio-settings.md", "practice"): _groups_table(),
         ("tracker/manual/safety.md", "cautions"): _cautions(),
         ("tracker/manual/new-pieces.md", "sizes"): _usual_sizes(),
         ("tracker/manual/every-key.md", "file"): _tables(IN_FILE, FILE),
@@ -83,7 +84,51 @@ def _usual_sizes() -> str:
 
 def _tables(entities: tuple[tuple[type[EntitySchema[Any]], str], ...], where: Within) -> str:
     """What is told of each entity there, table after table."""
-    return "\n\n".join(as_markdown(kind, where, called) for kind, called in entities)
+    return "\n\n".join(_as_markdown(kind, where, called) for kind, called in entities)
+
+
+def stage_diagram() -> str:
+    """The table of steps as a Mermaid state diagram; steps that lead back to where a piece was are left out."""
+    moves = {(stage, step.to): step.name for step in STEPS.values() for stage in step.start if step.to is not None}
+    lines = [f"    {start} --> {to}: {name}" for (start, to), name in sorted(moves.items(), key=_along_the_line)]
+    return "\n".join(["stateDiagram-v2", "    [*] --> greenware: register", *lines])
+
+
+def _along_the_line(move: tuple[tuple[Stage, Stage], StepName]) -> tuple[int, int]:
+    order = list(Stage)
+    (start, to), _name = move
+    return order.index(start), order.index(to)
+
+
+def _groups_table() -> str:
+    """The groups as the Markdown table that the manual shows, each number with its default."""
+    rows = [
+        f"| `[practice.{group.name}]` `{one.name}` | {one.what} | `{getattr(group.kind(), one.name):g}` {one.unit} |"
+        for group in GROUPS
+        for one in group.numbers
+    ]
+    return "\n".join(["| in the file | what it is | default (common practice) |", "|---|---|---|", *rows])
+
+
+def _as_markdown(kind: type[EntitySchema[Any]], where: Within, called: str) -> str:
+    """What is told of the entity there, key for key, as a table in Markdown; `called` is how it is written there."""
+    rows = [f"| `{key_of(name, one, where)}` | {_told(kind, name, where)} |" for name, one in kind.facts(where).items()]
+    return "\n".join([f"| key of `{called}` | value |", "|---|---|", *rows])
+
+
+def _told(kind: type[EntitySchema[Any]], name: str, where: Within) -> str:
+    """A fact in one line: whether it is required, what it is, what stands there, and what counts otherwise."""
+    one = kind.facts(where)[name]
+    what = f"{one.label[:1].lower()}{one.label[1:]}".rstrip("?") + (f", in {one.unit}" if one.unit else "")
+    takes = one.takes if where is FILE or one.asked is one.plain else ""
+    # What only says its key again says nothing beside what the key takes.
+    says_nothing = takes and what.casefold() == name.replace("_", " ")
+    told = takes if says_nothing else f"{what}: {takes}" if takes else what
+    made: Any = kind.makes
+    default = next((field.default for field in dataclass_fields(made) if field.name == name), None)
+    if where in one.must:
+        return f"required: {told}"
+    return f"{told}; default {default}" if default and isinstance(default, str | int | float) else told
 
 
 def between(text: str, mark: str) -> str | None:

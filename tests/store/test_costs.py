@@ -96,7 +96,6 @@ QUESTIONS: dict[str, Callable[[Store, str], object]] = {
     "the newest people": lambda store, _: store.read.people.listed(),
     "people of a name": lambda store, _: store.read.people.named("mira"),
     "a person by email": lambda store, _: store.read.people.person(email=MIRA.email),
-    "who of a roster is here": lambda store, _: store.read.people.emails_taken([MIRA.email, "pat@studio.example"]),
     "what a maker lost": lambda store, _: store.read.pieces.lost_lately(MIRA.id, since=NOON),
     "the shelves that were named": lambda store, _: store.read.stocktakes.shelves(),
     "the last stocktake of a shelf": lambda store, _: store.read.stocktakes.last_of("rack 3"),

@@ -160,11 +160,6 @@ class Cone:
         return _CELSIUS[self.rank]
 
     @property
-    def fahrenheit(self) -> int:
-        """Where the self-supporting cone ends when heated by 60 °C an hour, in whole °F as the chart prints them."""
-        return round(self.celsius * 9 / 5 + 32)
-
-    @property
     def label(self) -> str:
         """The cone with its temperature beside it: "cone 06, 998 °C"."""
         return _LABELS[self.rank]

@@ -278,27 +278,3 @@ def _written(value: object) -> str:
             return dumps(str(value), ensure_ascii=False)
     message = f"{type(value).__name__} can't be saved in a studio file."
     raise TypeError(message)
-
-
-# ---- in the manual --------------------------------------------------------------------------------------------------
-
-
-def as_markdown(kind: type[EntitySchema[Any]], where: Within, called: str) -> str:
-    """What is told of the entity there, key for key, as a table in Markdown; `called` is how it is written there."""
-    rows = [f"| `{key_of(name, one, where)}` | {_told(kind, name, where)} |" for name, one in kind.facts(where).items()]
-    return "\n".join([f"| key of `{called}` | value |", "|---|---|", *rows])
-
-
-def _told(kind: type[EntitySchema[Any]], name: str, where: Within) -> str:
-    """A fact in one line: whether it is required, what it is, what stands there, and what counts otherwise."""
-    one = kind.facts(where)[name]
-    what = f"{one.label[:1].lower()}{one.label[1:]}".rstrip("?") + (f", in {one.unit}" if one.unit else "")
-    takes = one.takes if where is FILE or one.asked is one.plain else ""
-    # What only says its key again says nothing beside what the key takes.
-    says_nothing = takes and what.casefold() == name.replace("_", " ")
-    told = takes if says_nothing else f"{what}: {takes}" if takes else what
-    made: Any = kind.makes
-    default = next((field.default for field in dataclass_fields(made) if field.name == name), None)
-    if where in one.must:
-        return f"required: {told}"
-    return f"{told}; default {default}" if default and isinstance(default, str | int | float) else told

@@ -57,7 +57,6 @@ LONGEST_SCAN = 400
 LONGEST_TEXT = 20_000
 """Characters of any text on a page but a list of things; no field takes more, and a longer one isn't looked at."""
 
-LONGEST_PASSWORD = 200
 """Characters in a password; a longer one would only cost the server time."""
 
 LARGEST_NUMBER = 2**53
@@ -300,12 +299,6 @@ def lines(needed: Message, most: int = LONGEST_REASON) -> Typed:
         return _short_enough(unicodedata.normalize("NFC", text).replace("\r\n", "\n").strip(), most)
 
     return Typed(read, required=True, needed=needed)
-
-
-def secret() -> Typed:
-    """A password, taken as it was typed, spaces and all."""
-    needed = Message("password-needed", _("Enter the password."))
-    return Typed(lambda text: _short_enough(text, LONGEST_PASSWORD), required=True, as_typed=True, needed=needed)
 
 
 def _short_enough(text: str, most: int) -> str:
@@ -617,20 +610,6 @@ def rules() -> Typed:
         return frozenset(names)
 
     return Typed(read, default=frozenset(), takes_all=True)
-
-
-def picked() -> Typed:
-    """The pieces picked from a list or written one after another, each once, in their order."""
-
-    def read(texts: list[str]) -> tuple[str, ...]:
-        refs = [ref for text in texts for ref in text.split()]
-        if any(len(ref) > LONGEST_SCAN for ref in refs):
-            raise invalid(Message("no-such-piece", _("Unknown piece.")))
-        return tuple(dict.fromkeys(refs))
-
-    field = Typed(read, required=True, takes_all=True)
-    field.unsent = Message("nothing-picked", _("Choose at least one piece."))
-    return field
 
 
 def several() -> Typed:

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import MISSING, dataclass
 from dataclasses import field as dataclass_field
 from dataclasses import fields as dataclass_fields
 from typing import Any, Generic, Protocol, TypeVar, cast
-from uuid import UUID
 
 from marshmallow import EXCLUDE, Schema, ValidationError, missing, post_load, pre_load
 
@@ -131,43 +129,12 @@ def _by_field(problems: Mapping[str, Any]) -> Iterator[tuple[str, Message]]:
             yield name, found[0]
 
 
-def read_key(form: Form) -> UUID:
-    """The request key that a form carries; `BadForm` when it carries none."""
-    text = form.getlist("key")[0] if "key" in form else ""
-    if not re.fullmatch(r"[0-9a-f]{8}(?:-[0-9a-f]{4}){3}-[0-9a-f]{12}", text.strip(), re.IGNORECASE | re.ASCII):
-        words = _("Something is missing from this form. Reload the page and try again.")
-        raise BadForm({"key": Message("form-incomplete", words)})
-    return UUID(text.strip())
-
-
 # ---- the forms themselves --------------------------------------------------------------------------------------
 
 
 _PIECE_NEEDED = Message("piece-needed", _("Scan or type a code or ticket number."))
 _ROUTE_NEEDED = Message("route-needed", _("Choose a firing type."))
 _REASON_NEEDED = Message("reason-needed", _("Write the reason."))
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SignIn:
-    """Who wants to come in."""
-
-    email: str = sent(fields.line(254, required=True, needed=Message("email-needed", _("Enter your email."))))
-    password: str = sent(fields.secret(), repr=False)
-
-
-SignInForm = form_of(SignIn)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class NewPassword:
-    """A password in place of another."""
-
-    old: str = sent(fields.secret(), repr=False)
-    new: str = sent(fields.secret(), repr=False)
-
-
-NewPasswordForm = form_of(NewPassword)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -17,7 +17,7 @@ from scipy.special import expn
 
 from tests.domain.firing.test_curves import curves
 from tracker.domain.cones import END_POINTS, Cone, Kind
-from tracker.domain.firing.cone_model import DOWN, KINDS, Fit, fit_cones, fits
+from tracker.domain.firing.cone_model import DOWN, Fit, fit_cones, fits
 from tracker.domain.firing.curves import Curve
 from tracker.domain.quantities import celsius, celsius_step
 
@@ -26,6 +26,7 @@ CHART = Path(__file__).parents[2] / "reference" / "cone_end_points.csv"
 HOUR = 3_600.0
 KELVIN = 273.15
 
+KINDS: tuple[Kind, ...] = ("self-supporting", "large")
 every_fit = st.sampled_from([fit for kind in KINDS for fit in fits(kind).values()])
 
 

@@ -15,8 +15,6 @@ from stdnum.iso7064 import mod_11_2, mod_37_2
 
 from tracker.domain.pieces.codes import (
     ALPHABET,
-    MOD_11_2,
-    MOD_37_2,
     PureSystem,
     check_symbol,
     code_number,
@@ -32,6 +30,8 @@ if TYPE_CHECKING:
 
 # Examples of ISO/IEC 7064; the column source tells which are published and which were computed with python-stdnum.
 VECTORS = Path(__file__).parents[2] / "reference" / "iso7064_vectors.csv"
+MOD_11_2 = PureSystem(11, 2, "0123456789X", check_only="X")
+MOD_37_2 = PureSystem(37, 2, "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ*", check_only="*")
 SYSTEMS = {"MOD 11-2": MOD_11_2, "MOD 37-2": MOD_37_2}
 
 

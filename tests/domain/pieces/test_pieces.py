@@ -9,12 +9,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tests.house.documents import stage_diagram
 from tests.reading import said
 from tests.studio import a_clay, a_glaze
 from tracker.domain.cones import Cone
 from tracker.domain.message import Message
 from tracker.domain.pieces.layers_off import WayOff, way_off
-from tracker.domain.pieces.piece import LINE, STEPS, Foot, Piece, Stage, StepName, stage_diagram
+from tracker.domain.pieces.piece import LINE, STEPS, Foot, Piece, Stage, StepName
 from tracker.domain.refusals import ChangedMeanwhile, NotAStep
 from tracker.domain.studio.kilns import KNOWN_ROUTES
 from tracker.domain.studio.materials import Coat, Layer, Zone

@@ -48,12 +48,6 @@ def test_the_list_has_those_who_run_the_studio_and_the_newest_students(store: St
     assert [one.id for one in store.read.people.staff()] == [ADA.id, TOM.id]
 
 
-def test_emails_that_somebody_has_are_told_from_those_that_nobody_has(store: Store) -> None:
-    asked = [MIRA.email.upper(), "pat@studio.example", *(f"{number}@studio.example" for number in range(600))]
-
-    assert store.read.people.emails_taken(asked) == {MIRA.email}
-
-
 def test_what_a_person_chose_is_kept_until_they_follow_the_studio_again(store: Store) -> None:
     choose_own_settings(store, MIRA, Units.US, Paper.LETTER)
     chosen = store.read.people.person(number=MIRA.id)

@@ -27,9 +27,6 @@ from tracker.domain.quantities import celsius_step
 if TYPE_CHECKING:
     from tracker.domain.firing.curves import Curve
 
-KINDS: Final[tuple[Kind, ...]] = ("self-supporting", "large")
-"""The kinds of cone with published end points; nothing is known here of small cones."""
-
 DOWN: Final = 1.0 - 1e-6
 """The work at which a cone counts as down: 1, less what rounding may take from a curve that just gets there."""
 

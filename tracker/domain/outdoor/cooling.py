@@ -194,11 +194,11 @@ class _Cooling:
         lumped = self.wall.biot(self.wall_mm, self.kiln_c, self.air_c) <= LUMPED_BIOT
         return (self.kiln_c,) * (1 if lumped else 1 + max(_SLICES, ceil(self.wall_mm / _THICKEST_MM)))
 
-    def after(self, temps: Temps, last_s: float, exposed: float) -> Temps:
-        """The wall after so many seconds in which so much of it saw the open."""
+    def after(self, temps: Temps, last_s: float) -> Temps:
+        """The wall after so many seconds in the open."""
         steps = ceil(last_s * self.steps_a_second(len(temps)))
         for _step in range(steps):
-            temps = _stepped(lambda now: self._rates(now, exposed), temps, last_s / steps)
+            temps = _stepped(self._rates, temps, last_s / steps)
         return temps
 
     def steps_a_second(self, count: int) -> int:
@@ -208,11 +208,11 @@ class _Cooling:
         out = 2 * self.wall.sides * self.wall.slope(self.kiln_c) / thick
         return max(_LEAST_STEPS, ceil((through + out) / self.wall.heat_kept / 2))
 
-    def _rates(self, temps: Temps, exposed: float) -> list[float]:
+    def _rates(self, temps: Temps) -> list[float]:
         """How fast each temperature changes, in °C/s. The inner face sees what the outer one leaves of `sides`."""
         wall, (outer, inner) = self.wall, (temps[0], temps[-1])
-        lost = exposed * wall.heat_lost(outer, self.air_c)
-        lost_inside = exposed * (wall.sides - 1) * wall.heat_lost(inner, self.air_c)
+        lost = wall.heat_lost(outer, self.air_c)
+        lost_inside = (wall.sides - 1) * wall.heat_lost(inner, self.air_c)
         if len(temps) == 1:
             return [-(lost + lost_inside) / (wall.heat_kept * self.wall_mm / 1000)]
         thick = self.wall_mm / 1000 / (len(temps) - 1)
@@ -239,21 +239,16 @@ def _stepped(rates: Callable[[Temps], list[float]], temps: Temps, step: float) -
 
 
 @lru_cache(maxsize=512)
-def cool(
-    wall_mm: float, kiln_c: float, air_c: float, count: int, *, exposed: float = 1.0, wall: Wall = LIKELY_WALL
-) -> tuple[float, ...]:
+def cool(wall_mm: float, kiln_c: float, air_c: float, count: int, *, wall: Wall = LIKELY_WALL) -> tuple[float, ...]:
     """The temperature of the wall's outer face in °C after each second, from `kiln_c` on, the last after `count`.
 
-    `exposed` is the part of it that sees the open; the rest sees a chamber as hot as itself, with which it exchanges
-    nothing. ValueError for a wall, a part or air that there is not.
+    ValueError for a wall or air that there is not.
     """
     _check(wall_mm, kiln_c, air_c)
-    if not 0.0 <= exposed <= 1.0:
-        raise ValueError(f"Between none and all of a wall is exposed, not {exposed}.")
     cooling, faces = _Cooling(wall, wall_mm, kiln_c, air_c), []
     temps = cooling.start
     for _second in range(count):
-        temps = cooling.after(temps, 1.0, exposed)
+        temps = cooling.after(temps, 1.0)
         faces.append(temps[0])
     return tuple(faces)
 
@@ -278,7 +273,7 @@ def seconds_to(temp_c: float, wall_mm: float, kiln_c: float, air_c: float, wall:
     temps, step = cooling.start, 1 / cooling.steps_a_second(len(cooling.start))
     second = 0.0
     while temps[0] > temp_c and second < _LONGEST_S:
-        before, temps, second = temps[0], cooling.after(temps, step, 1.0), second + step
+        before, temps, second = temps[0], cooling.after(temps, step), second + step
         if temps[0] <= temp_c:
             return second - step * (temp_c - temps[0]) / (before - temps[0])
     return second

@@ -63,9 +63,6 @@ class PureSystem:
         return remainder
 
 
-MOD_11_2 = PureSystem(11, 2, "0123456789X", check_only="X")
-MOD_37_2 = PureSystem(37, 2, "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ*", check_only="*")
-
 ALPHABET = "23457ACDEFGHJKLMNPRTVXY"
 """The 23 symbols of a code: no two of them are easily taken for each other in handwriting."""
 

@@ -682,16 +682,3 @@ _NEXT = Choice(
     },
 )
 """One order for each step that leads on; where none does, its page says what stands in the way."""
-
-
-def stage_diagram() -> str:
-    """The table of steps as a Mermaid state diagram; steps that lead back to where a piece was are left out."""
-    moves = {(stage, step.to): step.name for step in STEPS.values() for stage in step.start if step.to is not None}
-    lines = [f"    {start} --> {to}: {name}" for (start, to), name in sorted(moves.items(), key=_along_the_line)]
-    return "\n".join(["stateDiagram-v2", "    [*] --> greenware: register", *lines])
-
-
-def _along_the_line(move: tuple[tuple[Stage, Stage], StepName]) -> tuple[int, int]:
-    order = list(Stage)
-    (start, to), _name = move
-    return order.index(start), order.index(to)

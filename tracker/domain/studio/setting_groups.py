@@ -186,13 +186,3 @@ _FUEL = Group(
 
 GROUPS: tuple[Group, ...] = (_LOGS, _FIRES, _CORRECTIONS, _OUTDOORS, _FUEL)
 """Every group of common practice."""
-
-
-def groups_table() -> str:
-    """The groups as the Markdown table that the manual shows, each number with its default."""
-    rows = [
-        f"| `[practice.{group.name}]` `{one.name}` | {one.what} | `{getattr(group.kind(), one.name):g}` {one.unit} |"
-        for group in GROUPS
-        for one in group.numbers
-    ]
-    return "\n".join(["| in the file | what it is | default (common practice) |", "|---|---|---|", *rows])

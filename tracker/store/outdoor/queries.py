@@ -220,11 +220,6 @@ class OutdoorQueries:
             number = connection.scalar(wanted)
         return None if number is None else self.session(number)
 
-    def session_of(self, firing_id: int) -> int | None:
-        """The session a firing is a round of, or None."""
-        with self._connect() as connection:
-            return connection.scalar(select(firings.c.session_id).where(firings.c.id == firing_id))
-
     def marks(self, session_id: int) -> dict[tuple[int, int], Mark]:
         """What the fire did to the pieces of a session, by firing and piece."""
         wanted = (

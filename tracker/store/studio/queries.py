@@ -149,15 +149,6 @@ class PeopleQueries:
         with self._connect() as connection:
             return tuple(person_of(row) for row in connection.execute(wanted) if holds(row.name, words))[:limit]
 
-    def emails_taken(self, emails: Collection[str]) -> frozenset[str]:
-        """Which of these emails somebody here has."""
-        wanted, found = sorted({email.lower() for email in emails}), set[str]()
-        with self._connect() as connection:
-            for start in range(0, len(wanted), AT_ONCE):
-                some = people.c.email.in_(wanted[start : start + AT_ONCE])
-                found.update(connection.scalars(select(people.c.email).where(some, people.c.removed_at.is_(None))))
-        return frozenset(found)
-
     def person(self, *, email: str | None = None, number: int | None = None, card: str | None = None) -> Person | None:
         """The person with this email, maker card or number, or None."""
         if card is not None:

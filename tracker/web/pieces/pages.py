@@ -38,7 +38,6 @@ if TYPE_CHECKING:
 pages = Blueprint("pieces", __name__)
 
 _SEE_OTHER = 303
-_UNUSABLE = 422
 
 
 # ---- my pieces and a new one -----------------------------------------------------------------------------------
