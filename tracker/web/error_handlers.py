@@ -57,6 +57,7 @@ _HEADERS = {
 }
 
 _UNAVAILABLE = 503
+_MOST_PROBLEMS = 40
 _RETRY_AFTER = {Trouble.BUSY: 2}
 _RETRY_LATER = 10
 """Seconds after which a request that found the database out of reach may come again."""
@@ -104,6 +105,19 @@ def status_of(refusal: Refusal) -> int:
     return next(status for kind, status in _STATUS if isinstance(refusal, kind))
 
 
+def problems_told(problems: Sequence[Message]) -> list[str]:
+    """What is wrong with a file or a form, at most 40 lines of it and how many more there are."""
+    told = [said(one) for one in problems[:_MOST_PROBLEMS]]
+    if more := len(problems) - len(told):
+        told.append(said(Message("and-more", _("And {count} more."), count=more)))
+    return told
+
+
+def problems_of(refusal: Refusal) -> list[str]:
+    """Why a file is refused, in as many lines."""
+    return problems_told(refusal.problems if isinstance(refusal, Unusable) else (refusal.message,))
+
+
 def retry_after(refusal: Refusal) -> dict[str, str]:
     """The header that says in how many seconds to try again, where the refusal knows."""
     return {"Retry-After": str(refusal.seconds)} if isinstance(refusal, TooSoon) else {}
@@ -144,7 +158,7 @@ def answering(app: Flask) -> None:
     app.register_error_handler(CSRFError, _stale)
     app.register_error_handler(HTTPException, _http_error)
     app.register_error_handler(Exception, _fault)
-    app.after_request(_with_headers)
+    app.after_request(with_headers)
 
 
 def refused(refusal: Refusal) -> ResponseReturnValue:
@@ -226,7 +240,8 @@ def _page(
     return render_template("error.html", status=status, **told), status
 
 
-def _with_headers(response: Response) -> Response:
+def with_headers(response: Response) -> Response:
+    """The answer with what keeps it out of other sites, caches and frames."""
     if request.is_secure:
         response.headers.setdefault("Strict-Transport-Security", "max-age=31536000")
     if is_camera_offered():

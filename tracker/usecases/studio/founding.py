@@ -4,12 +4,9 @@ from __future__ import annotations
 
 import secrets
 from contextlib import closing
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from tracker.domain.message import Message, _
-from tracker.domain.studio.catalog import Catalog
-from tracker.domain.studio.kilns import RouteKind
 from tracker.store.presence import must_be_empty
 from tracker.store.schema import migrate
 from tracker.store.unit_of_work import Store
@@ -34,10 +31,3 @@ def open_studio(
     migrate(database)
     with closing(Store(database, secrets.randbelow)) as store:
         return found(store, studio, instructor, at=at, chosen=chosen)
-
-
-def with_nothing_but_bisque(studio: Studio) -> Studio:
-    """The studio with an empty catalog, but for the bisque, which every piece needs."""
-    bisque = {name: route for name, route in studio.catalog.routes.items() if route.kind is RouteKind.BISQUE}
-    empty = Catalog(clays={}, glazes={}, routes=bisque, kilns={}, practice=studio.catalog.practice)
-    return replace(studio, catalog=empty)

@@ -24,7 +24,7 @@ from tracker.usecases.labels.wall_chart import wall_chart
 from tracker.usecases.pieces.revalidate import leaves_any, moves_of
 from tracker.usecases.studio import catalog as shelving
 from tracker.web.auth import allows, asking, house
-from tracker.web.error_handlers import status_of
+from tracker.web.error_handlers import problems_of, status_of
 from tracker.web.presenters import catalog as known
 from tracker.web.presenters import paper_asked
 from tracker.web.studio.catalog_lists import catalog_list
@@ -295,7 +295,7 @@ def _file(text: str, wanted: Studio | None = None, *, refusal: Refusal | None = 
         moves=moves_of(ahead.moved, is_done=False) if ahead else None,
         leaves=leaves_any(ahead.moved) if ahead else False,
         refusal=refusal,
-        problems=refusal.problems if isinstance(refusal, Unusable) else (),
+        problems=problems_of(refusal) if refusal else (),
         version=reader.version(),
     )
 

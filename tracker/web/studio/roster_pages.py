@@ -15,9 +15,8 @@ from tracker.forms.studio.spreadsheets import Sheet, packed, read_sheet, unpacke
 from tracker.usecases.studio.membership import enrol
 from tracker.usecases.studio.rosters import coming
 from tracker.web.auth import allows, asking, house
-from tracker.web.error_handlers import status_of
+from tracker.web.error_handlers import problems_of, status_of
 from tracker.web.presenters import today
-from tracker.web.wording import said
 
 if TYPE_CHECKING:
     from flask.typing import ResponseReturnValue
@@ -28,7 +27,6 @@ if TYPE_CHECKING:
 pages = Blueprint("rosters", __name__)
 
 MOST_ROWS = 2_000
-_MOST_PROBLEMS = 40
 _TITLES = {
     Column.NAME: Message("name", _("Name")),
     Column.FIRST: Message("first-name", _("First name")),
@@ -57,7 +55,7 @@ def look() -> ResponseReturnValue:
     try:
         sheet = _sheet_sent()
     except Refusal as refusal:
-        return render_template("studio/roster.html", refusal=refusal, problems=_told(refusal)), status_of(refusal)
+        return render_template("studio/roster.html", refusal=refusal, problems=problems_of(refusal)), status_of(refusal)
     return _look(sheet)
 
 
@@ -70,7 +68,7 @@ def take() -> ResponseReturnValue:
         roster = people_in(sheet, _columns(sheet), section=_section())
         done = enrol(house().store, asking(), roster, without_gone=bool(request.form.get("gone")))
     except Refusal as refusal:
-        return render_template("studio/roster.html", refusal=refusal, problems=_told(refusal)), status_of(refusal)
+        return render_template("studio/roster.html", refusal=refusal, problems=problems_of(refusal)), status_of(refusal)
     return render_template("studio/roster_taken.html", done=done, by_mail=house().store.outbox.is_on)
 
 
@@ -83,7 +81,7 @@ def _look(sheet: Sheet) -> ResponseReturnValue:
     page = render_template(
         "studio/roster.html",
         refusal=refusal,
-        problems=_told(refusal),
+        problems=problems_of(refusal) if refusal else (),
         header=[(str(at), cell or f"{at + 1}") for at, cell in enumerate(sheet.header)],
         columns=[(f"column-{at}", _TITLES[one], str(columns.get(one, ""))) for at, one in enumerate(Column)],
         section=request.form.get("section", ""),
@@ -139,17 +137,6 @@ def _unpacked(table: str) -> Sheet:
 
 def _no_file() -> Unusable:
     return Unusable([Message("no-file", _("No file was chosen."))], Message("choose-file", _("Choose a file.")))
-
-
-def _told(refusal: Refusal | None) -> list[str]:
-    """What is wrong, at most 40 lines of it."""
-    if refusal is None:
-        return []
-    problems = refusal.problems if isinstance(refusal, Unusable) else (refusal.message,)
-    told = [said(one) for one in problems[:_MOST_PROBLEMS]]
-    if (more := len(problems) - len(told)) > 0:
-        told.append(said(Message("and-more", _("And {count} more."), count=more)))
-    return told
 
 
 def _changes(ahead: Coming | None) -> list[tuple[str, list[Message]]]:
