@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import timedelta
 
 import pytest
 from sqlalchemy import create_engine
@@ -10,7 +11,7 @@ from sqlalchemy.exc import DBAPIError
 
 from tests.reading import tells
 from tests.staffed import ADA, TOM, asked_by, off_and_out, queued, started, the_piece
-from tests.studio import a_new_piece
+from tests.studio import NOON, a_new_piece
 from tracker.domain.cones import Cone
 from tracker.domain.firing.firings import FiringStage
 from tracker.domain.pieces.history import Receipt
@@ -20,7 +21,7 @@ from tracker.domain.refusals import MovesPieces, NotAStep
 from tracker.store import backup as keeping
 from tracker.store.firing.queries import FiringPage
 from tracker.store.unit_of_work import Store
-from tracker.usecases.firing import firings
+from tracker.usecases.firing import firings, logs
 from tracker.usecases.pieces import pieces
 from tracker.usecases.studio import catalog
 
@@ -166,6 +167,33 @@ def test_a_kiln_that_was_never_started_gives_up_what_is_wrong_for_it(store: Stor
     (question,) = store.read.questions.open()
     assert question.ref == ref
     assert keeping.check(database_url) == ()
+
+
+def test_a_kiln_that_was_switched_off_cold_fired_nothing_once_a_person_says_so(store: Store, database_url: str) -> None:
+    """Common practice: a kiln that was switched off before it got hot is loaded on; nothing in it was fired."""
+    ref, other = queued(store, "Still Water"), queued(store, "Wet Slate")
+    firing = hot(store, ref, other)
+    corrected(store, "5")
+    firings.shut_off(store, asked_by(TOM), firing)
+
+    with pytest.raises(NotAStep, match="was-it-hot"):
+        firings.open_again(store, asked_by(TOM), firing)
+    receipt = firings.open_again(store, asked_by(TOM), firing, never_hot=True)
+
+    assert tells([receipt.message], "take-out-now", pieces=(ref,), kiln="Back box")
+    again = page_of(store, firing).firing
+    assert (again.stage, again.lit_at, again.shut_at) == (FiringStage.LOADING, None, None)
+    assert [row.ref for row in page_of(store, firing).pieces] == [other]
+    assert keeping.check(database_url) == ()
+
+
+def test_a_kiln_whose_log_shows_heat_fired_what_is_in_it_whatever_is_said(store: Store) -> None:
+    firing = hot(store, queued(store, "Still Water"))
+    logs.note_reading(store, asked_by(TOM, NOON + timedelta(hours=2)), firing, 400.0)
+    firings.shut_off(store, asked_by(TOM, NOON + timedelta(hours=3)), firing)
+
+    with pytest.raises(NotAStep, match="log-shows-heat"):
+        firings.open_again(store, asked_by(TOM, NOON + timedelta(hours=3)), firing, never_hot=True)
 
 
 def test_what_was_not_in_the_hot_kiln_after_all_leaves_its_queue_with_a_question(

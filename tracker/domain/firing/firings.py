@@ -72,9 +72,9 @@ FIRING_STEPS: Mapping[FiringStep, _Row] = {
         frozenset({_LOADING}), _FIRING, Message("load-first", _("Load the kiln first. Scan each piece as it goes in."))
     ),
     FiringStep.OPEN_AGAIN: _Row(
-        frozenset({_FIRING}),
+        frozenset({_FIRING, _COOLING}),
         _LOADING,
-        Message("only-lit-opens", _("You can undo a start only right after it.")),
+        Message("only-lit-opens", _("You can undo a start only before the kiln gets hot.")),
     ),
     FiringStep.PUT_OFF: _Row(
         frozenset({_LOADING}),

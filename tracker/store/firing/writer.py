@@ -48,11 +48,11 @@ _WHEN = {
 }
 """The column in which the moment of a step is kept."""
 _UNDONE = {
-    FiringStep.OPEN_AGAIN: "lit_at",
-    FiringStep.STILL_ON: "shut_at",
-    FiringStep.TAKE_UP: "unloaded_at",
+    FiringStep.OPEN_AGAIN: ("lit_at", "shut_at"),
+    FiringStep.STILL_ON: ("shut_at",),
+    FiringStep.TAKE_UP: ("unloaded_at",),
 }
-"""The column in which the moment of a step was kept that turns out never to have been."""
+"""The columns in which the moments of steps were kept that turn out never to have been."""
 
 
 CORRECTED = "corrected"
@@ -105,7 +105,7 @@ class KilnBook:
 
     def move(self, firing_id: int, step: FiringStep, stage: FiringStage, *, at: datetime | None = None) -> None:
         """Note that a firing took a step, now or `at` another time, and where it stands now."""
-        times: dict[str, Any] = {_UNDONE[step]: None} if step in _UNDONE else {}
+        times: dict[str, Any] = dict.fromkeys(_UNDONE.get(step, ()))
         if step in _WHEN:
             times[_WHEN[step]] = at or self._at
         self._change(firing_id, stage=stage, **times)

@@ -87,6 +87,40 @@ def heat_in_doubt(reader: Queries, firing: Firing) -> Message | None:
     return Message("no-log", _("Firing {firing} has no log and no witness cones. Was the kiln fired?"), firing=number)
 
 
+def must_never_have_been_hot(reader: Queries, firing: Firing, *, never_hot: bool) -> None:
+    """Refuse to undo the start of a kiln that was hot: its pieces were fired, however it was meant.
+
+    A kiln that was on and is off again may have been: a person who stood there says that it was `never_hot`.
+    """
+    number = str(firing.id)
+    if shown := _shown_to_be_hot(reader, firing):
+        remedy = _("Its pieces were in the fire. Unload it, and record how each came out.")
+        raise NotAStep(shown, Message("unload-what-was-fired", remedy))
+    if firing.stage is FiringStage.COOLING and not never_hot:
+        words = _("Firing {firing} was on and is off again. Did its kiln get hot?")
+        remedy = Message("say-it-was-never-hot", _("If it never got hot, tick the box and undo the kiln start."))
+        raise NotAStep(Message("was-it-hot", words, firing=number), remedy)
+
+
+def may_be_cold(reader: Queries, firing: Firing) -> bool:
+    """Whether nothing on record shows that a kiln which was started got hot, so that its start can be undone."""
+    return _shown_to_be_hot(reader, firing) is None
+
+
+def _shown_to_be_hot(reader: Queries, firing: Firing) -> Message | None:
+    """What shows that a kiln was hot: cones that were noted, or a log hotter than a kiln is opened at; else None."""
+    opens_c = reader.catalog().practice.fires.open_below_c
+    hottest = max((heat for _second, heat in reader.firings.log(firing.id)), default=0.0)
+    page = reader.firings.page(firing.id)
+    if page is not None and page.witnesses:
+        words = _("The witness cones of firing {firing} are on record, so its kiln was hot.")
+        return Message("cones-were-noted", words, firing=str(firing.id))
+    if hottest <= opens_c:
+        return None
+    words = _("The log of firing {firing} shows {heat}, so its kiln was hot.")
+    return Message("log-shows-heat", words, firing=str(firing.id), heat=celsius(hottest))
+
+
 def _was_on(firing: Firing) -> float | None:
     """For how many seconds a kiln was on; None where nobody noted both moments."""
     if firing.lit_at is None or firing.shut_at is None:

@@ -24,7 +24,7 @@ from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.materials import GLASS
 from tracker.domain.studio.people import Right
 from tracker.store.studio.cone_answers import FIRING
-from tracker.usecases.firing.before_unloading import must_be_ready
+from tracker.usecases.firing.before_unloading import must_be_ready, must_never_have_been_hot
 from tracker.usecases.firing.unloading import leave_out_absent, put_where_said
 from tracker.usecases.pieces.in_hot_kilns import come_out_wrong, free_of_heat
 from tracker.usecases.pieces.lookup import find_firing, find_piece
@@ -153,9 +153,16 @@ def light(store: Store, request: Request, firing_id: int) -> Receipt:
     return store.once(request, "light", lambda change: _step(change, firing_id, FiringStep.LIGHT), firing_id)
 
 
-def open_again(store: Store, request: Request, firing_id: int) -> Receipt:
-    """Note that a kiln was not lit after all, and go on loading it."""
-    return store.once(request, "open again", lambda change: _step(change, firing_id, FiringStep.OPEN_AGAIN), firing_id)
+def open_again(store: Store, request: Request, firing_id: int, *, never_hot: bool = False) -> Receipt:
+    """Note that a kiln was not lit after all, and go on loading it.
+
+    Of one that is off again somebody must say that it was `never_hot`, which goes on record; nothing in it was fired.
+    """
+
+    def undo(change: Change) -> Receipt:
+        return _step(change, firing_id, FiringStep.OPEN_AGAIN, never_hot=never_hot)
+
+    return store.once(request, "open again", undo, (firing_id, never_hot))
 
 
 def shut_off(store: Store, request: Request, firing_id: int) -> Receipt:
@@ -186,7 +193,7 @@ _STEPPED = Choice(
 )
 
 
-def _step(change: Change, firing_id: int, step: FiringStep) -> Receipt:
+def _step(change: Change, firing_id: int, step: FiringStep, *, never_hot: bool = False) -> Receipt:
     change.request.by.must_be_allowed(Right.FIRE)
     firing = held_firing(change, firing_id)
     firing.must_stand_alone()
@@ -194,6 +201,8 @@ def _step(change: Change, firing_id: int, step: FiringStep) -> Receipt:
     if step in {FiringStep.LIGHT, FiringStep.CALL_OFF}:
         _must_have_let_all_out(change, firing)
     match step:
+        case FiringStep.OPEN_AGAIN:
+            must_never_have_been_hot(change.read, firing, never_hot=never_hot)
         case FiringStep.LOAD:
             must_stand_free(change, firing.kiln.name)
         case FiringStep.LIGHT if not firing.piece_ids:
@@ -226,6 +235,11 @@ def _step(change: Change, firing_id: int, step: FiringStep) -> Receipt:
 
 def _opened_again(change: Change, firing: Firing, stage: FiringStage) -> Message | None:
     """Open a kiln that was not started after all; what a change made unfit meanwhile must come out, by name."""
+    if firing.stage is FiringStage.COOLING:
+        words = _("start at {was} undone: the kiln never got hot")
+        undone = Message("never-hot", words, was=firing.lit_at)
+        change.book.note_correction(firing.id, change.request.by.id, undone)
+        change.book.end_unloading(firing.id)
     caught = free_of_heat(change, firing.id)
     change.book.move(firing.id, FiringStep.OPEN_AGAIN, stage)
     opened = replace(firing, stage=stage)

@@ -23,6 +23,7 @@ from tracker.forms.page_forms import NewFiringForm, ScanForm, read_form
 from tracker.forms.studio.cone_checks import read_cone_answer
 from tracker.store.studio.cone_answers import FIRING
 from tracker.usecases.firing import firings as firing_them
+from tracker.usecases.firing.before_unloading import may_be_cold
 from tracker.usecases.firing.load_choice import may_join_it
 from tracker.usecases.firing.pictures import raw_beside_others
 from tracker.usecases.pieces.jobs import Job
@@ -77,7 +78,7 @@ _ORDERS: dict[str, Order[Plain]] = {
 _STEPS = {
     "load": firing_them.load,
     "light": firing_them.light,
-    "reopen": firing_them.open_again,
+    "reopen": lambda *firing: firing_them.open_again(*firing, never_hot="never_hot" in request.form),
     "off": firing_them.shut_off,
     "on": firing_them.still_on,
     "cancel": firing_them.call_off,
@@ -172,7 +173,8 @@ def firing(number: int) -> ResponseReturnValue:
             return render_template("firing/results.html", page=page, answers=answers, **shown)
         case FiringStage.FIRING | FiringStage.COOLING:
             shown = {"fire": fire_shown(page), "load": load_shown(page), "raw": raw, **wrong_shown(page)}
-            return render_template("firing/curve.html", page=page, answers=answers, **shown)
+            cold = may_be_cold(house().store.read, page.firing)
+            return render_template("firing/curve.html", page=page, answers=answers, cold=cold, **shown)
         case FiringStage.PLANNED:
             shown = {"fire": fire_shown(page), "load": load_shown(page), "raw": raw}
             shown["others"] = others_that_join(page.firing, known)

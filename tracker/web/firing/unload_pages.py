@@ -18,7 +18,7 @@ from tracker.domain.studio.people import Right
 from tracker.forms.firing.outcome_forms import LONGEST_NOTE, read_outcomes
 from tracker.forms.firing.said_forms import ABSENT, is_unless_said, read_said
 from tracker.usecases.firing import firings as firing_them
-from tracker.usecases.firing.before_unloading import heat_in_doubt, kept_shut
+from tracker.usecases.firing.before_unloading import heat_in_doubt, kept_shut, may_be_cold
 from tracker.usecases.firing.unloading import find_in_kiln, said_already, say_of
 from tracker.usecases.pieces.lookup import likely_refs
 from tracker.usecases.pieces.refused_scans import keep_refused, list_refused
@@ -166,6 +166,7 @@ def _unload_page(page: FiringPage, sent: MultiDict[str, str], refusal: Refusal |
         sent=sent,
         refusal=shut or refusal,
         shut=shut is not None,
+        cold=may_be_cold(read, page.firing),
         doubt=None if shut else heat_in_doubt(read, page.firing),
         goes={row.ref: _goes(page, row.piece.id) for row in page.pieces},
         shelves=known_shelves(read),
