@@ -19,12 +19,11 @@ OF_LAYERS = frozenset({StepName.DECORATE, StepName.GLAZE, StepName.WAX, StepName
 
 def layers_before(layers: Sequence[Layer], since: Sequence[tuple[StepName, Mapping[str, Fact]]]) -> tuple[Layer, ...]:
     """Those of the `layers` that were on before these steps, the oldest first, each with the facts of its line."""
-    worn = [(layer.glaze.name, str(layer.zone)) for layer in layers]
-    for step, facts in reversed(since):
-        if step is StepName.WASH_OFF:
-            worn = _told(facts.get("wore")) or worn
-        elif (on := (str(facts.get("glaze")), str(facts.get("zone")))) in worn:
-            del worn[len(worn) - 1 - worn[::-1].index(on)]
+    return layers_worn(layers, worn_before([(layer.glaze.name, str(layer.zone)) for layer in layers], since))
+
+
+def layers_worn(layers: Sequence[Layer], worn: Sequence[tuple[str, str]]) -> tuple[Layer, ...]:
+    """Those of the `layers` that are among the names of glazes `worn` with their zones."""
     left = Counter(worn)
     then: list[Layer] = []
     for layer in layers:
@@ -33,6 +32,19 @@ def layers_before(layers: Sequence[Layer], since: Sequence[tuple[StepName, Mappi
             left[key] -= 1
             then.append(layer)
     return tuple(then)
+
+
+def worn_before(
+    worn: Sequence[tuple[str, str]], since: Sequence[tuple[StepName, Mapping[str, Fact]]]
+) -> list[tuple[str, str]]:
+    """The same of the names of glazes with their zones, where nothing more is known of the layers."""
+    before = list(worn)
+    for step, facts in reversed(since):
+        if step is StepName.WASH_OFF:
+            before = _told(facts.get("wore")) or before
+        elif (on := (str(facts.get("glaze")), str(facts.get("zone")))) in before:
+            del before[len(before) - 1 - before[::-1].index(on)]
+    return before
 
 
 def _told(wore: Fact) -> list[tuple[str, str]]:

@@ -17,7 +17,7 @@ from tracker.domain.pieces.piece import Build
 from tracker.domain.studio.people import short_name
 from tracker.store.firing.writer import CORRECTED
 from tracker.store.mappers import left_out_of, outcome_of, session_of
-from tracker.store.numbers import AT_ONCE
+from tracker.store.outdoor.worn import Worn, worn_in
 from tracker.store.tables import (
     caught,
     clays,
@@ -36,7 +36,7 @@ from tracker.store.tables import (
 )
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping, Sequence
+    from collections.abc import Callable
     from contextlib import AbstractContextManager
     from datetime import datetime
 
@@ -70,7 +70,7 @@ class FuelRow:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FireRow:
-    """One piece that came out of one outdoor fire: what came of it, and what the fire did."""
+    """One piece that came out of one outdoor fire: what came of it, what the fire did, and what it wore then."""
 
     firing_id: int
     piece_id: int
@@ -78,6 +78,7 @@ class FireRow:
     unloaded_at: datetime | None
     outcome: Outcome
     mark: Mark
+    worn: Worn = ()
 
 
 _OPEN = tuple(stage for stage in SessionStage if stage is not SessionStage.ENDED)
@@ -247,6 +248,7 @@ class OutdoorQueries:
         wanted = (
             select(
                 results.c.outcome,
+                results.c.firing_id,
                 *(pieces.c[name] for name in ("id", "build", "height_mm", "width_mm", "depth_mm")),
                 clays.c.name.label("clay"),
             )
@@ -258,14 +260,14 @@ class OutdoorQueries:
         )
         with self._connect() as connection:
             rows = connection.execute(wanted).all()
-            worn = _glazes_of(connection, [row.id for row in rows])
+            worn = worn_in(connection, [(row.firing_id, row.id) for row in rows])
         return Record(
             Fired(
                 clay=row.clay,
                 kind=catalog.clays[row.clay].kind,
                 build=Build(row.build),
                 largest_mm=max(row.height_mm, row.width_mm, row.depth_mm),
-                glazes=tuple(worn.get(row.id, ())),
+                glazes=tuple(dict.fromkeys(name for name, _zone in worn[row.firing_id, row.id])),
                 outcome=Outcome.parse(row.outcome),
             )
             for row in rows
@@ -285,6 +287,7 @@ class OutdoorQueries:
         Looked through are the newest 1,000 that were told of, so that what is rare costs no more than what is common.
         """
         told = select(_NEWEST).order_by(_NEWEST.c.firing_id.desc(), _NEWEST.c.piece_id.desc()).limit(limit)
+        # What a piece wears now tells which may have worn it then; what went on since is left out below.
         if glaze:
             number = select(glazes.c.id).where(glazes.c.name == glaze).scalar_subquery()
             wears = select(layers.c.id).where(layers.c.piece_id == _NEWEST.c.piece_id, layers.c.glaze_id == number)
@@ -301,34 +304,21 @@ class OutdoorQueries:
             .order_by(shown.c.firing_id.desc(), shown.c.piece_id.desc())
         )
         with self._connect() as connection:
-            return tuple(
-                FireRow(
-                    firing_id=row.firing_id,
-                    piece_id=row.piece_id,
-                    route=row.route,
-                    unloaded_at=row.unloaded_at,
-                    outcome=Outcome.parse(row.outcome),
-                    mark=mark_of(row),
-                )
-                for row in connection.execute(wanted)
+            rows = connection.execute(wanted).all()
+            worn = worn_in(connection, [(row.firing_id, row.piece_id) for row in rows])
+        found = (
+            FireRow(
+                firing_id=row.firing_id,
+                piece_id=row.piece_id,
+                route=row.route,
+                unloaded_at=row.unloaded_at,
+                outcome=Outcome.parse(row.outcome),
+                mark=mark_of(row),
+                worn=worn[row.firing_id, row.piece_id],
             )
-
-
-def _glazes_of(connection: Connection, ids: Sequence[int]) -> Mapping[int, Sequence[str]]:
-    """The names of the glazes that these pieces wear, each once, in the order in which they went on."""
-    worn: dict[int, list[str]] = {}
-    for start in range(0, len(ids), AT_ONCE):
-        wanted = (
-            select(layers.c.piece_id, glazes.c.name)
-            .join(glazes, glazes.c.id == layers.c.glaze_id)
-            .where(layers.c.piece_id.in_(ids[start : start + AT_ONCE]))
-            .order_by(layers.c.id)
+            for row in rows
         )
-        for piece_id, name in connection.execute(wanted):
-            names = worn.setdefault(piece_id, [])
-            if name not in names:
-                names.append(name)
-    return worn
+        return tuple(one for one in found if not glaze or any(name == glaze for name, _zone in one.worn))
 
 
 def mark_of(row: Row[Any]) -> Mark:

@@ -32,6 +32,7 @@ from tracker.domain.quantities import (
 )
 from tracker.domain.studio.kilns import RAW, RouteKind
 from tracker.usecases.firing.load_choice import load_kiln, to_load
+from tracker.usecases.pieces.in_hot_kilns import checks_of
 from tracker.usecases.pieces.revalidate import out_of
 from tracker.usecases.studio.cautions import of_whole_firing
 from tracker.wording.render import read, say, say_all, whole_day
@@ -435,6 +436,10 @@ def _facts(page: FiringPage, practice: FiringPractice, reader: Reader) -> Iterat
     firing = page.firing
     if page.leaving:
         yield out_of(firing.kiln.name, [row.ref for row, _why in page.leaving])
+    if page.caught:
+        words = Plural("pieces", "Comes out wrong: {pieces}.", "Come out wrong: {pieces}.")
+        yield Message("wrong-on-the-sheet", words, pieces=tuple(row.ref for row, _found in page.caught))
+        yield checks_of(one for _row, found in page.caught for one in found)
     if firing.kiln.place:
         yield Message("kiln-and-place", "{kiln}, {place}", kiln=firing.kiln.name, place=firing.kiln.place)
     else:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from flask import Blueprint, g, render_template, request, url_for
@@ -9,6 +10,7 @@ from flask import Blueprint, g, render_template, request, url_for
 from tracker.domain.message import Message, _
 from tracker.domain.outdoor.breakage import By, Harm, losses
 from tracker.domain.outdoor.results import Air, Smoke
+from tracker.domain.pieces.layers_then import layers_worn
 from tracker.domain.studio.people import Right
 from tracker.usecases.pieces import photos
 from tracker.web.auth import SIGNED_IN, allows, house
@@ -55,14 +57,19 @@ def examples() -> ResponseReturnValue:
         smoke=Smoke(smoke) if smoke in set(Smoke) else None,
     )
     rows = {row.piece.id: row for row in read.pieces.by_ids([one.piece_id for one in found])} if found else {}
-    page = listed(found, told=lambda one: _told(one, rows[one.piece_id].piece), orders=_NEWEST, on_a_page=_ON_A_PAGE)
+
+    def then(one: FireRow) -> Piece:
+        piece = rows[one.piece_id].piece
+        return replace(piece, layers=layers_worn(piece.layers, one.worn))
+
+    page = listed(found, told=lambda one: _told(one, then(one)), orders=_NEWEST, on_a_page=_ON_A_PAGE)
     pictures = shared_shown([rows[one.piece_id] for one in page.rows])
     unshared = _own_unshared(rows[one.piece_id] for one in page.rows if one.piece_id not in pictures)
     return render_template(
         "outdoor/examples.html",
         shown=[
             {
-                "glaze": glazes_of(rows[one.piece_id].piece),
+                "glaze": glazes_of(then(one)),
                 "clay": rows[one.piece_id].piece.clay.name,
                 "what": rows[one.piece_id].piece.what,
                 "build": rows[one.piece_id].piece.build,
