@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from playwright.sync_api import expect
 
 from tests.journeys.visiting import TABLET, Visits
-from tests.staffed import ADA, TOM, asked_by, bisqued, the_piece
+from tests.staffed import ADA, MIRA, TOM, asked_by, bisqued, the_piece
 from tracker.domain.pieces.piece import Stage
 from tracker.domain.studio.people import NewPerson, Person, Role
 from tracker.usecases.studio import badges, membership
@@ -36,6 +36,15 @@ def _comes(page: Page, badge: tuple[str, str]) -> None:
     page.get_by_label("PIN").fill(badge[1])
     page.keyboard.press("Enter")
     expect(page.locator(".notice.good")).to_be_visible()
+
+
+def _card_finds(page: Page, store: Store, maker: Person) -> None:
+    card = store.read.people.cards([maker.id])[maker.id]
+    _scanned(page, card)
+    page.wait_for_url(f"**/makers/{maker.id}")
+    page.goto("/pieces/new")
+    _scanned(page, card)
+    expect(page.get_by_label("Maker")).to_have_value(maker.called)
 
 
 def _waxed_by(store: Store, ref: str) -> list[int | None]:
@@ -73,6 +82,9 @@ def test_each_scan_on_a_shared_tablet_is_that_of_whoever_scanned_it(visits: Visi
     _comes(page, toms)
     expect(page.locator(".scan-line.good", has_text=first)).to_be_visible()
     assert _waxed_by(store, first) == [TOM.id]
+
+    # A maker card opens its maker's page where a scan would wax a piece, and fills the maker in where one is new.
+    _card_finds(page, store, MIRA)
 
     # A page that takes no scans, and one that isn't there; a wrong PIN and a piece, and then the right PIN.
     for there in ("/today", "/no-such-page"):

@@ -100,7 +100,7 @@ MEANT: dict[str, AbstractSet[Danger]] = {
     **dict.fromkeys(("/paper/tags", "/paper/tags?ref={queued}"), NONE),
     "/paper/tags?ref={queued}&ref={fired}&stock=Roll,+57+x+32+mm": NONE,
     **dict.fromkeys(("/paper/shelves", "/paper/kiln-doors", "/paper/containers", "/paper/badges"), NONE),
-    **dict.fromkeys(("/paper/notices", "/paper/commands", "/paper/test-bars", "/scanner"), NONE),
+    **dict.fromkeys(("/paper/notices", "/paper/maker-cards", "/paper/commands", "/paper/test-bars", "/scanner"), NONE),
     "/paper/buckets": {DUST, FOOD},
     "/paper/care?ref={fired}": {FOOD},
     "/paper/not-for-food?ref={fired}": {FOOD},

@@ -161,6 +161,7 @@ def test_a_paper_is_in_the_units_and_the_language_of_whoever_prints_it(yard: tup
         ("care", {"things": "{fired}"}),
         ("not-for-food", {"things": "{fired}"}),
         ("badges", {"all": "yes"}),
+        ("maker-cards", {"all": "yes"}),
         ("pickup-slip", {"things": "{fired}"}),
     ],
 )

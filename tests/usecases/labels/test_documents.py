@@ -59,6 +59,7 @@ EXPECTED = {
     DocumentKind.KILN_DOORS: ("Do not fire in this kiln", "In every firing", "Raku glazes."),
     DocumentKind.CONTAINERS: ("A1",),
     DocumentKind.BADGES: ("instructor",),
+    DocumentKind.MAKER_CARDS: ("Mira Tann", "Thursday"),
     DocumentKind.COMMANDS: ("Undo the last scan",),
     DocumentKind.TRIAL_BARS: ("1. Letters",),
     DocumentKind.CARE: (

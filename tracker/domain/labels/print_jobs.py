@@ -16,6 +16,7 @@ class DocumentKind(StrEnum):
     KILN_DOORS = "kiln-doors"
     CONTAINERS = "containers"
     BADGES = "badges"
+    MAKER_CARDS = "maker-cards"
     COMMANDS = "commands"
     TRIAL_BARS = "test-bars"
     CARE = "care"

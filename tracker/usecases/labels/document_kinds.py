@@ -334,6 +334,23 @@ def _badges(desk: Desk, wanted: Wanted) -> Sequence[Label]:
     ]
 
 
+def _makers(desk: Desk) -> Sequence[Thing]:
+    makers = (one for one in desk.read.people.listed(makers=_MOST_MAKERS) if not one.role.runs_studio)
+    return [Thing(str(one.id), one.name, one.section or one.role) for one in makers]
+
+
+def _maker_cards(desk: Desk, wanted: Wanted) -> Sequence[Label]:
+    things = wanted.order.things
+    numbers = [int(one) for one in things if one.isdecimal() and len(one) < _NUMBER_DIGITS]
+    makers = {str(one.id): one for one in desk.read.people.by_ids(numbers)}
+    cards = desk.read.people.cards(numbers)
+    if strangers := [one for one in things if one not in makers]:
+        words = _("No one here has the number {number}.")
+        remedy = Message("pick-from-the-list", _("Choose from the list."))
+        raise Unknown(Message("no-such-maker", words, number=strangers[0][:20]), remedy)
+    return [studio_papers.maker_card(makers[one], cards[int(one)], desk.studio, desk.reader) for one in things]
+
+
 def _containers(desk: Desk) -> Sequence[Thing]:
     """The names that outdoor sessions give a kiln's containers, six of each kind."""
     outdoors = [kiln for kiln in desk.studio.catalog.kilns.values() if kiln.outdoor and not kiln.retired]
@@ -382,6 +399,8 @@ def _trial_bar_labels(desk: Desk, wanted: Wanted) -> Sequence[Label]:
     return [studio_papers.trial_bar(TrialBar(name), desk.reader) for name in wanted.order.things]
 
 
+_MOST_MAKERS = 400
+_NUMBER_DIGITS = 10
 _ALIKE = 6
 """So many containers of a kind are offered; more are typed."""
 
@@ -457,6 +476,22 @@ _STUDIO = (
         usual=lambda desk: usual_papers.a_badge(desk.reader),
         choices=_staff,
         labels=_badges,
+    ),
+    Kind(
+        name=DocumentKind.MAKER_CARDS,
+        title=Message("maker-cards", _("Maker cards")),
+        says=Message(
+            "maker-cards-are",
+            _(
+                "For people without an email, and for anyone else. Scan one anywhere to open the maker's page. On "
+                "Pickup it shows their pieces. It signs no one in."
+            ),
+        ),
+        right=Right.MOVE,
+        stocks=every_stock,
+        usual=lambda desk: usual_papers.a_maker_card(desk.reader),
+        choices=_makers,
+        labels=_maker_cards,
     ),
     Kind(
         name=DocumentKind.COMMANDS,

@@ -184,6 +184,7 @@ _TOO_SMALL = {
     DocumentKind.KILN_DOORS.value: _("{stock} is too small for a kiln card: {reasons}."),
     DocumentKind.CONTAINERS.value: _("{stock} is too small for a bin number: {reasons}."),
     DocumentKind.BADGES.value: _("{stock} is too small for a badge: {reasons}."),
+    DocumentKind.MAKER_CARDS.value: _("{stock} is too small for a maker card: {reasons}."),
     DocumentKind.COMMANDS.value: _("{stock} is too small for these bars: {reasons}."),
     DocumentKind.TRIAL_BARS.value: _("{stock} is too small for a test bar: {reasons}."),
     DocumentKind.CARE.value: _("{stock} is too small for a care card: {reasons}."),

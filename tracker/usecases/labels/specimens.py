@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from datetime import UTC, datetime
 from functools import lru_cache
+from operator import itemgetter
 from typing import TYPE_CHECKING
 
 from printing.labels.home_papers import CareCard, SlipLine, care_card, pickup_slips
 from printing.labels.notices import NoticeLine, notices
 from printing.labels.stock import CARD_PAPERS
 from tracker.domain.cones import Cone
+from tracker.domain.labels.badge_bars import draw_card
 from tracker.domain.labels.trial_bars import TrialBar
 from tracker.domain.message import Message, _
 from tracker.domain.pieces.news import reminder
@@ -59,6 +61,7 @@ _GLAZE = Glaze(
 _KILN = Kiln(name="Yard kiln", routes=frozenset({"raku", "horsehair"}), outdoor=True, place="behind the shed")
 _COMMAND = Command(Does.FINISH, "", Message("usual-command", _("Mark rest good and unload")), _PIECE)
 _SOMEBODY = Person(id=1, name="Mira Tann", email="", role=Role.STAFF)
+_MAKER = Person(id=1, name="Mira Tann", email="", role=Role.STUDENT, section="Tuesday")
 
 
 def _studio(reader: Reader) -> Studio:
@@ -141,6 +144,12 @@ def a_command(reader: Reader) -> Label:
 def a_trial_bar(reader: Reader) -> Label:
     """The longest bar by which a scanner is tried out."""
     return studio_papers.trial_bar(max(TrialBar, key=lambda one: len(one.text)), reader)
+
+
+@lru_cache(maxsize=16)
+def a_maker_card(reader: Reader) -> Label:
+    """A maker's card."""
+    return studio_papers.maker_card(_MAKER, draw_card(itemgetter(0)), _studio(reader), reader)
 
 
 @lru_cache(maxsize=16)

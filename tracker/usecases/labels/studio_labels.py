@@ -222,9 +222,17 @@ _NO_FOOD = {
 
 def staff_badge(person: Person, studio: Studio, reader: Reader, number: str = "") -> Label:
     """A badge with name and role; its bars say the `number` that signs in with a PIN, or else the name alone."""
-    unreadable = say(Message("name-in-the-list-of-people", _("name: see the list of people")), reader)
     bar = number or bar_text(Sort.BADGE, person.name)
-    return badge(person.name, read(person.role, reader), studio.name, bar, unreadable=unreadable)
+    return badge(person.name, read(person.role, reader), studio.name, bar, unreadable=say(_UNREADABLE, reader))
+
+
+def maker_card(person: Person, number: str, studio: Studio, reader: Reader) -> Label:
+    """A maker's card with name and section; its bars say the `number` by which staff find the maker."""
+    section = person.section or read(person.role, reader)
+    return badge(person.name, section, studio.name, number, unreadable=say(_UNREADABLE, reader))
+
+
+_UNREADABLE = Message("name-in-the-list-of-people", _("name: see the list of people"))
 
 
 def command(one: Command, reader: Reader) -> Label:

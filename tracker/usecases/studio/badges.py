@@ -6,7 +6,7 @@ import secrets
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from tracker.domain.labels.badge_bars import draw_badge, read_badge
+from tracker.domain.labels.badge_bars import draw_badge, read_badge, read_card
 from tracker.domain.message import Message, _
 from tracker.domain.refusals import NotAllowed, TooSoon, Unknown
 from tracker.domain.studio.badges import PIN_DIGITS, STAY, is_pin, must_be_staff
@@ -62,6 +62,12 @@ def owner_of(store: Store, text: str) -> Person | None:
     number = read_badge(text)
     person_id = store.badges.whose(number) if number else None
     return store.read.people.person(number=person_id) if person_id else None
+
+
+def maker_on(store: Store, text: str) -> Person | None:
+    """Whose maker card was scanned; None for any other text. It signs nobody in."""
+    card = read_card(text)
+    return store.read.people.person(card=card) if card else None
 
 
 def name_on(store: Store, text: str) -> str:

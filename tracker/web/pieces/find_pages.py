@@ -18,7 +18,7 @@ from tracker.usecases.pieces.lookup import LARGEST_SLIP, find_row
 from tracker.usecases.pieces.outlooks import outlooks_of
 from tracker.usecases.pieces.ware_shelves import all_shelves
 from tracker.usecases.pieces.ways_out import right_shelf
-from tracker.usecases.studio.badges import name_on
+from tracker.usecases.studio.badges import maker_on, name_on
 from tracker.web.auth import allows, house
 from tracker.web.commands_here import ELSEWHERE, ELSEWHERE_REMEDY, command_scanned, way_of
 from tracker.web.piece_presenters import address_of, row_for_list
@@ -65,6 +65,8 @@ def find() -> ResponseReturnValue:
     labelled = read_bar(sought)
     if labelled is not None and labelled.sort is Sort.SHELF and g.person.may(Right.SEE_ALL):
         return redirect(url_for("shelves.shelves", place=labelled.name))
+    if g.person.may(Right.SEE_ALL) and (maker := maker_on(house().store, sought)) is not None:
+        return redirect(url_for("makers.maker", number=maker.id))
     if ref_in(sought):
         try:
             row = find_row(house().store.read, sought, g.person)

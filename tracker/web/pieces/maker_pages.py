@@ -67,6 +67,14 @@ def note(number: int) -> ResponseReturnValue:
     )
 
 
+@pages.post("/makers/<int:number>/card")
+@allows(Right.MOVE)
+def replace_card(number: int) -> ResponseReturnValue:
+    """Let a lost maker card stop working, in favor of a new one."""
+    there = url_for("makers.maker", number=number)
+    return told(lambda: membership.replace_card(house().store, asking(), number), lambda _receipt: there)
+
+
 def _note_sent() -> str:
     try:
         return text_of(LONGEST_NOTE)(" ".join(request.form.get("note", "").split()))

@@ -29,6 +29,8 @@ from tracker.usecases.pieces.lookup import find_row
 from tracker.usecases.pieces.pieces import prospects
 from tracker.usecases.pieces.registering import register_all
 from tracker.usecases.pieces.ways import ways_for
+from tracker.usecases.studio import membership
+from tracker.usecases.studio.badges import maker_on
 from tracker.usecases.studio.people import person_called
 from tracker.web import piece_presenters as telling
 from tracker.web.auth import allows, asking, house
@@ -36,6 +38,7 @@ from tracker.web.error_handlers import status_of
 from tracker.web.labels.printer import printed_on
 from tracker.web.pieces.clay_choices import clays_to_pick
 from tracker.web.pieces.pages import pages
+from tracker.web.plain_input import whole
 from tracker.web.presenters import mates_to_pick
 from tracker.web.wording import reader, said, shown
 
@@ -61,7 +64,12 @@ _UNUSABLE = 422
 @pages.get("/pieces/new")
 @allows(Right.REGISTER)
 def new() -> ResponseReturnValue:
-    """Ask for a new piece; what the last one was of and for stands there, or all of the piece that `like` names."""
+    """Ask for a new piece; what the last one was of and for stands there, or all of the piece that `like` names.
+
+    Staff come here from a maker's page, too: `maker` is whose piece it is, by number.
+    """
+    if g.person.may(Right.MOVE) and (number := whole(request.args, "maker", 0)):
+        return _page(_made_by(number) | {"maker": membership.person_known(house().store.read, number).called})
     if ref := request.args.get("like", "").strip()[:24]:
         return _page(_like(find_row(house().store.read, ref, g.person).piece))
     return _page(_remembered())
@@ -264,8 +272,13 @@ def _usual_shown() -> list[dict[str, Any]]:
 
 
 def _remembered() -> dict[str, str]:
-    """The clay, build and use of what this person registered last; a clay that nobody could name is left out."""
-    last = next(iter(house().store.read.pieces.last_registered(g.person.id, most=1)), None)
+    """The clay, build and use of what this person registered last."""
+    return _made_by(g.person.id)
+
+
+def _made_by(maker_id: int) -> dict[str, str]:
+    """The clay, build and use of this maker's last piece; a clay that nobody could name is left out."""
+    last = next(iter(house().store.read.pieces.last_registered(maker_id, most=1)), None)
     if last is None:
         return {}
     made = _made_like(last.piece)
@@ -319,12 +332,16 @@ def _page(
 ) -> str:
     read = house().store.read
     catalog, before = read.catalog(), read.pieces.last_registered(g.person.id)
+    if (maker := maker_on(house().store, typed.get("maker", ""))) is not None and g.person.may(Right.MOVE):
+        typed = {**typed, "maker": maker.called}
+    makers = read.people.listed() if g.person.may(Right.MOVE) else ()
     return render_template(
         "pieces/new_piece.html",
         clays=clays_to_pick(catalog, [row.piece.clay.name for row in before]),
         builds=[(build, build) for build in Build],
         usual=_usual_shown(),
-        people=read.people.listed() if g.person.may(Right.MOVE) else (),
+        people=makers,
+        cards=read.people.cards([one.id for one in makers]),
         asked=read.questions.pinned(clays_named=list(catalog.clays)),
         ways=telling.ways_shown(ways_for(wanted, catalog)) if wanted else (),
         mates=mates_to_pick(g.person.id),

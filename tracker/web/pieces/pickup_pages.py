@@ -22,7 +22,7 @@ from tracker.usecases.pieces.jobs import Job
 from tracker.usecases.pieces.lookup import find_row
 from tracker.usecases.pieces.sets import not_handed_out, still_here
 from tracker.usecases.pieces.ways_out import possible_now
-from tracker.usecases.studio.badges import name_on
+from tracker.usecases.studio.badges import maker_on, name_on
 from tracker.web.auth import allows, asking, house
 from tracker.web.camera import offered_camera
 from tracker.web.lists import Listed, Order, listed
@@ -61,7 +61,7 @@ def pickup() -> ResponseReturnValue:
     wanted = _wanted(request.args.get("ref", "").strip()[:400])
     row, refusal = None, None
     makers: tuple[Person, ...] = ()
-    maker = _maker(request.args.get("maker", ""))
+    maker = _maker(request.args.get("maker", "")) or maker_on(house().store, wanted)
     if wanted and maker is None:
         try:
             row = find_row(house().store.read, wanted, g.person)

@@ -10,7 +10,7 @@ from urllib.parse import quote, urlencode
 from flask import Blueprint, g, jsonify, redirect, render_template, request, session, url_for
 
 from tracker.domain.findings import NeedsInstructor, Unfit, Unsettled
-from tracker.domain.labels.badge_bars import read_badge
+from tracker.domain.labels.badge_bars import read_badge, read_card
 from tracker.domain.labels.keyboards import readings
 from tracker.domain.labels.studio_bars import Labelled, Sort, bar_text, read_bar
 from tracker.domain.message import ByRole, Either, Message, _, together
@@ -25,6 +25,7 @@ from tracker.usecases.pieces.jobs import OFF_THE_SHELF, Job, is_whole, jobs_of
 from tracker.usecases.pieces.lookup import find_row, likely_refs, named
 from tracker.usecases.pieces.refused_scans import deal_with, keep_refused
 from tracker.usecases.pieces.ways_out import open_queues, out_of_a_refused_queue, with_open_ways
+from tracker.usecases.studio.badges import maker_on
 from tracker.web.auth import allows, asking, house
 from tracker.web.camera import offered_camera
 from tracker.web.commands_here import ELSEWHERE, ELSEWHERE_REMEDY, command_scanned, commands_shown
@@ -231,8 +232,8 @@ def job_in(sent: Mapping[str, str]) -> Job:
 
 
 def _label_in(text: str) -> Labelled | None:
-    """The label or badge of the studio's own in a scanned text."""
-    badge = read_badge(text)
+    """The label, badge or card of the studio's own in a scanned text."""
+    badge = read_badge(text) or read_card(text)
     return Labelled(Sort.BADGE, badge) if badge else read_bar(text)
 
 
@@ -249,8 +250,12 @@ def _label_scanned(labelled: Labelled) -> tuple[Answer, int]:
     """What the bar of a label of the studio's own means on this page."""
     if labelled.sort is Sort.SHELF:
         return _shelf_scanned(labelled.name)
-    says, mend = map(said, _NO_PIECE[labelled.sort])
     word = said(Message("no-piece", _("Not a piece")))
+    if (maker := maker_on(house().store, labelled.name)) is not None:
+        says = said(Message("a-maker-card", _("That's the maker card of {name}."), name=maker.name))
+        there = url_for("makers.maker", number=maker.id)
+        return {**_LABEL, "ok": False, "word": word, "says": says, "code": maker.name, "piece_url": there}, 422
+    says, mend = map(said, _NO_PIECE[labelled.sort])
     return {**_LABEL, "ok": False, "word": word, "says": says, "mend": mend, "code": labelled.name}, 422
 
 

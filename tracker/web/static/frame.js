@@ -16,6 +16,8 @@ const ON_A_LABEL = /^(?:\][a-z]\d)?[sbu]\..+$/i;
 const ON_THE_SHEET = /^.{0,3}(O[CDEFGHKLNPRTX]{7}O)$/i;
 /** A badge that signs in; what names the kind of bar may come before it. */
 const A_BADGE = /^.{0,3}(U[CDEFGHKLNPRTX]{9}U)$/i;
+/** A maker card, which opens its maker's page or fills the maker in. */
+const A_CARD = /^.{0,3}(S[CDEFGHKLNPRTX]{9}S)$/i;
 const STAY = 10 * 60 * 1000 + 5000; // milliseconds: ten minutes, and a little for the clocks
 /** Which key is meant by each letter that this station's scanner types; null where all arrive as they are meant. */
 const KEYS = document.body.dataset.keys ? JSON.parse(document.body.dataset.keys) : null;
@@ -203,6 +205,31 @@ function takeBadges(address) {
   });
 }
 
+/** A maker card, scanned wherever the focus is: it fills in whose piece is new, else it is looked up. Pickup reads it itself. */
+function takeCards(seek, field) {
+  listen((event, burst) => {
+    if (!ENDINGS.includes(event.key)) {
+      burst.add(event);
+      return false;
+    }
+    const card = A_CARD.exec(burst.endsWith(event) ? burst.read.trim() : event.target.value || "");
+    if (!card) return false;
+    for (const one of document.querySelectorAll("main [data-takes-scans]")) one.value = one.value.replace(card[0], "");
+    if (burst.target && takesKeys(burst.target)) burst.takeBack();
+    const letters = card[1].toUpperCase();
+    if (field) {
+      const known = document.querySelector(`#${field.getAttribute("list")} [data-card="${letters}"]`);
+      field.value = known ? known.value : letters;
+      field.focus();
+    } else {
+      seek.elements.q.value = letters;
+      if (isBegun()) seek.elements.q.focus();
+      else seek.requestSubmit();
+    }
+    return true;
+  });
+}
+
 /** Whoever signed in by a badge is signed out after ten minutes: the page then shows that, too. */
 function leaveInTime() {
   let waits = 0;
@@ -219,6 +246,7 @@ endScans();
 if ("stay" in document.body.dataset) leaveInTime();
 const seek = document.querySelector("form[data-seek]");
 const scanField = document.querySelector("main [data-takes-scans]");
+if (seek && !document.querySelector("[data-pickup], [data-run]")) takeCards(seek, document.querySelector("main [data-takes-cards]"));
 if (scanField) {
   listen(takeForField(scanField));
   returnAfterChoice(scanField);

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from flask import Blueprint, render_template, request
+from flask import Blueprint, render_template, request, url_for
 
 from tracker.domain.message import Message, _
 from tracker.domain.refusals import Refusal, Unusable
@@ -69,7 +69,8 @@ def take() -> ResponseReturnValue:
         done = enrol(house().store, asking(), roster, without_gone=bool(request.form.get("gone")))
     except Refusal as refusal:
         return render_template("studio/roster.html", refusal=refusal, problems=problems_of(refusal)), status_of(refusal)
-    return render_template("studio/roster_taken.html", done=done, by_mail=house().store.outbox.is_on)
+    cards = url_for("paper.choose", kind="maker-cards", ref=[one.id for one in done.without_email])
+    return render_template("studio/roster_taken.html", done=done, by_mail=house().store.outbox.is_on, cards_href=cards)
 
 
 def _look(sheet: Sheet) -> ResponseReturnValue:
