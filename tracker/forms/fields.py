@@ -423,13 +423,15 @@ def number(
     such_as: str = "",
     unit: str = "",
     measure: Unit | None = None,
+    is_metric: bool = False,
     required: bool = False,
     default: float | None = None,
 ) -> Typed:
     """A number from `least` to `most`, with a point or a comma, perhaps with its `unit` after it, or None.
 
     With a `measure` it is typed and shown in what the person at the page uses for that unit, or with any unit typed
-    after it, and kept in that unit.
+    after it, and kept in that unit. One that `is_metric` is typed and shown in that unit whatever else they use, as it
+    stands in a laboratory's report; another unit may be typed after it.
     The sentence for anything else gives an example where it is told one (`such_as`).
     """
     example = Message("number-needed", _("Enter a number, such as {such_as}."), such_as=such_as)
@@ -463,8 +465,8 @@ def number(
         plain=plain_values.number(least, most),
         takes=f"a number from {least:.12g} to {most:.12g}",
         measure=measure,
-        by_units=measure is not None,
-        show=show if measure is not None else _texts,
+        by_units=measure is not None and not is_metric,
+        show=show if measure is not None and not is_metric else _texts,
         needed=needed,
     )
 

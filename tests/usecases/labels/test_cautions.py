@@ -151,6 +151,8 @@ def test_a_buckets_label_gives_the_first_order_of_each_danger_of_its_glaze(how: 
 
     firsts = {one.danger for one in told(COMMON_PRACTICE, Danger) if said(one.orders[0]) in words}
     assert firsts == meant
+    (spray,) = told(COMMON_PRACTICE, {Danger.SPRAYING})
+    assert all((said(order) in words) is (how is HowOn.SPRAY) for order in spray.orders)
     assert said(food_on("label")) in words
 
 
@@ -224,3 +226,13 @@ def test_the_chart_of_the_shelf_speaks_of_dust_of_smoked_ware_and_of_the_laborat
 
     assert told_in(chart.caution) == {Danger.DUST, Danger.SMOKED_WARE}
     assert said(food_on("chart")) in chart.caution
+
+
+def test_a_bottle_of_luster_holds_no_silica_and_says_what_is_brushed_under_a_hood() -> None:
+    """Common practice: luster is metal in resin; china paint is powdered glass."""
+    plain = {"coat": Coat.OVERGLAZE, "cone_low": "019", "cone_high": "018", "goes_on": frozenset({HowOn.BRUSH})}
+    (dust,), (luster,) = told(COMMON_PRACTICE, {Danger.DUST}), told(COMMON_PRACTICE, {Danger.LUSTER})
+    bottle, paint = words_of(traits=frozenset({Trait.LUSTER}), **plain), words_of(**plain)
+
+    assert (said(dust.orders[0]) in bottle, said(dust.orders[0]) in paint) == (False, True)
+    assert said(luster.orders[0]) in bottle

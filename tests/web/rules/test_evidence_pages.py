@@ -327,12 +327,12 @@ def test_a_cone_of_an_absorption_test_that_seems_to_miss_its_zero_is_asked_about
     assert [one.cone for one in room.store.read.catalog().clay("Doorstep Buff").weighings] == [Cone.parse("06")]
 
 
-def test_measures_are_typed_in_the_readers_units_or_with_their_own_and_kept_metric(room: Room, ada: Visitor) -> None:
+def test_a_report_stays_metric_for_every_reader_and_a_measure_may_have_its_own_unit(room: Room, ada: Visitor) -> None:
     """A US fluid ounce is 29.5735 ml and an inch 25.4 mm; of a bare weight nobody knows whether it is pounds."""
     ada.post("/me", {"units": "us"})
 
-    ada.post("/evidence/tests", TEST | {"depth_mm": "3 3/8", "capacity_ml": "12"})
-    ada.post("/evidence/tests", TEST | {"metal": "Cd", "depth_mm": "85 mm", "capacity_ml": "320 ml"})
+    ada.post("/evidence/tests", TEST | {"depth_mm": "3 3/8 in", "capacity_ml": "12 fl oz"})
+    ada.post("/evidence/tests", TEST | {"metal": "Cd", "depth_mm": "85", "capacity_ml": "320"})
     bare = ada.post("/evidence/weighings", WEIGHING)
     ounces = {"dry_g": "4 oz", "saturated_g": "4.08 oz", "suspended_g": "68.04 g"}
     filed = ada.post("/evidence/weighings", WEIGHING | ounces)
@@ -340,7 +340,7 @@ def test_measures_are_typed_in_the_readers_units_or_with_their_own_and_kept_metr
     inches, metric = (one.vessel for one in glaze_of(room).tests[:2])
     assert (inches.depth_mm, inches.capacity_ml) == pytest.approx((85.725, 354.88), abs=0.01)
     assert (metric.depth_mm, metric.capacity_ml) == (85, 320)
-    assert "holds 10.8 fl oz" in ada.get("/evidence").text
+    assert "85 mm deep, holds 320 ml" in ada.get("/evidence").text
     assert (bare.status_code, filed.status_code) == (422, 303)
     (weighing,) = room.store.read.catalog().clays["Doorstep Buff"].weighings
     assert (weighing.dry_g, weighing.absorption_pct) == pytest.approx((113.398, 2.0), abs=0.001)

@@ -254,9 +254,9 @@ _WORDS: Final[Mapping[Danger, tuple[str, tuple[str, ...]]]] = {
     Danger.LUSTER: (
         _("Luster and china paint"),
         (
-            _("Brush them outdoors or under a hood."),
+            _("Brush luster and china paint outdoors or under a hood."),
             _("Wear the respirator that the label names."),
-            _("Keep their solvents away from flame."),
+            _("Keep solvents away from flame."),
         ),
     ),
     Danger.OVERGLAZE_FUMES: (
@@ -444,9 +444,16 @@ def _carbon_monoxide(kiln: Kiln) -> Danger:
     return Danger.CARBON_MONOXIDE_OUTDOORS if kiln.outdoor else Danger.CARBON_MONOXIDE
 
 
+def is_liquid_luster(glaze: Glaze) -> bool:
+    """Whether it is luster out of a bottle: resin and metal, without silica or dust (common practice)."""
+    return glaze.coat is Coat.OVERGLAZE and Trait.LUSTER in glaze.traits
+
+
 def while_glazing(glazes: Iterable[Glaze]) -> frozenset[Danger]:
     """What there is to beware of where these glazes are put on or mixed."""
-    glazes, dangers = tuple(glazes), {Danger.DUST}
+    glazes, dangers = tuple(glazes), set[Danger]()
+    if not glazes or not all(is_liquid_luster(glaze) for glaze in glazes):
+        dangers.add(Danger.DUST)
     if any(HowOn.SPRAY in glaze.goes_on for glaze in glazes):
         dangers.add(Danger.SPRAYING)
     if any(glaze.coat is Coat.OVERGLAZE for glaze in glazes):

@@ -30,6 +30,7 @@ from tracker.domain.rules.kiln import NO_LINER
 from tracker.domain.studio.cautions import food_on
 from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.leach_limits import Regime
+from tracker.domain.studio.materials import Coat
 from tracker.wording.render import listed, say, say_all
 
 if TYPE_CHECKING:
@@ -93,6 +94,7 @@ _SMOKED = (Message("dust-smoked", _("It won't hold water, and damp will stain it
 _SEEPS = Message("water-seeps-through", _("Its clay is porous. Don't leave water in it."))
 _POROUS = Message("keep-smoked-dry", _("It's porous: keep it dry."))
 """Said with what the card says first, since small stock leaves out how to keep it."""
+_NO_MICROWAVE = Message("no-microwave", _("Never put it in a microwave: metal in its overglaze sparks."))
 NAMELESS = Message("maker-see-page", _("maker: see page"))
 UNREADABLE = Message("see-its-page", _("see its page"))
 
@@ -115,7 +117,7 @@ def card_of(page: PiecePage, studio: Studio, reader: Reader, line: str = "") -> 
         CareCard(
             first=say(warning_words(regime) if is_warned else FIRST[answer.word], reader),
             is_warning=is_warned,
-            says=_says(answer, reader, is_smoked=route is not None and route.needs_yard),
+            says=_says(piece, answer, reader, is_smoked=route is not None and route.needs_yard),
             code=piece.ref,
             whose=beside([piece.what, page.row.maker], reader),
             made_of=say(_made_of(page, catalog), reader),
@@ -244,14 +246,16 @@ def food_answer(page: PiecePage, studio: Studio) -> FoodAnswer:
     return food_of(page.piece, studio.catalog, last_fire(reversed(page.history)))
 
 
-def _says(answer: FoodAnswer, reader: Reader, *, is_smoked: bool) -> str:
-    """What is known, with the reasons where something keeps the piece from food.
+def _says(piece: Piece, answer: FoodAnswer, reader: Reader, *, is_smoked: bool) -> str:
+    """What is known of a piece and food, and of metal on it; with the reasons where something keeps it from food.
 
     Else with those alone that the lists of what was tested and what was not leave out.
     """
     keeps_it_from_food = answer.word in {FoodWord.NOT_FOR_FOOD, FoodWord.FLAWED}
     reasons = [one for one in answer.reasons if keeps_it_from_food or one.code in _NOT_OF_TESTS]
-    return say_all([answer.message, *reasons, *([_POROUS] if is_smoked else [])], reader)
+    has_metal = any(layer.glaze.coat is Coat.OVERGLAZE for layer in piece.layers)
+    kept = [*([_NO_MICROWAVE] if has_metal else []), *([_POROUS] if is_smoked else [])]
+    return say_all([answer.message, *reasons, *kept], reader)
 
 
 _NOT_OF_TESTS = frozenset({NO_LINER, OVERFIRED, UNLINED})

@@ -43,7 +43,7 @@ if TYPE_CHECKING:
     from tracker.usecases.labels.command_bars import Command
     from tracker.wording.reader import Reader
 
-_TOLD_WHOLE = frozenset({Danger.TOXIC_METALS, Danger.LUSTER})
+_TOLD_WHOLE = frozenset({Danger.TOXIC_METALS, Danger.LUSTER, Danger.SPRAYING})
 """The dangers of which a bucket's label gives every order: they are those of this glaze alone."""
 _TRY_IT = Message("scan-to-try", _("Scanner set-up"))
 _LID_ON = Message("lid-on", _("Keep the lid on."))

@@ -238,22 +238,25 @@ def _keep_apart(change: Change, after: Catalog, standing: Standing, moved: Colle
 
 def _must_still_be_fired_there(moved: Iterable[Moved]) -> None:
     """Refuse what would leave a piece in a hot kiln without a firing type: it could not be unloaded as what it is."""
-    shut: dict[int, list[str]] = defaultdict(list)
+    shut: dict[tuple[int, str], list[str]] = defaultdict(list)
     for one in moved:
         if one.firing is not None and any(found.rule == _NOT_HERE for found in one.findings):
-            shut[one.firing.id].append(one.row.ref)
+            shut[one.firing.id, one.firing.kiln.name].append(one.row.ref)
     if shut:
         words = Plural(
             "count",
-            "1 piece in the closed kiln of firing {firing} could no longer be fired there: {pieces}.",
-            "{count} pieces in the closed kiln of firing {firing} could no longer be fired there: {pieces}.",
+            "{kiln} is hot. Until firing {firing} is unloaded, it keeps the firing type of 1 piece in it: {pieces}.",
+            "{kiln} is hot. Until firing {firing} is unloaded, it keeps the firing type of {count} pieces in it: "
+            "{pieces}.",
         )
         raise Unusable(
             [
-                Message("unfit-in-a-shut-kiln", words, firing=str(number), count=len(refs), pieces=_some(refs))
-                for number, refs in shut.items()
+                Message(
+                    "unfit-in-a-shut-kiln", words, kiln=kiln, firing=str(number), count=len(refs), pieces=_some(refs)
+                )
+                for (number, kiln), refs in shut.items()
             ],
-            Message("unload-that-firing", _("Unload that firing first. Then change the catalog.")),
+            Message("unload-that-firing", _("Save this change again once that firing is unloaded.")),
         )
 
 

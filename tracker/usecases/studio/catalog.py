@@ -319,10 +319,12 @@ NOTHING_CHANGED = Message("nothing-changed", _("Nothing was changed."))
 _IN_THE_WAY = Choice(
     "stage",
     {
-        "planned": _("{kiln} is planned for {firing}: cancel firing {number} first."),
-        "loading": _("{kiln} is being loaded for {firing}: unload firing {number} first."),
-        "firing": _("{kiln} is firing {firing}: unload firing {number} first."),
-        "cooling": _("{kiln} is cooling from {firing}: unload firing {number} first."),
+        "planned": _("{kiln} is planned for {firing}. Cancel firing {number}, or save this change once it's unloaded."),
+        "loading": _(
+            "{kiln} is being loaded for {firing}. Cancel firing {number}, or save this change once it's unloaded."
+        ),
+        "firing": _("{kiln} is firing {firing}. Save this change once firing {number} is unloaded."),
+        "cooling": _("{kiln} is cooling from {firing}. Save this change once firing {number} is unloaded."),
     },
 )
 

@@ -10,7 +10,7 @@ from tracker.domain.cones import CONES
 from tracker.domain.firing.heat_work import with_band
 from tracker.domain.message import Choice, Message, _
 from tracker.domain.outdoor.pull_heats import with_heat
-from tracker.domain.quantities import GRAMS_AN_OUNCE, Units, milliliters, mm, percent
+from tracker.domain.quantities import GRAMS_AN_OUNCE, Units, percent
 from tracker.domain.refusals import ChangedMeanwhile, MovesPieces, Refusal, Unknown, Unusable
 from tracker.domain.rules.food_standing import glaze_standing, measurement
 from tracker.domain.studio.absorption import Soak, classes_of
@@ -180,8 +180,8 @@ def _test_shown(test: ReleaseTest, regime: Regime) -> Plain:
         "vessel",
         _("{kind}, {depth}, {holds}"),
         kind=vessel.kind,
-        depth=Message("vessel-depth", depth, depth=mm(vessel.depth_mm or 0)),
-        holds=Message("vessel-holds", holds, capacity=milliliters(vessel.capacity_ml or 0)),
+        depth=Message("vessel-depth", depth, depth=round(vessel.depth_mm or 0, 1)),
+        holds=Message("vessel-holds", holds, capacity=round(vessel.capacity_ml or 0, 1)),
     )
     on = tuple(filter(None, (test.clay, test.route)))
     return {
@@ -244,8 +244,8 @@ def _fired(test: ReleaseTest) -> Message:
     return Message("fired-to", "{known}", known=tuple(known)) if test.cone is not None else _NO_CONE
 
 
-_DEPTH, _NO_DEPTH = _("{depth} deep"), _("depth not measured")
-_HOLDS, _NO_CAPACITY = _("holds {capacity}"), _("capacity not measured")
+_DEPTH, _NO_DEPTH = _("{depth} mm deep"), _("depth not measured")
+_HOLDS, _NO_CAPACITY = _("holds {capacity} ml"), _("capacity not measured")
 _WEIGHTS = {
     "metric": _("Weights in grams, such as 100.00. Or type the unit: 3.527 oz."),
     "us": _("Write each weight with its unit: 3.527 oz or 100.00 g."),
