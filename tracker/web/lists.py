@@ -15,7 +15,7 @@ from tracker.web.plain_input import whole
 
 Row = TypeVar("Row")
 
-ON_A_PAGE = 25
+ON_A_PAGE = 15
 _LONGEST = 200
 _FURTHEST = 1_000_000
 

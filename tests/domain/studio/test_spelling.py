@@ -18,6 +18,9 @@ from tracker.domain.studio.spelling import holds, words_in
         ("moon jar", "oon", False),
         ("moon jar", "moon dish", False),
         ("moon jar", " ?! ", False),
+        ("Mid-range", "midrange", True),
+        ("cone 6", "cone 6", True),
+        ("cone 06, firing 60", "cone 6", False),
     ],
 )
 def test_a_name_is_found_by_the_beginnings_of_its_words(text: str, asked: str, found: bool) -> None:  # noqa: FBT001 -- a column of the table

@@ -71,7 +71,7 @@ def test_what_needs_a_decision_is_counted_with_its_queue_and_leads_the_instructo
 
 
 def test_a_queue_is_shown_with_its_pieces_where_it_is_asked_for(room: Room) -> None:
-    refs = [queued(room, "Still Water", what=f"tile {count}") for count in range(12)]
+    refs = [queued(room, "Still Water", what=f"tile {count}") for count in range(6)]
     tom = room.visit(TOM)
 
     short, whole = tom.get("/waiting").text, tom.get("/waiting?route=mid-range").text

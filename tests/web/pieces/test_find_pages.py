@@ -14,6 +14,7 @@ from tracker.domain.studio.materials import Zone
 from tracker.domain.studio.spelling import holds, words_in
 from tracker.usecases.firing import firings
 from tracker.usecases.pieces import pickup, pieces
+from tracker.web.pieces.find_pages import MOST_SHOWN
 
 if TYPE_CHECKING:
     from tests.web.conftest import Room, Visitor
@@ -126,14 +127,14 @@ def test_more_pieces_with_a_glaze_than_fit_are_counted_and_all_of_them_can_be_sh
 
 
 def test_more_pieces_of_a_name_than_fit_have_further_pages(room: Room) -> None:
-    refs = {room.bisqued(what="tall cup").ref for _ in range(32)}
+    refs = {room.bisqued(what="tall cup").ref for _ in range(MOST_SHOWN + 2)}
     tom = room.visit(TOM)
 
     page = tom.get("/find?q=tall").text
     [there] = re.findall(r'href="([^"]+)"\s+rel="next"', page)
     further = tom.get(there.replace("&amp;", "&")).text
 
-    assert len(set(_codes(page))) == 30
+    assert len(set(_codes(page))) == MOST_SHOWN
     assert set(_codes(page)) | set(_codes(further)) == refs
     assert 'rel="next"' not in further
 
@@ -203,3 +204,16 @@ def test_a_clay_finds_ones_own_pieces_in_it_and_any_word_leads_to_the_help(room:
     assert [f'href="/p/{one.code}"' in clay for one in (mine, hers, other)] == [True, False, False]
     assert 'href="/help?q=middle' in clay
     assert 'href="/waiting?route=mid-range"' in word
+
+
+def test_a_maker_who_looks_up_a_firing_is_led_to_their_pieces_that_wait_for_it(room: Room) -> None:
+    waits, other = room.bisqued().ref, room.bisqued().ref
+    pieces.glaze(room.store, room.asks(TOM), waits, "Still Water", Zone.OUTSIDE)
+    pieces.queue(room.store, room.asks(TOM), waits, "mid-range")
+    ines = room.visit(INES)
+
+    [there] = re.findall(r'href="(/pieces\?find=[^"]+)"', ines.get("/find?q=midrange").text)
+    led_to = _codes(ines.get(there).text)
+
+    assert waits in led_to
+    assert other not in led_to

@@ -10,7 +10,7 @@ _LONGEST = 200
 # Letters with a stroke or joined ones, which Unicode does not take apart.
 _TAKEN_APART = str.maketrans({"ø": "o", "ł": "l", "đ": "d", "ð": "d", "þ": "th", "æ": "ae", "œ": "oe"})
 
-_NO_APOSTROPHE = str.maketrans("", "", "'\u2019\u02bc")
+_JOINED = str.maketrans("", "", "'\u2019\u02bc-\u2010\u2011")
 
 
 def plain(text: str) -> str:
@@ -27,8 +27,9 @@ def words_in(text: str) -> tuple[str, ...]:
 def holds(text: str, words: tuple[str, ...]) -> bool:
     """Whether some word of `text` begins with each of these plain words; False where there are none.
 
-    A word with an apostrophe is also found without it: "Heron's" by "herons".
+    A number is found whole: "6" is neither 60 nor 06. A word with an apostrophe or a hyphen is also found without it:
+    "Heron's" by "herons", "mid-range" by "midrange".
     """
     told = plain(text)
-    padded = " " + " ".join(re.findall(r"[^\W_]+", f"{told} {told.translate(_NO_APOSTROPHE)}"))
-    return bool(words) and all(f" {word}" in padded for word in words)
+    padded = " " + " ".join(re.findall(r"[^\W_]+", f"{told} {told.translate(_JOINED)}")) + " "
+    return bool(words) and all((f" {word} " if word.isdigit() else f" {word}") in padded for word in words)

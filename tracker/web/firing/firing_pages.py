@@ -69,7 +69,7 @@ pages = Blueprint("firings", __name__)
 
 AT_THE_DOOR = "answer at the door"
 MOST_SHOWN = 500
-ON_A_PAGE = 12
+ON_A_PAGE = 5
 _ORDERS: dict[str, Order[Plain]] = {
     "newest": Order(Message("newest-first", _("newest")), itemgetter("at"), falling=True),
     "oldest": Order(Message("oldest-first", _("oldest")), itemgetter("at")),
@@ -401,11 +401,12 @@ def _results(page: FiringPage) -> dict[str, Any]:
         }
         for row in page.in_shelf_order
     ]
+    kept = [row for row in rows if not _broke(row)]
     return {
-        "kept": [row for row in rows if not _broke(row)],
         "broke": [row for row in rows if _broke(row)],
-        "marred": sum(row["outcome"] is not None and row["outcome"].is_flawed for row in rows),
-        "raws": [row for row in rows if row["raw"] and not _broke(row)],
+        "marred": [row for row in kept if _is_marred(row)],
+        "sound": [row for row in kept if not _is_marred(row)],
+        "raws": [row for row in kept if row["raw"]],
         "absent": all_waiting_shown(house().store.read.firings.absent(page.firing.id), known),
         **costs_shown(page),
     }
@@ -413,3 +414,7 @@ def _results(page: FiringPage) -> dict[str, Any]:
 
 def _broke(row: dict[str, Any]) -> bool:
     return row["outcome"] is not None and row["outcome"].broke
+
+
+def _is_marred(row: dict[str, Any]) -> bool:
+    return row["outcome"] is not None and row["outcome"].is_flawed

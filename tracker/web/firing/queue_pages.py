@@ -34,6 +34,8 @@ if TYPE_CHECKING:
 
 pages = Blueprint("waiting", __name__)
 
+_ON_A_PAGE = 7
+
 
 @pages.get("/waiting")
 @allows(Right.MOVE)
@@ -98,7 +100,11 @@ def _queue(
     whole: bool,
 ) -> Plain:
     """One queue: its head, and of a `whole` one its pieces."""
-    page = listed(rows, told=_told_of, orders=_ORDERS, kind_of=lambda row: row.section) if whole else None
+    page = (
+        listed(rows, told=_told_of, orders=_ORDERS, kind_of=lambda row: row.section, on_a_page=_ON_A_PAGE)
+        if whole
+        else None
+    )
     in_kiln = sum(row.firing_id is not None for row in rows)
     return {
         "id": route.name,

@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from tracker.domain.studio.kilns import Room
     from tracker.store.pieces.queries import PieceRow
     from tracker.store.queries import Queries
+    from tracker.usecases.outdoor.estimates import RoundPull
     from tracker.usecases.outdoor.stories import PieceSeen, RoundSeen, SessionSeen
 
 _LIKELIEST = (
@@ -105,11 +106,17 @@ def round_shown(one: RoundSeen, it: SessionSeen, known: Catalog, before: Sequenc
         "started_at": one.told.started_at,
         "at_heat_at": one.told.at_heat_at,
         "breaks": one.breaks,
+        "to_watch": one.is_coming and _to_watch(one, pull),
         "warming": [piece.row.ref for piece in warming.pieces] if warming else [],
         "pull": pull,
         "pieces": [_stood_shown(piece, one, turn, known, before) for turn, piece in enumerate(one.pieces, start=1)],
         "uses_containers": one.firing.route.takes_glaze,
     }
+
+
+def _to_watch(one: RoundSeen, pull: RoundPull | None) -> bool:
+    """Whether a round holds something that needs care, so that it is said before the round is opened."""
+    return bool(one.breaks or (pull and pull.is_full) or any(piece.place and piece.place.apart for piece in one.pieces))
 
 
 def _changing(change_min: int) -> Message:

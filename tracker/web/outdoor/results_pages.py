@@ -38,7 +38,7 @@ _GROUPS = (
     (Message("by-glaze", _("By glaze")), (By.GLAZE,)),
 )
 _MOST_GROUPS = 12
-_ON_A_PAGE = 12
+_ON_A_PAGE = 6
 _NEWEST: dict[str, Order[FireRow]] = {
     "newest": Order(Message("newest-first", _("newest")), lambda one: one.firing_id, falling=True)
 }

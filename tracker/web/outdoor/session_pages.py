@@ -87,6 +87,7 @@ def session(number: int) -> ResponseReturnValue:
         "outdoor/session.html",
         it=it,
         rounds=rounds,
+        current=next((one["number"] for one in rounds if not one["is_done"]), None),
         wrong=_comes_out_wrong(it.session),
         drawings=drawn(it),
         left_out=[{**piece_shown(row, known), "why": why} for row, why in it.left_out],

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from flask import Blueprint, render_template
 
@@ -12,7 +12,11 @@ from tracker.web.auth import allows, house
 from tracker.web.presenters import all_waiting_shown, catalog, question_shown
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping
+
     from flask.typing import ResponseReturnValue
+
+    from tracker.domain.findings import Finding
 
 pages = Blueprint("outdoor", __name__)
 
@@ -20,7 +24,7 @@ pages = Blueprint("outdoor", __name__)
 @pages.get("/outdoor")
 @allows(Right.MOVE)
 def outdoor() -> ResponseReturnValue:
-    """Everything that waits for an outdoor route, warnings first, then open questions, then all of it."""
+    """Everything that waits for an outdoor route: warnings first, then open questions, then all of it."""
     known, read = catalog(), house().store.read
     routes = [route for route in known.routes_by_heat if route.is_pulled_hot]
     names = [route.name for route in routes]
@@ -36,9 +40,29 @@ def outdoor() -> ResponseReturnValue:
             for route in routes
         ],
         rows=shown,
-        warned=[row for row in shown if row["accepted"]],
+        warned=_by_warning(shown),
         questions=[question_shown(one, known) for one in questions],
         oldest=rows[0].waiting_since if rows else None,
-        sessions=read.outdoors.sessions(limit=6),
+        sessions=read.outdoors.sessions(limit=_SESSIONS),
+        in_view=_IN_VIEW,
         now=house().clock(),
     )
+
+
+_SESSIONS, _IN_VIEW = 6, 1
+"""How many sessions are listed, the newest first, and how many of them before the rest is opened."""
+
+
+def _by_warning(rows: Iterable[Mapping[str, Any]]) -> list[tuple[tuple[Finding, ...], list[Mapping[str, Any]]]]:
+    """The pieces accepted with warnings, under what warns of them, so that it is said once for all of them."""
+    groups: list[tuple[tuple[Finding, ...], list[Mapping[str, Any]]]] = []
+    for row in rows:
+        found: tuple[Finding, ...] = tuple(row["accepted"])
+        if not found:
+            continue
+        same = next((those for warnings, those in groups if warnings == found), None)
+        if same is None:
+            groups.append((found, [row]))
+        else:
+            same.append(row)
+    return groups

@@ -14,9 +14,10 @@ from tracker.domain.pieces.piece import Stage
 from tracker.domain.refusals import Unknown
 from tracker.domain.studio.people import Right
 from tracker.domain.studio.spelling import holds, words_in
+from tracker.store.pieces.shelf_queries import ShelfRow
 from tracker.usecases.pieces.lookup import LARGEST_SLIP, find_row
 from tracker.usecases.pieces.outlooks import outlooks_of
-from tracker.usecases.pieces.ware_shelves import all_shelves
+from tracker.usecases.pieces.ware_shelves import all_shelves, known_shelves
 from tracker.usecases.pieces.ways_out import right_shelf
 from tracker.usecases.studio.badges import maker_on, name_on
 from tracker.web.auth import allows, house
@@ -41,12 +42,11 @@ if TYPE_CHECKING:
     from flask.typing import ResponseReturnValue
 
     from tracker.store.pieces.queries import PieceRow
-    from tracker.store.pieces.shelf_queries import ShelfRow
 
 pages = Blueprint("finding", __name__)
 
 LONGEST = 200
-MOST_SHOWN = 30
+MOST_SHOWN = 10
 _FURTHEST = 100_000
 _MOST_OF_A_KIND = 12
 MOST_WITH_A_GLAZE = 300
@@ -140,8 +140,10 @@ def _shelves(sought: str) -> list[ShelfRow]:
     """The shelves of that name, and those whose label a scanner on another keyboard may have sent."""
     labels = (read_bar(one) for one in readings(sought))
     names = {one.name.casefold() for one in labels if one is not None and one.sort is Sort.SHELF}
-    words = words_in(sought)
-    return [one for one in all_shelves(house().store.read) if one.name.casefold() in names or holds(one.name, words)]
+    words, there = words_in(sought), all_shelves(house().store.read)
+    filled = {one.name.casefold() for one in there} | {one.title.casefold() for one in catalog().routes.values()}
+    bare = (ShelfRow(name=one, count=0) for one in known_shelves(house().store.read) if one.casefold() not in filled)
+    return [one for one in (*there, *bare) if one.name.casefold() in names or holds(one.name, words)]
 
 
 def _near_misses(sought: str) -> tuple[PieceRow, ...]:

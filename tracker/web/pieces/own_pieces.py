@@ -9,7 +9,8 @@ from flask import current_app, g, render_template, request, url_for
 
 from tracker.domain.firing.outlooks import Behind, Hot, Next, Planned
 from tracker.domain.message import Message, _
-from tracker.domain.pieces.piece import LINE
+from tracker.domain.pieces.piece import LINE, Stage
+from tracker.domain.studio.kilns import RouteKind
 from tracker.usecases.pieces.outlooks import outlooks_of
 from tracker.usecases.pieces.turns import told_lately
 from tracker.web import piece_presenters as telling
@@ -18,11 +19,13 @@ from tracker.web.lists import ON_A_PAGE, Order, listed
 from tracker.web.piece_presenters import address_of
 from tracker.web.pieces.photo_presenters import newest_shown
 from tracker.web.plain_input import whole
+from tracker.web.presenters import catalog
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
     from tracker.domain.firing.outlooks import Outlook
+    from tracker.domain.pieces.piece import Piece
     from tracker.store.pieces.queries import PieceRow
 
 _LAST_FINISHED = 5
@@ -97,9 +100,17 @@ def _orders(outlooks: Mapping[int, Outlook]) -> Mapping[str, Order[PieceRow]]:
 
 
 def _told(row: PieceRow) -> str:
-    """What of a piece is searched: its name, its code or ticket, its set, clay, shelf and glazes."""
+    """What of a piece is searched: its name, code or ticket, set, clay, shelf, glazes and the firing it waits for."""
     piece = row.piece
-    return " ".join((piece.what, piece.ref, piece.set_name or "", piece.clay.name, piece.place, *piece.worn_names))
+    told = (piece.what, piece.ref, piece.set_name or "", piece.clay.name, piece.place, *piece.worn_names)
+    return " ".join((*told, *_firings_of(piece)))
+
+
+def _firings_of(piece: Piece) -> Iterable[str]:
+    """The firing types that a piece waits for; greenware waits for any bisque."""
+    if piece.stage is Stage.GREENWARE:
+        return [route.title for route in catalog().routes_by_heat if route.kind is RouteKind.BISQUE]
+    return [route.title for route in catalog().queues if route.name == piece.route]
 
 
 # ---- rows ------------------------------------------------------------------------------------------------------------

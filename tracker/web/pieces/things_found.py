@@ -6,7 +6,10 @@ from typing import TYPE_CHECKING
 
 from flask import g, url_for
 
-from tracker.domain.message import Message, _
+from tracker.domain.message import Message, Plural, _
+from tracker.domain.outdoor.pull_heats import fired_to
+from tracker.domain.pieces.piece import Stage
+from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.people import Right
 from tracker.domain.studio.spelling import holds
 from tracker.usecases.pieces import glaze_shelf as shelf
@@ -18,12 +21,12 @@ from tracker.wording.render import read, whole_day
 if TYPE_CHECKING:
     from datetime import datetime
 
-    from tracker.domain.studio.kilns import Kiln
+    from tracker.domain.studio.kilns import Kiln, Route
     from tracker.domain.studio.materials import Clay, Glaze
     from tracker.store.firing.queries import FiringRow
 
 _MOST_OF_A_KIND = 12
-_MOST_FIRINGS = 5
+_MOST_FIRINGS = 3
 _MOST_LOOKED_THROUGH = 500
 """So many firings are looked through, the newest first; an older one is found by its number on the page of firings."""
 
@@ -53,11 +56,36 @@ def kilns_shown(words: tuple[str, ...]) -> list[Plain]:
 
 
 def queues_shown(words: tuple[str, ...]) -> list[Plain]:
-    """The firing types with these words in their names: what waits for them, for whoever may look there."""
-    if not words or not g.person.may(Right.MOVE):
+    """The firing types with these words in their names: what waits for them that one may see."""
+    if not words:
         return []
-    found = [one for one in catalog().queues if holds(f"{one.title} {one.name}", words)]
-    return [{"name": one.title, "href": url_for("waiting.waiting", route=one.name)} for one in found]
+    moves, known = g.person.may(Right.MOVE), catalog()
+    found = [
+        one for one in (known.queues if moves else known.routes_by_heat) if holds(f"{one.title} {one.name}", words)
+    ]
+    return [_queue(one) if moves else _firing_type(one) for one in found]
+
+
+def _queue(route: Route) -> Plain:
+    says = said(Message("queue-of-firing", _("what waits for it")))
+    return {"name": route.title, "says": says, "href": url_for("waiting.waiting", route=route.name)}
+
+
+def _firing_type(route: Route) -> Plain:
+    """A firing type for a maker: its heat, and how many of their pieces wait for it."""
+    own = house().store.read.pieces.of(g.person.id)
+    waits = sum(
+        one.piece.stage is Stage.GREENWARE if route.kind is RouteKind.BISQUE else one.piece.route == route.name
+        for one in own
+    )
+    words = Plural(
+        "count",
+        "{heat:capital}. {count} of your pieces is waiting.",
+        "{heat:capital}. {count} of your pieces are waiting.",
+    )
+    heat = fired_to(route, catalog().practice.outdoors)
+    says = said(Message("own-pieces-waiting", words, heat=heat, count=waits))
+    return {"name": route.title, "says": says, "href": url_for("pieces.mine", find=route.title) if waits else ""}
 
 
 def firings_shown(words: tuple[str, ...]) -> tuple[list[Plain], int]:
@@ -77,11 +105,10 @@ def _material(sort: str, one: Glaze | Clay) -> Plain:
 def _kiln(one: Kiln) -> Plain:
     titles = [route.title for route in catalog().routes.values() if route.name in one.routes]
     in_catalog = g.person.may(Right.CATALOG)
-    there = (
-        url_for("catalog.thing", sort="kiln", name=one.name)
-        if in_catalog
-        else url_for("firings.firings", kind=one.name)
-    )
+    if in_catalog:
+        there = url_for("catalog.thing", sort="kiln", name=one.name)
+    else:
+        there = url_for("outdoor.outdoor") if one.outdoor else url_for("firings.firings", kind=one.name)
     return {"name": one.name, "says": ", ".join(titles), "retired": one.retired, "href": there}
 
 
@@ -101,7 +128,8 @@ def _told_of(row: FiringRow) -> str:
     at = _when(row).astimezone(reader().zone)
     days = (day(at), whole_day(at, reader()), at.date().isoformat())
     name = said(Message("firing-called", _("Firing {number}"), number=str(row.id)))
-    return " ".join((name, row.kiln, _title_of(row), read(row.target, reader()), *days))
+    cone = said(Message("cone-called", _("cone {cone}"), cone=str(row.target)))
+    return " ".join((name, row.kiln, _title_of(row), cone, *days))
 
 
 def _title_of(row: FiringRow) -> str:

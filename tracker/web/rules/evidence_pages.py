@@ -27,6 +27,7 @@ from tracker.web.auth import allows, asking, house
 from tracker.web.error_handlers import status_of
 from tracker.web.presenters import Plain, today
 from tracker.web.presenters import catalog as known
+from tracker.web.studio.catalog_lists import absorption_in_words
 from tracker.web.wording import reader, said, shown
 
 if TYPE_CHECKING:
@@ -205,6 +206,7 @@ def _clay_shown(clay: Clay) -> Plain:
     sheet = clay.absorption_pct
     return {
         "name": clay.name,
+        "in_short": Message("absorption-in-short", "{told:capital}", told=absorption_in_words(clay)),
         "sheet": None if sheet is None else shown(percent(sheet)),
         "classes": [] if sheet is None else [one.message for one in classes_of(sheet)],
         "measured": [_measured_shown(one) for one in clay.measured],

@@ -209,6 +209,9 @@ class Door {
     const fresh = new DOMParser().parseFromString(await response.text(), "text/html");
     const place = fresh.querySelector("[data-door]");
     if (!place) return;
+    for (const fold of document.querySelectorAll("[data-door-part] details[id]")) {
+      fresh.getElementById(fold.id)?.toggleAttribute("open", fold.open); // As the reader left it.
+    }
     for (const part of document.querySelectorAll("[data-door-part]")) {
       part.replaceChildren(...fresh.querySelector(`[data-door-part="${part.dataset.doorPart}"]`).childNodes);
     }

@@ -66,7 +66,7 @@ def catalog_list() -> Plain:
         ),
         "retired": sorted(retired, key=_heat),
         "search": searching,
-        "absorptions": {clay.name: _absorption_in_words(clay) for clay in known().clays.values()},
+        "absorptions": {clay.name: absorption_in_words(clay) for clay in known().clays.values()},
         "standings": {glaze.name: glaze_standing(glaze, known().practice.regime) for glaze in known().glazes.values()},
         "tiles": {name: tile_shown(tile) for name, tile in tiles.items()},
     }
@@ -86,7 +86,7 @@ def _told(thing: Any) -> str:  # noqa: ANN401 -- as above
     return f"{_name(thing)} {thing.name} {kind} {getattr(thing, 'place', '')}"
 
 
-def _absorption_in_words(clay: Clay) -> Message:
+def absorption_in_words(clay: Clay) -> Message:
     """What is known of a clay's absorption: by its data sheet, and what was measured."""
     told = [measurement(one) for one in clay.measured]
     if clay.absorption_pct is not None:

@@ -96,18 +96,21 @@ _CAUTIONS = re.compile(r"(?<=<!-- cautions -->\n).*?(?=<!-- /cautions -->)", re.
 
 @cache
 def changes() -> ManualPage:
-    """What changed, version by version."""
-    return page_of("changes", HERE.joinpath("changes.md").read_text(encoding="utf-8"))
+    """What changed, version by version, each part of a version folded under its heading."""
+    return page_of("changes", HERE.joinpath("changes.md").read_text(encoding="utf-8"), folds=True)
 
 
-def page_of(name: str, text: str) -> ManualPage:
-    """The page that Markdown `text` makes. HTML in it is shown as text, never passed on."""
+def page_of(name: str, text: str, *, folds: bool = False) -> ManualPage:
+    """The page that Markdown `text` makes. HTML in it is shown as text, never passed on.
+
+    Where it `folds`, what follows each heading of the third rank is opened by that heading.
+    """
     markdown = MarkdownIt("commonmark", {"html": False}).enable("table")
     title, rest = _title(markdown.parse(_MARK.sub("", text)))
     sections = tuple(_sections(title, rest))
     _lead_on(rest)
     _fold_tables(rest)
-    html = markdown.renderer.render(rest, markdown.options, {})
+    html = markdown.renderer.render(list(_folded(rest)) if folds else rest, markdown.options, {})
     # The renderer escapes every text and refuses addresses that run something.
     return ManualPage(name, title, Markup(html), sections)  # noqa: S704 -- made by the renderer from files of our own
 
@@ -198,6 +201,25 @@ def _lead_on(tokens: Iterable[Token]) -> None:
     for child in (child for token in tokens for child in token.children or []):
         if found := _TO_A_PAGE.fullmatch(str(child.attrs.get("href", ""))):
             child.attrSet("href", f"/help/{found[1]}{found[2] or ''}".removesuffix(f"/{CONTENTS}"))
+
+
+def _folded(tokens: Iterable[Token]) -> Iterator[Token]:
+    """The same tokens with each part of the third rank in a `details`, and its heading in its `summary`."""
+    is_open = False
+    for token in tokens:
+        starts = token.type == "heading_open"
+        if starts and is_open:
+            yield Token("details_close", "details", -1, block=True)
+            is_open = False
+        if starts and token.tag == "h3":
+            is_open = True
+            yield Token("details_open", "details", 1, block=True, attrs={"class": "more"})
+            yield Token("summary_open", "summary", 1, block=True)
+        yield token
+        if token.type == "heading_close" and is_open and token.tag == "h3":
+            yield Token("summary_close", "summary", -1, block=True)
+    if is_open:
+        yield Token("details_close", "details", -1, block=True)
 
 
 def _fold_tables(tokens: Sequence[Token]) -> None:

@@ -63,6 +63,7 @@ def today() -> ResponseReturnValue:
         late_count=late_count,
         missing_count=len(read.shelves.missing(now - SEARCHED_FOR)),
         shelves=read.shelves.listed(),
+        moves_all_day=not g.person.may(Right.DECIDE),
     )
 
 
