@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from datetime import timedelta
 from typing import TYPE_CHECKING
@@ -39,7 +40,7 @@ def test_what_was_accepted_with_a_warning_stands_first_with_its_sentence(room: R
 
     page = room.visit(ADA).get("/outdoor").text
 
-    first = page[page.index("Check these first") : page.index("All waiting pieces")]
+    first = page[page.index("Check these first") : page.index("Sessions")]
     assert risky in first
     assert "crack" in first
     assert plain not in first
@@ -52,12 +53,12 @@ def test_an_open_question_about_an_outdoor_route_is_looked_at_first(room: Room) 
 
     page = room.visit(ADA).get("/outdoor").text
 
-    first = page[page.index("Check these first") : page.index("All waiting pieces")]
+    first = page[page.index("Check these first") : page.index("Sessions")]
     assert ref in first
     assert "May the clear go over my underglaze?" in first
 
 
-def test_the_strip_says_how_many_wait_how_long_and_how_many_to_look_at(room: Room) -> None:
+def test_the_page_says_how_many_wait_of_each_firing_and_how_long(room: Room) -> None:
     for_raku(room, clay="Gravel Walk")
     ref = room.bisqued(burnished=True).ref
     pieces.queue(room.store, room.asks(TOM), ref, "horsehair")
@@ -66,8 +67,8 @@ def test_the_strip_says_how_many_wait_how_long_and_how_many_to_look_at(room: Roo
     page = room.visit(ADA).get("/outdoor").text
 
     assert "2 pieces are waiting. Longest wait: 9 days." in page
-    assert "<dt>waiting</dt><dd>2</dd>" in page
-    assert "<dt>to check first</dt><dd>0</dd>" in page
+    assert all(re.search(rf'route={route}">[^<]+<b>1</b>', page) for route in ("raku", "horsehair"))
+    assert 'class="route' not in page
     assert "none, burnished" in page
 
 
@@ -101,3 +102,12 @@ def test_horsehair_is_told_at_its_own_heat_wherever_its_firing_is_named(room: Ro
     assert tag.route == "Outdoor, horsehair, 700 °C"
     assert "Pull at 700 °C. Lay the hair on between 700 °C and 480 °C." in card
     assert all("cone 010" not in told for told in (queue, waiting, tag.route, card))
+
+
+def test_a_warning_is_said_once_with_every_piece_it_is_about(room: Room) -> None:
+    refs = [for_raku(room, clay="Lantern White", build=Build.SLAB) for _ in range(2)]
+
+    page = room.visit(ADA).get("/outdoor").text
+
+    [warned] = re.findall(r'<li class="route warn.*?</ul>\s*</li>', page, re.DOTALL)
+    assert all(ref in warned for ref in refs)
