@@ -34,13 +34,13 @@ _COLORS = 128
 
 @dataclass(frozen=True, slots=True)
 class Picture:
-    """A page as one role sees it: its address, what is done on it first, and the heading at its top."""
+    """A page as one role sees it: its address, what is done on it first, and what is scrolled to the top."""
 
     name: str
     role: str
     address: str
     first: Callable[[Page], object] = lambda _page: None
-    from_heading: str = ""
+    top: str = ""
 
 
 def pictures(read: Queries, student: Person) -> list[Picture]:
@@ -48,26 +48,32 @@ def pictures(read: Queries, student: Person) -> list[Picture]:
     own = read.pieces.of(student.id)
     firings = read.firings.listed(open_only=False, rounds=False, limit=100)
     planned = next(one.id for one in firings if one.stage is FiringStage.PLANNED)
-    glazed_again = next(
+    unloaded = next(
         one.id
         for one in firings
-        if one.stage is FiringStage.UNLOADED and read.catalog().routes[one.route].kind is RouteKind.GLAZE
+        if one.stage is FiringStage.UNLOADED and read.catalog().routes[one.route].kind is RouteKind.SHELF
     )
     at_hand = [row.ref for row in own if row.piece.stage in {Stage.GLAZED, Stage.FIRED}]
     bare = next(row.ref for row in own if row.piece.stage is Stage.BISQUED)
     queued = next(row.ref for row in own if row.piece.stage is Stage.QUEUED)
-    tags = "&".join(f"ref={row.ref}" for row in own if row.piece.code)
+    tags = "&".join(f"ref={row.ref}" for row in [one for one in own if one.piece.code][:2])
     return [
         Picture("today", "instructor", "/today"),
         Picture("mine", "student", "/pieces"),
         Picture("new-piece", "student", "/pieces/new"),
         Picture("glazing", "student", f"/p/{bare}/glaze"),
         Picture("piece", "student", f"/p/{queued}"),
-        Picture("scan", "staff", "/scan?step=queue&route=mid-range", lambda page: _scan(page, [*at_hand, queued])),
+        Picture(
+            "scan",
+            "staff",
+            "/scan?step=queue&route=low-fire",
+            lambda page: _scan(page, at_hand),
+            top="form:has([name=ref])",
+        ),
         Picture("waiting", "staff", "/waiting"),
         Picture("outdoor", "staff", "/outdoor"),
-        Picture("load", "staff", f"/firings/{planned}", from_heading="Load plan"),
-        Picture("fire", "staff", f"/firings/{glazed_again}", from_heading="Firing curve"),
+        Picture("load", "staff", f"/firings/{planned}", top="h2:text-is('Load plan')"),
+        Picture("fire", "staff", f"/firings/{unloaded}", top="h2:text-is('Firing curve')"),
         Picture("print-desk", "instructor", f"/paper/tags?{tags}"),
     ]
 
@@ -88,8 +94,8 @@ def draw(browser: Browser, at: str, people: dict[str, dict[str, str]], all_of_th
         page = doors[one.role]
         page.goto(at + one.address)
         one.first(page)
-        if one.from_heading:
-            page.get_by_role("heading", name=one.from_heading).first.evaluate("it => it.scrollIntoView()")
+        if one.top:
+            page.locator(one.top).first.evaluate("it => it.scrollIntoView()")
         page.wait_for_timeout(300)
         seen = Image.open(BytesIO(page.screenshot(animations="disabled", caret="hide"))).convert("RGB")
         few = seen.quantize(_COLORS, dither=Image.Dither.NONE)
