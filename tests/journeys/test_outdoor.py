@@ -85,7 +85,7 @@ def test_an_instructor_plans_a_session_chooses_from_it_and_prints_its_sheet(visi
     page.get_by_role("button", name="Plan rounds from these").click()
     expect(page.locator(".pulls")).not_to_contain_text(refs[0])
     assert the_piece(visits.store, refs[0]).planned_in is None
-    page.set_viewport_size(PHONE)
+    page.set_viewport_size({"width": PHONE["width"], "height": PHONE["height"]})
     expect(page.locator(".pulls").get_by_role("link", name=refs[1])).to_be_visible()
 
     with page.context.expect_page() as opened:
