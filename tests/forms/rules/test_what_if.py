@@ -449,3 +449,51 @@ def test_where_and_what_are_one_sentence() -> None:
     error = _answer(line_with("piece.clay.cone_low", 5))["error"]
 
     assert error == ('piece.clay.cone_low: write a cone in quotes, not as a number: "06" and "6" are different cones.')
+
+
+@pytest.mark.parametrize(
+    ("measured", "words"),
+    [
+        ({"cone": "04", "pct": 9, "method": "cold"}, "absorbs at least 9%"),
+        ({"cone": "04", "pct": 9, "method": "boil"}, "absorbs 9%"),
+        ({"cone": "06", "pct": 9, "method": "boil"}, "may absorb up to 9%"),
+    ],
+)
+def test_an_absorption_is_told_as_what_it_bounds(measured: dict[str, Any], words: str) -> None:
+    """A cold soak bounds from below, a boil at a cooler cone from above (ASTM C373)."""
+    clay = {"kind": "earthenware", "cone_low": "06", "cone_high": "04", "absorption": [measured]}
+    line = {"piece": {"clay": clay, "use": "decorative", "layers": []}, "route": {"kind": "pit", "cone": "04"}}
+
+    (found,) = json.loads(answer_line(json.dumps(line).encode()))["findings"]
+
+    assert words in found["says"]
+
+
+def test_glazes_without_a_name_are_told_apart_and_a_kiln_without_one_begins_a_sentence() -> None:
+    raw = {"family": "high-fire", "cone_low": "9", "cone_high": "10"}
+    low = {"family": "low-fire", "cone_low": "06", "cone_high": "04"}
+    clay = {"kind": "stoneware", "cone_low": "5", "cone_high": "10"}
+    piece = {"clay": clay, "layers": [{"glaze": raw, "zone": "inside"}, {"glaze": low, "zone": "inside"}]}
+
+    both = json.loads(answer_line(json.dumps({"piece": piece, "route": "high-fire"}).encode()))["findings"]
+    inside = {"piece": {"clay": clay, "layers": []}, "route": "pit", "kiln": {"outdoor": False}}
+    pit = json.loads(answer_line(json.dumps(inside).encode()))["findings"]
+
+    said_of = next(one["says"] for one in both if one["rule"] == "layers-share-no-heat")
+    assert "glaze 1" in said_of
+    assert "glaze 2" in said_of
+    assert next(one["says"] for one in pit if one["rule"] == "kiln-is-indoors").startswith("This kiln is indoors")
+
+
+@pytest.mark.parametrize("metal", ["rutile", "Whiting"])
+def test_a_raw_material_is_in_a_recipe_and_no_metal_of_a_test(metal: str) -> None:
+    glaze = {**GLAZE, "metals": [metal]}
+    tested = {**GLAZE, "tests": [{"metal": metal, "passed": True}]}
+
+    def answer(glaze: dict[str, Any]) -> dict[str, Any]:
+        piece = {"clay": CLAY, "layers": [{"glaze": glaze, "zone": "inside"}]}
+        told: dict[str, Any] = json.loads(answer_line(json.dumps({"piece": piece, "route": "mid-range"}).encode()))
+        return told
+
+    assert "verdict" in answer(glaze)
+    assert "raw material" in answer(tested)["error"]

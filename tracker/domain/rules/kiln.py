@@ -376,11 +376,11 @@ RULES = (
     Rule(
         name="wants-reduction",
         about="kiln",
-        when="a glaze that needs reduction in an oxidizing or neutral kiln",
+        when="a glaze that needs reduction in an oxidizing or neutral kiln, but in raku and wood firings",
         level=Level.WARN,
         look=_wants_reduction,
-        # Raku is reduced in a bin after the kiln.
-        kinds=frozenset(RouteKind) - {RouteKind.RAKU},
+        # Raku is reduced in a bin after the kiln, and each stoking of wood reduces.
+        kinds=frozenset(RouteKind) - _ALWAYS_REDUCED,
         of_coats=True,
         message=Choice(
             "atmosphere",
