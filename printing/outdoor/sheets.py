@@ -255,7 +255,7 @@ def _page(sheet: _Sheet, flow: Sequence[Sequence[_Block]], number: int, sides: t
 
 
 def _next(flow: Sequence[Sequence[_Block]], number: int, said: SheetWords) -> str:
-    """What the next page begins with: "Round 3 goes on on page 2"."""
+    """What the next page begins with: "Round 3 continues on page 2"."""
     if number == len(flow):
         return ""
     part = next((block.part for block in flow[number] if block.part is not None), None)

@@ -59,7 +59,7 @@ def test_each_scan_on_a_shared_tablet_is_that_of_whoever_scanned_it(visits: Visi
     toms, pats = _badge(store, TOM), _badge(store, pat)
     first, second = bisqued(store), bisqued(store)
     page = visits.visit(ADA, "/people", viewport=TABLET)
-    page.get_by_role("button", name="Take badges on this device").click()
+    page.get_by_role("button", name="Turn on badges here").click()
     page.locator(".who summary").click()
     page.get_by_role("button", name="Sign out").click()
     expect(page.get_by_label("Scan your badge")).to_be_focused()

@@ -64,10 +64,10 @@ def test_a_stage_is_corrected_with_a_reason_and_not_without(visits: Visits) -> N
 
     page.get_by_role("heading", name="Fix the record").click()
     page.get_by_text("Wrong stage", exact=True).click()
-    page.get_by_label("Real stage").select_option("bisqued")
+    page.get_by_label("Actual stage").select_option("bisqued")
     page.get_by_role("button", name="Set the stage back").click()
     without = the_piece(visits.store, ref).stage
-    page.get_by_label("Real stage").select_option("bisqued")
+    page.get_by_label("Actual stage").select_option("bisqued")
     page.locator("#why-correct").fill("Scanned by mistake.")
     page.get_by_role("button", name="Set the stage back").click()
 

@@ -102,7 +102,7 @@ LINES = {
     "Given from Mira Tann to Ines Pell": a_line(
         StepName.GIVE, facts={"from_id": 4, "to_id": 3, "was": "Mira Tann", "now": "Ines Pell"}
     ),
-    "Not handed out, fired again": a_line(StepName.TAKE_BACK, Stage.FIRED),
+    "Hand-out undone, fired again": a_line(StepName.TAKE_BACK, Stage.FIRED),
     "Layers back on the record, glazed again": a_line(StepName.GLAZE, undoes=7),
     "Raw layers taken off, bisqued again": a_line(StepName.WASH_OFF, Stage.BISQUED, start=Stage.GLAZED),
     "Raw layers taken off": a_line(StepName.WASH_OFF, Stage.GREENWARE, start=Stage.GREENWARE),

@@ -52,7 +52,7 @@ def _not_a_code(written: str, likely: tuple[str, ...]) -> list[Message]:
 
 
 def _place(code: str) -> Message:
-    words = _("{code} is a code, number {number} of {space} counted from 0.")
+    words = _("{code} is a code: number {number} of {space}, counting from 0.")
     return Message("code-found", words, code=code, number=_number(code), space=codes.space(len(code)))
 
 

@@ -64,7 +64,7 @@ def tags(  # noqa: PLR0917 -- click gives them by name, each one thing that a pe
     from tracker.usecases.labels.stock import label_stocks, usual_stock
 
     if sum(map(bool, (refs, firing, stage))) != 1:
-        raise _misused(Message("which-tags", _("Give either pieces, or --firing, or --stage.")))
+        raise _misused(Message("which-tags", _("Give pieces, --firing or --stage: only one of them.")))
     moved = _nudge(nudge)
     # The file is opened first: a tag that could not be written must not count as printed.
     with house.store() as store, new_or_as_before(out) as file:

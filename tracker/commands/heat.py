@@ -160,7 +160,7 @@ def _when(work: HeatWork, target: Cone) -> Message:
     answers = {(True, True): "both", (True, False): "rising", (False, True): "held", (False, False): "never"}
     goal = label_of(target, work.kind)
     if now == 0:
-        return Message("target-is-down", _("Target {cone}: it is down."), cone=goal)
+        return Message("target-is-down", _("Target {cone}: it's down."), cone=goal)
     return Message(
         "target-falls",
         _FALLS,

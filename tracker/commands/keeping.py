@@ -85,7 +85,7 @@ def upgraded(house: House) -> str:
         done = bring_up(settings.database, house.folder, note, at=house.clock(), photos=settings.photos)
     if done is None:
         return ""
-    words = _("Upgraded from {before} to {after}. The backup from before is {file}.")
+    words = _("Upgraded from {before} to {after}. The backup made before that is {file}.")
     told = Message("upgraded", words, before=done.before, after=done.after, file=str(done.backup))
     return text_of_message(told)
 

@@ -82,7 +82,7 @@ def _lines(plan: LoadPlan, kiln: LoadKiln) -> Iterator[Message]:
         for level in range(len(firing), 0, -1):
             yield _shelf(level, firing[level - 1])
     for left in plan.left_out:
-        yield Message("left-out-of-load", _("Left out {piece}: {why}."), piece=left.piece.code, why=left.reason)
+        yield Message("left-out-of-load", _("{piece} left out: {why}."), piece=left.piece.code, why=left.reason)
     if not plan.firings and not plan.left_out:
         yield Message("nothing-to-load", _("There's nothing to load."))
 

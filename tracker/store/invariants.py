@@ -51,14 +51,14 @@ HEAT_AND_QUEUES = (
     ),
     Invariant(
         "not-out-of-its-kiln",
-        _("Piece {piece} must come out of firing {firing}, which is loaded with it or is not being loaded."),
+        _("Piece {piece} must come out of firing {firing}, but it's still loaded, or the kiln isn't being loaded."),
         ("piece", "firing"),
         """SELECT v.piece_id, v.firing_id FROM leaving v JOIN firings f ON f.id = v.firing_id
            WHERE f.stage <> 'loading' OR EXISTS (SELECT 1 FROM loaded l WHERE l.piece_id = v.piece_id)""",
     ),
     Invariant(
         "caught-nowhere",
-        _("Piece {piece} counts as caught in firing {firing}, which isn't hot or where it waits for another."),
+        _("Piece {piece} is recorded as caught in firing {firing}, but the kiln isn't hot, or the piece moved on."),
         ("piece", "firing"),
         """SELECT c.piece_id, c.firing_id FROM caught c JOIN firings f ON f.id = c.firing_id
            JOIN pieces p ON p.id = c.piece_id
@@ -81,7 +81,7 @@ HEAT_AND_QUEUES = (
     ),
     Invariant(
         "glaze-above-its-cones",
-        _("Glaze {glaze} counts as taking more heat than its top cone."),
+        _("Glaze {glaze} is recorded as taking more heat than its top cone."),
         ("glaze",),
         """SELECT name FROM glazes
            WHERE ceiling > cone_high AND coat NOT IN ('underglaze', 'slip', 'sigillata')""",
@@ -96,13 +96,13 @@ HEAT_AND_QUEUES = (
     ),
     Invariant(
         "waits-unqueued",
-        _("Piece {piece} is queued for {route} without being queued."),
+        _("Piece {piece} is in the {route} queue, but its stage isn't queued."),
         ("piece", "route"),
         """SELECT w.piece_id, w.route FROM waiting w JOIN pieces p ON p.id = w.piece_id WHERE p.stage <> 'queued'""",
     ),
     Invariant(
         "queued-for-nothing",
-        _("Piece {piece} is queued, but waits for no kiln."),
+        _("Piece {piece} is queued, but not for any firing."),
         ("piece",),
         """SELECT p.id FROM pieces p WHERE p.stage = 'queued'
            AND NOT EXISTS (SELECT 1 FROM waiting w WHERE w.piece_id = p.id)
@@ -136,7 +136,7 @@ RECORDS = (
     ),
     Invariant(
         "line-of-no-request",
-        _("Line {line} in the history of piece {piece} is of a request that was never finished."),
+        _("Line {line} in the history of piece {piece} belongs to a request that never finished."),
         ("line", "piece"),
         """SELECT h.id, h.piece_id FROM history h
            WHERE NOT EXISTS (SELECT 1 FROM requests r WHERE r.key = h.request_key)""",

@@ -120,7 +120,7 @@ def half_made(database: str, way_back: Message) -> Unusable:
 def must_be_current(database: str) -> None:
     """Refuse a database that holds no studio, or one that has another schema than the newest."""
     must_hold_a_studio(database)
-    if schema_of(database, Message("upgrade-tells", _("Run footring upgrade to see the way back."))) != newest():
+    if schema_of(database, Message("upgrade-tells", _("Run footring upgrade to see how to go back."))) != newest():
         words = _("{database} is from an older Footring.")
         raise Unusable(
             [Message("database-older", words, database=shown(database))],

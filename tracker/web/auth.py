@@ -168,7 +168,7 @@ def sign_in_page(email: str = "", there: str = "/", refusal: Refusal | None = No
 def keep_and_show(kept: KeptForm) -> Response:
     """Keep a form in the session that is open now, and lead to its page, which is filled in with it."""
     people.keep_form(house().store, session.get(TOKEN, ""), kept.text())
-    words = _("The form is filled in as you left it. Nothing was changed yet. Check it and send it.")
+    words = _("You were signed out, so nothing was changed. The page is as you left it. Press its button again.")
     flash(say(Message("form-is-back", words)), "note")
     if kept.had_files:
         flash(say(Message("files-again", _("Files weren't saved. Choose them again."))), "note")

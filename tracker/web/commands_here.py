@@ -20,7 +20,7 @@ from tracker.web.wording import said
 if TYPE_CHECKING:
     from tracker.usecases.labels.command_bars import Command
 
-ELSEWHERE = Message("bar-for-elsewhere", _("This bar does nothing here."))
+ELSEWHERE = Message("bar-for-elsewhere", _("This barcode does nothing here."))
 ELSEWHERE_REMEDY = Message(
     "bar-works-there", _("It works on Scan and move, at a kiln that is being loaded, and on the page for unloading.")
 )
@@ -51,7 +51,7 @@ def command_scanned(text: str) -> Command | None:
     known = commands_of(house().store.read).get(bar)
     if known is None:
         raise Unknown(
-            Message("unknown-command", _("This bar isn't on the scan sheet of this studio.")),
+            Message("unknown-command", _("This barcode isn't on this studio's scan sheet.")),
             Message("print-the-sheet", _("Print a new scan sheet at the print desk.")),
         )
     return known

@@ -152,8 +152,8 @@ def _given(line: HistoryRow) -> Message:
 def _merged(line: HistoryRow) -> Message:
     other = str(line.facts.get("other", ""))
     if line.undoes is not None:
-        return Message("history-parted", _("{other} is another piece after all"), other=other)
-    return Message("history-merged", _("Registered twice: {other} leads here"), other=other)
+        return Message("history-parted", _("{other} is a separate piece after all"), other=other)
+    return Message("history-merged", _("Registered twice: {other} opens this piece"), other=other)
 
 
 def _result_corrected(line: HistoryRow) -> Message:
@@ -200,7 +200,7 @@ _WORDS: Mapping[StepName, str | tuple[str, str]] = {
     StepName.NOT_WAXED: _("Marked as not waxed, {stage} again"),
     StepName.WISH: _("Asked for {firing}"),
     StepName.WITHDRAW: _("Request for {firing} withdrawn"),
-    StepName.TAKE_BACK: _("Not handed out, {stage} again"),
+    StepName.TAKE_BACK: _("Hand-out undone, {stage} again"),
     StepName.FIRE_AGAIN: _("Sent back for a refire"),
     StepName.FIND: _("Found, {stage} again"),
     StepName.CORRECT: _("Corrected from {start} to {stage}"),
@@ -252,7 +252,7 @@ def _came_out(line: HistoryRow) -> Iterator[Message]:
         clay, glaze = (str(line.facts.get(name, "")) for name in ("clay_note", "glaze_note"))
         yield from Outcome(clay_note=clay, glaze_note=glaze).notes
     if line.facts.get("was_fired"):
-        yield Message("history-was-fired", _("No log showed the heat. Staff confirmed that the kiln was fired."))
+        yield Message("history-was-fired", _("No log shows the temperature. Staff confirmed that the kiln was fired."))
     if came is None:
         return
     if line.step is StepName.BISQUE and came.is_flawed:
@@ -263,7 +263,7 @@ def _came_out(line: HistoryRow) -> Iterator[Message]:
 
 def _wish_ended(line: HistoryRow) -> Message | None:
     ended = line.facts.get("ended_wish")
-    return Message("history-wish-ended", _("No longer asked for {firing}."), firing=ended) if ended else None
+    return Message("history-wish-ended", _("Its request for {firing} has ended."), firing=ended) if ended else None
 
 
 def _put_at(line: HistoryRow) -> Message | None:

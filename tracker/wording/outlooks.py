@@ -41,7 +41,7 @@ _FOR_MAKER: Mapping[Next, Template] = {
     Next.COME_OUT: _("A change made it unfit for this firing. Staff take it out of the kiln."),
     Next.ANSWER: _("Leave it on its shelf until the instructor answers."),
     Next.ASK: _("Ask the instructor: every firing needs their approval."),
-    Next.NO_WAY: _("Change it: it can't go in any firing as it is."),
+    Next.NO_WAY: _("Change it. It can't go in any firing as it is."),
     Next.CHANGE: _("The instructor declined {firing}. Change the piece, or ask what would help."),
     Next.FIRE_AGAIN: _("Pick it up, or ask staff about another firing. It's {flaws}. Firing it again may fix that."),
     Next.PICK_UP: _("Pick it up. Staff hand it out."),
@@ -69,7 +69,7 @@ _FOR_OTHERS: Mapping[Next, Template] = {
     Next.COME_OUT: _("Take it out of the kiln. A change made it unfit for this firing."),
     Next.ANSWER: _("Keep it on its shelf until the instructor answers."),
     Next.ASK: _("Its maker asks the instructor: every firing needs their approval."),
-    Next.NO_WAY: _("Its maker has to change it: it can't go in any firing as it is."),
+    Next.NO_WAY: _("Its maker has to change it. It can't go in any firing as it is."),
     Next.CHANGE: _("Don't fire it as it is. The instructor declined {firing}."),
     Next.FIRE_AGAIN: _("Hand it out. It's {flaws}. Firing it again may fix that."),
     Next.PICK_UP: _("Hand it out to its maker."),
@@ -87,12 +87,24 @@ _FOR_INSTRUCTOR: Mapping[Next, Template] = {
     Next.FIRE_AGAIN: _("Hand it out, or send it back. It's {flaws}, and another firing may fix it."),
 }
 
+_OFF_THE_SHELVES: Mapping[Next, Template] = {
+    Next.WAIT: _("It waits for {firing}, {heat}."),
+    Next.ANSWER: _("Keep it on a ware shelf until the instructor answers."),
+}
+_OFF_THE_SHELVES_FOR_STAFF: Mapping[Next, Template] = {
+    Next.WAIT: _("Put it on a ware shelf. It waits for {firing}, {heat}."),
+    Next.ANSWER: _("Put it on a ware shelf until the instructor answers."),
+}
+"""The same for a piece that has no shelf on record."""
+
 
 def to_do(outlook: Outlook, reader: Reader, *, is_mine: bool) -> Message:
     """What to do now, told to its maker (`is_mine`), to staff or to the instructor."""
     is_staff = reader.role in {Role.STAFF, Role.INSTRUCTOR}
     theirs = outlook.doer in {Doer.STAFF, Doer.INSTRUCTOR} and is_staff
     told = _FOR_MAKER if is_mine and not theirs else _FOR_OTHERS
+    if outlook.spot.where is Where.UNKNOWN:
+        told = {**told, **(_OFF_THE_SHELVES_FOR_STAFF if is_staff else _OFF_THE_SHELVES)}
     if reader.role is Role.INSTRUCTOR and not (is_mine and outlook.next not in {Next.ANSWER, Next.ANSWER_IN_KILN}):
         told = {**told, **_FOR_INSTRUCTOR}
     code = f"to-do-{outlook.next.replace(' ', '-')}"
@@ -110,7 +122,7 @@ def to_do(outlook: Outlook, reader: Reader, *, is_mine: bool) -> Message:
 _PLACES: Mapping[Where, str] = {
     Where.KILN: _("In the kiln: {name}"),
     Where.SHELF: "{name}",
-    Where.GREENWARE_SHELF: _("Greenware shelf"),
+    Where.GREENWARE_SHELF: "{name}",
     Where.PICKUP_SHELF: _("Pickup shelf"),
     Where.UNKNOWN: _("No shelf on record"),
     Where.LOST: _("Lost"),
@@ -156,7 +168,7 @@ def basis(outlook: Outlook) -> Message | None:
     """What the forecast rests on; None where there is none."""
     if isinstance(outlook.when, Planned):
         is_planned = outlook.when.firing.stage is FiringStage.PLANNED
-        return Message("by-the-plan", _("By the load plan. Plans can change.")) if is_planned else None
+        return Message("by-the-plan", _("From the load plan. Plans can change.")) if is_planned else None
     if isinstance(outlook.when, Hot):
         opening = outlook.when.opening
         rests = Message("opening-rests-on", _OPENING_RESTS[opening.basis], count=opening.count)
@@ -171,14 +183,14 @@ def basis(outlook: Outlook) -> Message | None:
 
 
 _OPENING_RESTS: Mapping[Basis, Template] = {
-    Basis.LOG: _("By the kiln's log."),
+    Basis.LOG: _("From the kiln's log."),
     Basis.EARLIER: Plural(
         "count",
-        "By the last firing like it in this kiln.",
-        "By the last {count} firings like it in this kiln.",
+        "Based on the last firing like it in this kiln.",
+        "Based on the last {count} firings like it in this kiln.",
     ),
-    Basis.SCHEDULE: _("By the firing schedule. No earlier firing tells how long this kiln cools."),
-    Basis.NOTHING: _("No log and no earlier firing tells how long this kiln cools."),
+    Basis.SCHEDULE: _("From the firing schedule. No earlier firing shows how long this kiln takes to cool."),
+    Basis.NOTHING: _("No log or earlier firing shows how long this kiln takes to cool."),
 }
 
 
@@ -224,7 +236,7 @@ def _day(firing: FiringAhead, reader: Reader) -> str:
 def _hot(hot: Hot) -> Message:
     opening = hot.opening
     if opening.at is None:
-        return Message("opening-unknown", _("No time can be given yet."))
+        return Message("opening-unknown", _("There's no estimate yet."))
     told = _PAST if hot.is_past else _TO_COME
     return Message("kiln-opens", told[opening.basis], at=_full_hour(opening.at))
 
@@ -232,12 +244,12 @@ def _hot(hot: Hot) -> Message:
 _TO_COME: Mapping[Basis, str] = {
     Basis.LOG: _("Unloaded after {at}."),
     Basis.EARLIER: _("Unloaded about {at}."),
-    Basis.SCHEDULE: _("The fire ends about {at}. Then the kiln cools."),
+    Basis.SCHEDULE: _("The firing ends about {at}. Then the kiln cools."),
 }
 _PAST: Mapping[Basis, str] = {
     Basis.LOG: _("Any time now. It has been cool enough since about {at}."),
     Basis.EARLIER: _("Any time now."),
-    Basis.SCHEDULE: _("The fire should be out. The kiln cools."),
+    Basis.SCHEDULE: _("The firing should be over. The kiln is cooling."),
 }
 
 
@@ -304,6 +316,6 @@ def _line_rests_on(behind: Behind) -> Message:
     words = Plural(
         "counted",
         "The last load held {load}.",
-        "A load usually holds about {load}, by the last {counted}.",
+        "The last {counted} loads held about {load} pieces each.",
     )
     return together([position, Message("usual-load", words, load=line.load, counted=line.counted)])

@@ -69,7 +69,10 @@ def test_a_piece_with_an_open_question_goes_on_no_cart_wherever_that_is_told(sto
     assert (right.next, right.wrong_cart) == (Next.QUEUE, "")
     assert (held.next, held.wrong_cart) == (Next.ANSWER, wishes.place_for(route))
     assert wishes.shelf_of(route, the_piece(store, ref))["which"] == "off"
-    assert wishes.shelf_of(route, replace(the_piece(store, ref), place=""))["which"] == "held"
+    elsewhere = {
+        place: wishes.shelf_of(route, replace(the_piece(store, ref), place=place))["which"] for place in ("rack 3", "")
+    }
+    assert elsewhere == {"rack 3": "held", "": "nowhere"}
 
 
 def test_a_piece_that_goes_elsewhere_comes_off_its_cart(store: Store) -> None:

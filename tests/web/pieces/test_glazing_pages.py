@@ -345,7 +345,7 @@ def test_a_glaze_that_needs_approval_says_so_and_asks_with_the_same_button(room:
     (question,) = room.store.read.questions.open()
     assert question.ref == bowl.ref
     assert "Applying it sends the question." in glazes_on(before)["Attic Window"][1]
-    assert "asked the instructor" in plain(after.text.partition('id="fire"')[2])
+    assert "instructor was asked" in plain(after.text.partition('id="fire"')[2])
     assert glazes_on(after)["Wet Slate"][0] != "refuse"
 
 

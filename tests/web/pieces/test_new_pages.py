@@ -4,18 +4,20 @@ from __future__ import annotations
 
 import html
 import re
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import pytest
 
 from tests.photographed import written
-from tests.studio import INES
+from tests.studio import ADA, INES
 from tests.web.pieces.test_pages import A_CUP, words
 from tests.web.pieces.test_photo_pages import multipart
 from tracker.domain.pieces.details import Told
 from tracker.domain.pieces.piece import Use
 from tracker.domain.studio.materials import ClayKind
 from tracker.usecases.pieces import pieces
+from tracker.usecases.studio import catalog
 
 if TYPE_CHECKING:
     from tests.web.conftest import Room
@@ -179,6 +181,42 @@ def test_a_clay_that_never_holds_food_is_told_as_soon_as_it_is_chosen(room: Room
     assert "dense enough for food" in ines.get(f"/slip/{red.piece.id}").text
     receipt = pieces.set_right(room.store, room.asks(INES), gray.ref, Told(), clay=porous)
     assert "never-for-food" in repr(receipt.message)
+
+
+def test_what_never_holds_food_is_told_on_the_form_and_is_made_decorative_with_one_tap(room: Room) -> None:
+    ines, porous = room.visit(INES), {"clay": "Roof Tile Red", "use": "food"}
+    again = ines.post("/pieces/new", A_CUP | porous | {"height": ""}).text
+    receipt = ines.post("/pieces/new", A_CUP | porous | {"count": "2"}, follow_redirects=True).text
+    form = receipt.partition('action="/pieces/registered/decorative"')[2].partition("</form>")[0]
+    refs = re.findall(r'name="piece" value="([^"]+)"', form)
+
+    done = ines.post("/pieces/registered/decorative", {"piece": refs, "shown": refs}, follow_redirects=True).text
+
+    told = r'data-never-for-food="[^"]*" hidden'
+    assert (bool(re.search(told, ines.get("/pieces/new").text)), bool(re.search(told, again))) == (True, False)
+    assert [room.piece(ref).use for ref in refs] == [Use.DECORATIVE] * 2
+    assert "/pieces/registered/decorative" not in done
+
+
+def test_a_clay_that_nobody_can_name_leads_from_its_receipt_to_the_question(room: Room) -> None:
+    ines = room.visit(INES)
+
+    receipt = ines.post("/pieces/new", A_CUP | {"clay": "Box of scraps"}, follow_redirects=True).text
+    (asks,) = re.findall(r'href="([^"#]+about=clay)#text"', receipt)
+
+    assert re.search(r'<textarea[^>]*name="text"[^>]*>[^<]+</textarea>', ines.get(asks).text)
+
+
+def test_greenware_goes_to_the_shelf_of_the_bisque_where_the_studio_named_one(room: Room) -> None:
+    ines, tile = room.visit(INES), room.greenware(INES)
+    addresses = (f"/slip/{tile.id}", f"/pieces/registered?piece={tile.ref}")
+    before = [ines.get(one).text for one in addresses]
+    bisque = room.store.read.catalog().route("bisque")
+    catalog.change(room.store, room.asks(ADA), replace(bisque, shelf="drying rack"))
+
+    after = [ines.get(one).text for one in addresses]
+
+    assert ["drying rack" in page for page in (*before, *after)] == [False, False, True, True]
 
 
 def test_a_piece_without_its_ticket_has_the_button_in_sight_with_what_it_prints_on(room: Room) -> None:

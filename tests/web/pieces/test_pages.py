@@ -603,7 +603,7 @@ def test_the_nameless_clay_is_offered_last_in_words_of_its_own(room: Room) -> No
     clays = [one for one in offered if one[0] in room.store.read.catalog().clays]
 
     assert len(clays) == len(room.store.read.catalog().clays)
-    assert clays[-1] == ("Box of scraps", "I don&#39;t know the clay (Box of scraps)")
+    assert clays[-1] == ("Box of scraps", "I don&#39;t know it")
 
 
 def test_its_maker_says_on_its_page_that_a_ticket_was_a_mistake_and_takes_that_back(room: Room) -> None:

@@ -47,6 +47,6 @@ def test_a_piece_registered_twice_is_merged_on_the_page_and_the_old_ticket_opens
     assert 'name="other_seen"' in shown
     assert 'name="sure"' not in shown
     assert tom.get(f"/slip/{slip[1:]}").location == f"/p/{ref}"
-    assert "It's another piece" in html.unescape(page)
+    assert "It's a separate piece" in html.unescape(page)
     assert tom.post(f"/p/{ref}/registered/{slip[1:]}").status_code == 303
     assert room.piece(slip).stage is Stage.GREENWARE

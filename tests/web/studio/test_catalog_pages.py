@@ -206,7 +206,7 @@ def test_a_stale_page_is_told_in_one_sentence_and_keeps_what_was_typed(room: Roo
     answer = ada.post("/catalog/glaze", fields)
 
     assert answer.status_code == 409
-    assert "Someone else changed the catalog while you looked at it." in answer.text
+    assert "Someone else changed the catalog while you were looking at it." in answer.text
     assert 'value="Tin Roof"' in answer.text
 
 

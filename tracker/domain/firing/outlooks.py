@@ -296,8 +296,11 @@ _BY_STAGE: Mapping[Stage, Next] = {
 }
 
 
-def spot_of(piece: Piece, kiln: str) -> Spot:
-    """Where a piece is: in the kiln of that name, on the shelf that was noted, or where its stage usually is kept."""
+def spot_of(piece: Piece, kiln: str, greenware_at: str = "") -> Spot:
+    """Where a piece is: in the kiln of that name, on the shelf that was noted, or where its stage usually is kept.
+
+    `greenware_at` is the shelf for greenware, empty where the studio named none.
+    """
     if kiln:
         return Spot(where=Where.KILN, name=kiln)
     if piece.stage is Stage.CLAIMED:
@@ -306,5 +309,6 @@ def spot_of(piece: Piece, kiln: str) -> Spot:
         return Spot(where=Where.LOST)
     if piece.shelf:
         return Spot(where=Where.SHELF, name=piece.shelf)
-    usual = {Stage.GREENWARE: Where.GREENWARE_SHELF, Stage.FIRED: Where.PICKUP_SHELF}
-    return Spot(where=usual.get(piece.stage, Where.UNKNOWN))
+    if piece.stage is Stage.GREENWARE and greenware_at:
+        return Spot(where=Where.GREENWARE_SHELF, name=greenware_at)
+    return Spot(where=Where.PICKUP_SHELF if piece.stage is Stage.FIRED else Where.UNKNOWN)

@@ -127,7 +127,7 @@ class ToFire:
     """One piece for the session, as large as it goes into the kiln.
 
     `warnings` are what was accepted by name when it was queued. A `luster` is a copper luster, which wants a container
-    of its own, lidded tight. `since` is how long it waits, the oldest promise first. A `weight_g` or a `wall_mm` of
+    of its own, lidded tight. `since` is how long it waits, longest wait first. A `weight_g` or a `wall_mm` of
     None is unknown; `lift_allowed` says that the instructor lets it be lifted although it is too heavy for the tongs.
     """
 

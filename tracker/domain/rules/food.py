@@ -435,8 +435,8 @@ RULES = (
                 "nameless": _("{clay} hasn't been identified. At {firing}, it may stay too porous for food."),
                 "absorbent": _("{clay} absorbs {absorption} when mature, over the limit for food of {limit}."),
                 "elsewhere": _(
-                    "At {firing}, {clay} counts as porous. Its data sheet ({absorption} when mature) says nothing of "
-                    "so low a heat: it is fired up to {top}."
+                    "At {firing}, {clay} counts as porous. Its data sheet ({absorption} when mature) doesn't cover "
+                    "a firing this cool: the clay goes up to {top}."
                 ),
                 "measured here": _("{clay} absorbs {absorption} at {firing}, over the limit for food of {limit}."),
                 "measured boil": _(

@@ -22,11 +22,25 @@ def never_for_food(catalog: Catalog, ware: Ware) -> Message | None:
     """That no firing here makes ware for food fit for that, and what would; None where one may, or it is decorative."""
     if ware.use is not Use.FOOD or _may_hold_food(catalog, ware.clay):
         return None
-    fit = [clay for clay in catalog.clays.values() if not clay.retired and _may_hold_food(catalog, clay)]
-    named = sorted(fit, key=lambda clay: (clay.kind is not ware.clay.kind, clay.name))[:_MOST_NAMED]
-    which = "nameless" if ware.clay.kind is ClayKind.UNKNOWN else "other" if named else "none"
-    names = Either(tuple(clay.name for clay in named))
-    return Message("never-for-food", Choice("which", _NEVER), which=which, clay=ware.clay.name, clays=names)
+    return _told(ware.clay, [clay for clay in _in_use(catalog) if _may_hold_food(catalog, clay)])
+
+
+def clays_never_for_food(catalog: Catalog) -> dict[str, Message]:
+    """The same for each clay in use that no firing here makes fit for food, by its name."""
+    fit = [clay for clay in _in_use(catalog) if _may_hold_food(catalog, clay)]
+    return {clay.name: _told(clay, fit) for clay in _in_use(catalog) if clay not in fit}
+
+
+def _in_use(catalog: Catalog) -> list[Clay]:
+    return [clay for clay in catalog.clays.values() if not clay.retired]
+
+
+def _told(clay: Clay, fit: list[Clay]) -> Message:
+    """That this clay never holds food, with a few of those that may, the ones of its kind first."""
+    named = sorted(fit, key=lambda other: (other.kind is not clay.kind, other.name))[:_MOST_NAMED]
+    which = "nameless" if clay.kind is ClayKind.UNKNOWN else "other" if named else "none"
+    names = Either(tuple(one.name for one in named))
+    return Message("never-for-food", Choice("which", _NEVER), which=which, clay=clay.name, clays=names)
 
 
 _NEVER = {

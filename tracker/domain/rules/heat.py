@@ -558,12 +558,12 @@ RULES = (
                     {"instructor": _("Choose a firing to {low} or hotter.")},
                 ),
                 "clay": ByRole(
-                    _("{clay} stands no hotter than {top}. Choose another glaze, or ask the instructor."),
-                    {"instructor": _("{clay} stands no hotter than {top}. Choose another glaze.")},
+                    _("{clay} can't go hotter than {top}. Choose another glaze, or ask the instructor."),
+                    {"instructor": _("{clay} can't go hotter than {top}. Choose another glaze.")},
                 ),
                 "glaze": ByRole(
-                    _("Another layer stands no hotter than {top}. Choose another glaze, or ask the instructor."),
-                    {"instructor": _("Another layer stands no hotter than {top}. Choose another glaze.")},
+                    _("Another layer can't go hotter than {top}. Choose another glaze, or ask the instructor."),
+                    {"instructor": _("Another layer can't go hotter than {top}. Choose another glaze.")},
                 ),
             },
         ),

@@ -225,7 +225,7 @@ RULES = (
         message=Choice(
             "why",
             {
-                "hot": _("This clay hasn't been bisqued. Greenware joins no firing hotter than {most}."),
+                "hot": _("This clay hasn't been bisqued. Greenware can't go in a firing hotter than {most}."),
                 "overglaze": _("This clay hasn't been bisqued. An overglaze goes on fired glaze."),
             },
         ),

@@ -74,18 +74,20 @@ class Weighing:
             words = _("Each weight must be over {none}.")
             raise BadWeighing(Message("weight-is-nothing", words, none=grams(0)))
         if saturated < dry:
-            words = _("Saturated ({saturated}), it can't weigh less than dry ({dry}): a wet specimen can't be lighter.")
+            words = _(
+                "The saturated weight ({saturated}) is under the dry weight ({dry}). A wet specimen can't be lighter."
+            )
             raise self._refused("lighter-when-wet", words)
         if saturated > 2 * dry:
             words = _(
-                "Saturated ({saturated}), it weighs over twice its dry weight ({dry}). No fired clay absorbs that much."
+                "The saturated weight ({saturated}) is over twice the dry weight ({dry}). No clay absorbs that much."
             )
             raise self._refused("a-sponge", words)
         if suspended is not None and suspended >= saturated:
-            words = _("Suspended in water ({suspended}), it can't weigh as much as out of it ({saturated}).")
+            words = _("The suspended weight ({suspended}) must be less than the saturated weight ({saturated}).")
             raise self._refused("no-lift", words)
         if suspended is not None and suspended >= dry:
-            words = _("Suspended in water ({suspended}), it can't weigh as much as dry ({dry}): water carries it.")
+            words = _("The suspended weight ({suspended}) must be less than the dry weight ({dry}): water buoys it up.")
             raise self._refused("not-carried", words)
 
     def _refused(self, code: str, words: str) -> BadWeighing:

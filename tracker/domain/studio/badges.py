@@ -41,5 +41,5 @@ def must_be_staff(person: Person) -> None:
     if person.role is not Role.STAFF:
         raise NotAllowed(
             Message("badge-not-for-this-role", _("Only shelf staff sign in with a badge.")),
-            Message("sign-in-by-password", _("Sign in with email and password.")),
+            Message("sign-in-by-password", _("Sign in with your email and password.")),
         )

@@ -1,6 +1,6 @@
 """How one catalog becomes another: what is different between them, and what must not be done to one in use.
 
-Nothing is ever taken out of a catalog, since pieces wear it and firings point to it: it is retired. A name stays.
+Nothing is ever taken out of a catalog, since pieces use it and firings point to it: it is retired. A name stays.
 """
 
 from __future__ import annotations

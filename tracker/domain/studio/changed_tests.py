@@ -31,10 +31,10 @@ def _differing(part: str, old: object, new: object) -> Iterator[Message]:
 
 
 _HOW = {
-    "gone": _("test out: {test}"),
-    "came": _("test in: {test}"),
-    "withdrawn gone": _("withdrawn test out: {test}"),
-    "withdrawn came": _("withdrawn test in: {test}"),
+    "gone": _("test removed: {test}"),
+    "came": _("test added: {test}"),
+    "withdrawn gone": _("withdrawn test removed: {test}"),
+    "withdrawn came": _("withdrawn test added: {test}"),
 }
 
 

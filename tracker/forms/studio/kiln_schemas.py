@@ -172,7 +172,7 @@ class RouteSchema(EntitySchema[Route]):
         rows="6",
     )
     shelf = fact(
-        _("Cart or shelf"), fields.line(), hint=_("Where pieces for this firing are put: cart 2."), maxlength="60"
+        _("Cart or shelf"), fields.line(), hint=_("Where pieces for this firing go, such as cart 2."), maxlength="60"
     )
     cones_checked = cones_checked()
     retired = fact(_("Retired"), fields.yes_or_no(), within=FILE)
@@ -469,7 +469,7 @@ class KilnSchema(EntitySchema[Kiln]):
     )
     routes = fact(_("Firing types"), _served(), must=PAGE | FILE)
     outdoor = fact(_("Outdoors"), fields.yes_or_no(), within=EVERYWHERE)
-    place = fact(_("Place"), fields.line(), hint=_("Where the kiln is: kiln room, by the door."), maxlength="60")
+    place = fact(_("Place"), fields.line(), hint=_("Where the kiln is, such as the kiln room."), maxlength="60")
     chamber = fact(
         _("Chamber"),
         part(RoomSchema),

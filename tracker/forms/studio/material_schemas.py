@@ -200,7 +200,7 @@ class GlazeSchema(EntitySchema[Glaze]):
         hint=_("With commas between them: copper, cobalt."),
     )
     goes_on = fact(_("Applied by"), fields.several_of(HowOn))
-    bucket = fact(_("Bucket"), fields.line(), hint=_("Where the bucket is: shelf 2, left."), maxlength="60")
+    bucket = fact(_("Bucket"), fields.line(), hint=_("Where the bucket is, such as shelf 2."), maxlength="60")
     shelf_number = fact(
         _("Shelf number"), fields.whole(1, 9_999), hint=_("Its number on the glaze shelf."), inputmode="numeric"
     )

@@ -135,7 +135,7 @@ def _sheet(rows: list[tuple[int, tuple[str, ...]]]) -> Sheet:
 
 
 def _no_sheet() -> Unusable:
-    words = _("This file is neither CSV in UTF-8 nor an .xlsx workbook.")
+    words = _("This file isn't a CSV in UTF-8 or an .xlsx workbook.")
     return Unusable([Message("no-sheet", words)], Message("save-as-sheet", _("Save it as one of them and try again.")))
 
 

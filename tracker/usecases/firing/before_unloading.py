@@ -82,7 +82,9 @@ def heat_in_doubt(reader: Queries, firing: Firing) -> Message | None:
         return Message("log-shows-no-heat", words, firing=number, heat=celsius(hottest), cone=firing.target)
     takes = _lasts_s(reader, firing)
     if was_on is not None and was_on < takes:
-        words = _("Firing {firing} has no log. Its kiln was on for {span}, its schedule takes {whole}. Was it fired?")
+        words = _(
+            "Firing {firing} has no log. Its kiln was on for {span}, and its schedule takes {whole}. Was it fired?"
+        )
         return Message("on-too-short", words, firing=number, span=lasting(was_on), whole=lasting(takes))
     return Message("no-log", _("Firing {firing} has no log and no witness cones. Was the kiln fired?"), firing=number)
 

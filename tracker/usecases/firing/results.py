@@ -122,7 +122,7 @@ def _stage_after(piece: Piece, history: Sequence[HistoryRow], firing_id: int, wa
     line = _line_in(history, firing_id)
     if was.survives:
         if piece.stage is Stage.CLAIMED or any(one.step in _IN_A_FIRE for one in history if one.id > line.id):
-            words = _("{piece} went on after firing {firing}, so it can't have broken there.")
+            words = _("{piece} moved on after firing {firing}, so it can't have broken there.")
             message = Message("went-on-since", words, piece=piece.ref, firing=str(firing_id))
             raise NotAStep(message, Message("undo-what-came-after", _("Undo what was recorded after it first.")))
         return Stage.LOST

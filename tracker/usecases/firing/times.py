@@ -19,7 +19,7 @@ AHEAD = timedelta(minutes=2)
 def must_be_over(lit_at: datetime | None, last_s: int, now: datetime) -> None:
     """Refuse a log whose last reading, so many seconds after the start, is still to come."""
     if lit_at is not None and lit_at + timedelta(seconds=last_s) > now + AHEAD:
-        words = _("The kiln started at {start}. Counted from then, this log runs {late} past now.")
+        words = _("The kiln started at {start}. Counted from then, this log ends {late} from now.")
         late = (lit_at + timedelta(seconds=last_s) - now).total_seconds()
         problem = Message("log-in-the-future", words, start=lit_at, late=lasting(late))
         remedy = _("Check the start time, the time unit of the file, and that the log is of this firing.")

@@ -81,7 +81,7 @@ def _said_late(change: Change, firing: Firing, piece: Piece, said: TakenOut | No
     came = change.read.firings.result(firing.id, piece.id)
     if came is not None and (unless_said or (said is not None and said.outcome == came)):
         return Receipt(message=_told(piece, TakenOut(came)), ref=piece.ref, piece_id=piece.id)
-    words = _("Firing {firing} is already unloaded. What you said of {piece} wasn't recorded.")
+    words = _("Firing {firing} is already unloaded. Your result for {piece} wasn't recorded.")
     message = Message("unloaded-already", words, firing=str(firing.id), piece=piece.ref)
     raise NotAStep(message, Message("correct-the-result", _("Correct the result on the piece's page.")))
 

@@ -145,7 +145,7 @@ def _lost(_desk: Desk, rows: Sequence[PieceRow]) -> dict[str, Message]:
 _TAGS = Kind(
     name=DocumentKind.TAGS,
     title=Message("tags", _("Tags")),
-    says=Message("tags-are", _("One for each piece: its code or ticket number, its maker, bars and a QR code.")),
+    says=Message("tags-are", _("One for each piece: its code or ticket number, its maker, a barcode and a QR code.")),
     right=Right.SEE_OWN,
     stocks=label_stocks,
     usual=_usual_tag,
@@ -253,7 +253,7 @@ _HOME = (
     Kind(
         name=DocumentKind.PICKUP_SLIP,
         title=Message("pickup-slip", _("Pickup list")),
-        says=Message("pickup-slip-is", _("Which pieces were picked up by whom and when, with a line to sign.")),
+        says=Message("pickup-slip-is", _("Who picked up which pieces and when, with a line to sign.")),
         right=Right.HAND_OVER,
         stocks=card_stocks,
         usual=lambda desk: usual_papers.a_pickup_slip(desk.reader),
@@ -380,7 +380,7 @@ def _commands(desk: Desk) -> Sequence[Thing]:
 def _command_labels(desk: Desk, wanted: Wanted) -> Sequence[Label]:
     known = commands_of(desk.read)
     if strangers := [text for text in wanted.order.things if text not in known]:
-        words = _("No bar here says {text}.")
+        words = _("No barcode here says {text}.")
         remedy = Message("pick-from-the-list", _("Choose from the list."))
         raise Unknown(Message("no-such-command", words, text=strangers[0][:20]), remedy)
     return [studio_papers.command(known[text], desk.reader) for text in wanted.order.things]
@@ -393,7 +393,7 @@ def _trial_bars(desk: Desk) -> Sequence[Thing]:
 def _trial_bar_labels(desk: Desk, wanted: Wanted) -> Sequence[Label]:
     known = set(TrialBar)
     if strangers := [name for name in wanted.order.things if name not in known]:
-        words = _("No bar here says {text}.")
+        words = _("No barcode here says {text}.")
         remedy = Message("pick-from-the-list", _("Choose from the list."))
         raise Unknown(Message("no-such-command", words, text=strangers[0][:20]), remedy)
     return [studio_papers.trial_bar(TrialBar(name), desk.reader) for name in wanted.order.things]
@@ -449,7 +449,7 @@ _STUDIO = (
         name=DocumentKind.CONTAINERS,
         title=Message("container-numbers", _("Bin numbers")),
         says=Message(
-            "container-numbers-are", _("Big numbers for reduction bins (A1, B2 …), readable from tongs' length.")
+            "container-numbers-are", _("Large numbers for reduction bins (A1, B2 …), readable at tongs' length.")
         ),
         right=Right.FIRE,
         stocks=every_stock,
@@ -468,7 +468,7 @@ _STUDIO = (
             "staff-badges-are",
             _(
                 "Name and role. Scan one on Pickup to find a person's pieces. On a shared tablet it signs in with a "
-                "PIN, once you made both on the person's page."
+                "PIN, once you've made both on the person's page."
             ),
         ),
         right=Right.PEOPLE,
@@ -498,7 +498,7 @@ _STUDIO = (
         title=Message("scan-sheet", _("Scan sheet")),
         says=Message(
             "scan-sheet-is",
-            _("Bars for steps, results, undo, kilns and shelves. Scan one instead of pressing the button."),
+            _("Barcodes for steps, results, undo, kilns and shelves. Scan one instead of pressing the button."),
         ),
         right=Right.MOVE,
         stocks=bar_stocks,
@@ -509,7 +509,7 @@ _STUDIO = (
     ),
     Kind(
         name=DocumentKind.TRIAL_BARS,
-        title=Message("test-bars", _("Test bars for a scanner")),
+        title=Message("test-bars", _("Test barcodes for a scanner")),
         says=Message("test-bars-are", _("Scan each on the page “Set up a scanner”. It says what to change.")),
         right=Right.MOVE,
         stocks=bar_stocks,

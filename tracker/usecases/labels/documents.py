@@ -185,8 +185,8 @@ _TOO_SMALL = {
     DocumentKind.CONTAINERS.value: _("{stock} is too small for a bin number: {reasons}."),
     DocumentKind.BADGES.value: _("{stock} is too small for a badge: {reasons}."),
     DocumentKind.MAKER_CARDS.value: _("{stock} is too small for a maker card: {reasons}."),
-    DocumentKind.COMMANDS.value: _("{stock} is too small for these bars: {reasons}."),
-    DocumentKind.TRIAL_BARS.value: _("{stock} is too small for a test bar: {reasons}."),
+    DocumentKind.COMMANDS.value: _("{stock} is too small for these barcodes: {reasons}."),
+    DocumentKind.TRIAL_BARS.value: _("{stock} is too small for a test barcode: {reasons}."),
     DocumentKind.CARE.value: _("{stock} is too small for a care card: {reasons}."),
     DocumentKind.NOT_FOR_FOOD.value: _("{stock} is too small for a not-for-food label: {reasons}."),
     DocumentKind.PICKUP_SLIP.value: _("{stock} is too small for a pickup list: {reasons}."),
@@ -211,11 +211,11 @@ def lacks_of(reasons: Iterable[NoRoom]) -> tuple[Message, ...]:
 _LONGEST_QUOTED = 48
 _LACKS = {
     Lack.BARS: _("the barcode and the line above it need {width} by {height}"),
-    Lack.TAG_BARS: _("the bars need {width} by {height} with their quiet zones"),
+    Lack.TAG_BARS: _("the barcode needs {width} by {height} with its quiet zones"),
     Lack.TAG_QR: _("the QR code needs {width} by {height} with its quiet zone"),
-    Lack.TAG_CODE: _("the code above the bars needs a height of {height}"),
-    Lack.TAG_WORDS: _("the maker and the warnings don't fit beside the bars and the QR code"),
-    Lack.TAG_WARNINGS: _("the warnings don't fit beside the bars and the QR code"),
+    Lack.TAG_CODE: _("the code above the barcode needs a height of {height}"),
+    Lack.TAG_WORDS: _("the maker and the warnings don't fit beside the barcode and the QR code"),
+    Lack.TAG_WARNINGS: _("the warnings don't fit beside the barcode and the QR code"),
     Lack.TEXT: _("“{text}” doesn't fit"),
     Lack.WORDS: _("its words don't fit on {width} by {height}"),
 }

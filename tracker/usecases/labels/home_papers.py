@@ -81,7 +81,7 @@ WHY = {
     FoodWord.DECORATIVE: Message("label-decorative", _("Decorative piece.")),
     FoodWord.FLAWED: Message("label-flawed", _("It has a flaw from its firing.")),
     FoodWord.STILL_TO_COME: Message("label-to-come", _("It isn't glaze-fired yet.")),
-    FoodWord.NOT_FOR_FOOD: Message("label-refused", _("A food rule refuses it.")),
+    FoodWord.NOT_FOR_FOOD: Message("label-refused", _("It breaks a food-safety rule.")),
 }
 _EVENLY = Message("keep-evenly", _("Avoid sudden heat and cold."))
 _GENTLY = (Message("wash-by-hand", _("Wash it by hand.")), _EVENLY)

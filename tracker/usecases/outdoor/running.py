@@ -170,7 +170,7 @@ def _must_be_taken_back(change: Change, session: Session, heard: tuple[Tap, ...]
     """Refuse to take back what was never tapped, or what has had its effect on a piece already."""
     tap = next((one for one in heard if one.key == key), None)
     if tap is None:
-        raise Unknown(Message("no-such-tap", _("That tap isn't in this session.")), _LOAD_ANEW)
+        raise Unknown(Message("no-such-tap", _("That tap doesn't belong to this session.")), _LOAD_ANEW)
     if tap.did is Did.RESULT:
         message = Message("result-on-record", _("The result is on record."))
         raise NotAStep(message, Message("put-result-right", _PUT_RIGHT))
@@ -312,7 +312,7 @@ def _mark(change: Change, session_id: int, firing_id: int, ref: str, told: Mark)
         raise NotAStep(message, Message("say-result-first", _("Record its result first.")))
     change.outdoors.mark(firing_id, piece.id, replace(told, open_s=before.open_s))
     message = Message(
-        "mark-noted", _("{piece}, {what}: what the fire did is recorded."), piece=piece.ref, what=piece.what
+        "mark-noted", _("{piece}, {what}: atmosphere, smoke and color recorded."), piece=piece.ref, what=piece.what
     )
     return Receipt(message=message, ref=piece.ref, piece_id=piece.id)
 

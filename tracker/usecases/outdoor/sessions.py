@@ -113,7 +113,7 @@ def _arrange(change: Change, session_id: int, ref: str, round_number: int | None
     source = next((one for one in session.coming if piece.id in one.planned_ids), None)
     if round_number is None:
         if source is None:
-            message = Message("in-no-round", _("{piece} isn't in a coming round."), piece=piece.ref)
+            message = Message("in-no-round", _("{piece} isn't in an upcoming round."), piece=piece.ref)
             raise NotAStep(message, Message("nothing-to-leave-out", _("Nothing to leave out.")))
         _rewrite(change, session, source, [one for one in source.planned_ids if one != piece.id])
         kept = [one for one in session.left_out if one[0] != piece.id]

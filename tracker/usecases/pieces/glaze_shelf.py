@@ -127,7 +127,7 @@ _ABOUT = {rule.name: rule.about for rule in RULES}
 _REASONS = (
     (Message("reason-heat", _("The heat doesn't fit")), {"heat"}),
     (Message("reason-food", _("Not for food")), {"food"}),
-    (Message("reason-kiln", _("It would stick or not fit")), {"kiln", "prep", "shock", "vapor", "load"}),
+    (Message("reason-kiln", _("It would stick or wouldn't fit")), {"kiln", "prep", "shock", "vapor", "load"}),
     (Message("reason-other", _("Other reasons")), {""}),
 )
 """Why a glaze can't go on, in the order in which it is told: each with what the rules are about that say so."""

@@ -159,7 +159,7 @@ def _key(reader: Queries, text: str, by: Person) -> tuple[str | None, int | None
 def _nothing_like(reader: Queries, text: str, by: Person) -> Unknown:
     shown = text.strip() if len(text.strip()) <= _LONGEST_SHOWN else f"{text.strip()[:_LONGEST_SHOWN]}…"
     if not shown or read_command(text) or read_badge(text):
-        on_the_sheet = Message("a-bar-is-no-piece", _("That's a badge or a bar of the scan sheet, not a piece."))
+        on_the_sheet = Message("a-bar-is-no-piece", _("That's a badge, or a barcode from the scan sheet, not a piece."))
         nothing = Message("nothing-scanned", _("Nothing was scanned."))
         return Unknown(on_the_sheet if shown else nothing, Message("scan-the-tag", _SCAN_THE_TAG))
     reading = read(text)

@@ -33,7 +33,7 @@ from tracker.domain.rules.engine import judge_in
 from tracker.domain.studio.kilns import RouteKind
 from tracker.usecases.pieces.turns import standing_answer
 from tracker.usecases.pieces.ways import may_be_mended, standing_of
-from tracker.usecases.pieces.wishes import is_put_away, place_for, shelf_of, wrong_cart
+from tracker.usecases.pieces.wishes import greenware_place, is_put_away, place_for, shelf_of, wrong_cart
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterable, Mapping, Sequence
@@ -102,7 +102,7 @@ def _outlook(row: PieceRow, known: _Known, questions: Sequence[QuestionRow], las
     route = firing.route if firing else answer.route if answer and nearest is Next.CHANGE else wish or piece.route
     return Outlook(
         next=nearest,
-        spot=spot_of(piece, row.kiln),
+        spot=spot_of(piece, row.kiln, known.greenware_at),
         when=_when(row, firing, nearest, known),
         firing=known.routes[route].title if route else "",
         heat=known.heat(route) if route else None,
@@ -154,6 +154,11 @@ class _Known:
     def heat(self, route: str) -> Fact:
         """The cone of a firing type, or the heat at which its ware is pulled."""
         return heat_of(self.routes[route], self._read.catalog().practice.outdoors)
+
+    @cached_property
+    def greenware_at(self) -> str:
+        """The shelf for greenware; empty where the studio named none."""
+        return greenware_place(self.catalog)
 
     def standing(self, piece: Piece, questions: Sequence[QuestionRow]) -> Standing:
         """Whether a firing takes a piece as it is; what is neither greenware nor glazed is not asked about."""

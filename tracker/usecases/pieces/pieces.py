@@ -591,7 +591,7 @@ def _must_be_there_to_find(change: Change, piece: Piece) -> None:
         message = Message("found-as-another", _("{piece} was registered twice. It has another code."), piece=piece.ref)
         raise NotAStep(message, Message("staff-part-them", _("If it's a piece of its own, tell staff.")))
     if change.read.shelves.causes([piece.id])[piece.id].in_kiln:
-        message = Message("broke-by-its-result", _("By its result, {piece} broke in a kiln."), piece=piece.ref)
+        message = Message("broke-by-its-result", _("{piece} is on record as broken in a kiln."), piece=piece.ref)
         raise NotAStep(message, Message("correct-that-result", _("If it's whole, correct its result on its page.")))
 
 
@@ -599,12 +599,12 @@ _TAKES_OFF = frozenset({StepName.WASH_OFF, StepName.NOT_WAXED})
 """The steps after which fewer layers are on a piece: their lines keep what it wore before."""
 _SET_RIGHT = _("{piece}: details saved, {changes}.")
 _BECAME: Mapping[tuple[StepName, bool], tuple[str, Template]] = {
-    (StepName.PULL_BACK, False): ("pulled-back", _("{piece}: out of the queue, {stage} again.")),
+    (StepName.PULL_BACK, False): ("pulled-back", _("{piece}: out of the queue. It's {stage} again.")),
     (StepName.WASH_OFF, False): ("washed-off", _("{piece}: raw layers taken off. Stage: {stage}.")),
-    (StepName.NOT_WAXED, False): ("wax-taken-back", _("{piece}: marked as not waxed, {stage} again.")),
+    (StepName.NOT_WAXED, False): ("wax-taken-back", _("{piece}: marked as not waxed. It's {stage} again.")),
     (StepName.LOSE, True): ("lost", _("{piece}: {cause}.")),
     (StepName.LOSE, False): ("lost-again", _("{piece}: lost again.")),
-    (StepName.FIND, False): ("found", _("{piece}: found, {stage} again.")),
+    (StepName.FIND, False): ("found", _("{piece}: found. It's {stage} again.")),
 }
 """What is said after a step that asks nothing of the rules, with or without a cause, where it is more than a stage."""
 

@@ -1,4 +1,4 @@
-"""Several pieces alike in one go, each with its lid where there is one, and what is remembered of the last one."""
+"""Several pieces alike in one go, each with its lid where there is one, and their use changed in one go too."""
 
 from __future__ import annotations
 
@@ -6,10 +6,13 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from tracker.domain.message import Message, Plural, _
+from tracker.domain.pieces.details import Told
 from tracker.domain.pieces.history import Receipt
 from tracker.domain.pieces.new_pieces import MOST_AT_ONCE
+from tracker.domain.pieces.piece import StepName, Use
 from tracker.domain.refusals import Unusable
-from tracker.usecases.pieces.pieces import enter
+from tracker.usecases.pieces.lookup import held_piece
+from tracker.usecases.pieces.pieces import enter, set_right_within
 from tracker.usecases.pieces.sets import free_set_name
 
 if TYPE_CHECKING:
@@ -37,6 +40,19 @@ def _register_all(change: Change, batch: Batch) -> Receipt:
     counted = Plural("count", "{count} piece is registered.", "{count} pieces are registered.")
     message = Message("registered-all", counted, count=len(refs))
     return Receipt(message=message, ref=refs[0], piece_id=done[0].piece_id, refs=refs)
+
+
+def make_decorative(store: Store, request: Request, refs: tuple[str, ...]) -> Receipt:
+    """Note of pieces that they are decorative, all of them or none; what is decorative already stays as it is."""
+    return store.once(request, "make decorative", lambda change: _make_decorative(change, refs), refs)
+
+
+def _make_decorative(change: Change, refs: tuple[str, ...]) -> Receipt:
+    pots = [held_piece(change, StepName.SET_RIGHT, ref, None) for ref in refs]
+    done = [set_right_within(change, pot, Told(use=Use.DECORATIVE)) for pot in pots if pot.use is not Use.DECORATIVE]
+    counted = Plural("count", "{count} piece is decorative now.", "{count} pieces are decorative now.")
+    message = Message("all-decorative", counted, count=len(done))
+    return Receipt(message=message, ref=pots[0].ref, piece_id=pots[0].id, refs=tuple(pot.ref for pot in pots))
 
 
 def _with_lid(change: Change, pot: NewPiece, lid: NewPiece | None) -> tuple[Receipt, ...]:

@@ -183,7 +183,7 @@ def _merge(
     change.lead_to(gone.id, piece.id)
     line = HistoryLine(step=StepName.MERGE, start=piece.stage, to=after.stage, facts={"other": gone.ref})
     number = change.save(piece, after, line)
-    words = _("{piece}: {other} is the same piece and leads here.")
+    words = _("{piece}: {other} is the same piece, and now opens this page.")
     message = Message("merged", words, piece=named(after), other=gone.ref)
     return Receipt(message=message, ref=after.ref, piece_id=after.id, line=number, refs=(after.ref,))
 
@@ -199,7 +199,7 @@ def part_within(change: Change, ref: str, number: int, seen: int | None) -> Rece
     after = piece.take(StepName.MERGE)
     gone = change.read.pieces.piece(number=number, hold=True)
     if gone is None or change.read.pieces.leads_to(number) != piece.id:
-        message = Message("not-merged", _("No such registration leads to {piece}."), piece=piece.ref)
+        message = Message("not-merged", _("No such registration was merged into {piece}."), piece=piece.ref)
         raise NotAStep(message, Message("look-at-its-page", _("Check the piece's page.")))
     history = change.read.pieces.page(gone.id).history
     lost = next(one for one in reversed(history) if one.step is StepName.LOSE)
@@ -213,7 +213,7 @@ def part_within(change: Change, ref: str, number: int, seen: int | None) -> Rece
     undoes = next((one.id for one in reversed(merged) if one.facts.get("other") == gone.ref), None)
     line = HistoryLine(step=StepName.MERGE, start=piece.stage, to=after.stage, facts={"other": gone.ref}, undoes=undoes)
     kept = change.save(piece, after, line)
-    message = Message("parted", _("{piece}: {other} is another piece."), piece=named(after), other=gone.ref)
+    message = Message("parted", _("{piece}: {other} is a separate piece."), piece=named(after), other=gone.ref)
     return Receipt(message=message, ref=after.ref, piece_id=after.id, line=kept, refs=(after.ref, gone.ref))
 
 

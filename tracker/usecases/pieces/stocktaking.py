@@ -119,7 +119,7 @@ def _seen(row: PieceRow, place: str, *, is_again: bool) -> Message:
         return Message("seen-here", _("{piece}: here."), piece=what)
     if piece.place:
         return Message("seen-elsewhere", _("{piece}: new here, on record at {place}."), piece=what, place=piece.place)
-    return Message("seen-from-nowhere", _("{piece}: new here, on no shelf so far."), piece=what)
+    return Message("seen-from-nowhere", _("{piece}: new here. It had no shelf on record."), piece=what)
 
 
 def end_stocktake(store: Store, request: Request, number: int) -> Receipt:
@@ -132,7 +132,7 @@ def _end(change: Change, number: int) -> Receipt:
     stocktake = _stocktake(change.read, number, hold=True)
     if stocktake.ended_at is None:
         change.shelves.end_stocktake(number, is_over=True)
-    return Receipt(message=Message("stocktake-ended", _("{place} is counted."), place=stocktake.place))
+    return Receipt(message=Message("stocktake-ended", _("{place}: count finished."), place=stocktake.place))
 
 
 def reopen_stocktake(store: Store, request: Request, number: int) -> Receipt:

@@ -195,7 +195,7 @@ def _lift_layer(change: Change, piece: Piece, put_on: HistoryRow) -> Receipt:
     wish_again(change, after, put_on.facts)
     ask_again(change, after, put_on.at)
     take_back_questions(change, after)
-    return _receipt(after, "layer-off", _("{piece}: last layer taken off, {stage} again."), number)
+    return _receipt(after, "layer-off", _("{piece}: last layer taken off. It's {stage} again."), number)
 
 
 def _put_on_again(change: Change, piece: Piece, off: HistoryRow) -> Receipt:
@@ -214,7 +214,7 @@ def _put_on_again(change: Change, piece: Piece, off: HistoryRow) -> Receipt:
     number = change.save(held, after, line)
     wish_again(change, after, off.facts)
     ask_again(change, after, off.at)
-    return _receipt(after, "layers-on-again", _("{piece}: nothing was taken off, {stage} again."), number)
+    return _receipt(after, "layers-on-again", _("{piece}: layers back on the record. It's {stage} again."), number)
 
 
 _OWN_WAY: Mapping[StepName, Callable[[Change, Piece, HistoryRow], Receipt]] = {

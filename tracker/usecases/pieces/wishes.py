@@ -13,6 +13,7 @@ from tracker.domain.pieces.piece import WISHED_AT, StepName
 from tracker.domain.pieces.wishes import loses_its_lining, off_its_cart
 from tracker.domain.refusals import NotAStep
 from tracker.domain.rules.engine import judge_in
+from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.people import Right
 from tracker.store.pieces.wish_book import KeptWish
 from tracker.usecases.pieces.lookup import find_piece, held_piece, named
@@ -80,7 +81,7 @@ def _wished(change: Change, piece: Piece) -> Route:
     route = change.catalog.routes.get(change.read.pieces.wish(piece.id) or "")
     if route is None:
         raise NotAStep(
-            Message("nothing-asked-for", _("Nobody asked for a firing for {piece}."), piece=piece.ref),
+            Message("nothing-asked-for", _("{piece} has no request for a firing."), piece=piece.ref),
             Message("ask-for-one", _("Ask for a firing first.")),
         )
     return route
@@ -116,6 +117,12 @@ def place_for(route: Route) -> str:
     return route.shelf or route.title
 
 
+def greenware_place(catalog: Catalog) -> str:
+    """Where greenware dries and waits for its bisque: the shelf named for that firing; empty where none was named."""
+    bisques = (route for route in catalog.routes_by_heat if route.kind is RouteKind.BISQUE)
+    return next((route.shelf for route in bisques if route.shelf), "")
+
+
 def is_put_away(piece: Piece, route: Route) -> bool:
     """Whether a piece is on the cart or shelf for that firing."""
     return piece.place.casefold() == place_for(route).casefold()
@@ -123,6 +130,7 @@ def is_put_away(piece: Piece, route: Route) -> bool:
 
 _PUT_IT = {
     "held": _("Leave it on its shelf until the instructor answers."),
+    "nowhere": _("Keep it on a ware shelf until the instructor answers."),
     "off": _("Take it off {shelf} until the instructor answers. Put it on a ware shelf."),
     "there": _("Leave it here: {shelf}."),
     "named": _("Put it here: {shelf}."),
@@ -134,7 +142,7 @@ def shelf_of(route: Route, piece: Piece) -> Message:
     """Where a piece goes for a firing, or that it is there; while a question is open it goes on no cart."""
     is_there = is_put_away(piece, route)
     if piece.has_question:
-        which = "off" if is_there else "held"
+        which = "off" if is_there else "held" if piece.shelf else "nowhere"
     else:
         which = "there" if is_there else "named" if route.shelf else "usual"
     return Message("its-shelf", Choice("which", _PUT_IT), which=which, shelf=place_for(route))
@@ -200,7 +208,7 @@ def wish_said(ended: EndedWish | None, piece: Piece) -> tuple[Message, ...]:
     """The same as whoever changed the layers of this piece is told it, and that it comes off the cart where it is."""
     if ended is None:
         return ()
-    words = _("It isn't asked for {firing} anymore. Choose its firing again.")
+    words = _("Its request for {firing} has ended. Choose its firing again.")
     says = Message("wish-ended", words, firing=ended.route.title)
     return (says, off_its_cart(piece.place)) if is_put_away(piece, ended.route) else (says,)
 

@@ -72,8 +72,10 @@ def _ask(change: Change, ref: str, text: str, route: str | None, seen: int | Non
             Message("write-it", _("Write what you want to know.")),
         )
     number = change.questions.ask(piece.id, route, text.strip() or _may_it(change, route), findings)
+    has_it = _("{piece}: the instructor has your question.")
+    words = _("{piece}: question noted. The piece waits for your answer.") if by.may(Right.DECIDE) else has_it
     return Receipt(
-        message=Message("asked", _("{piece}: the instructor has your question."), piece=piece.ref),
+        message=Message("asked", words, piece=piece.ref),
         ref=piece.ref,
         piece_id=piece.id,
         extra={"question": number},

@@ -81,7 +81,7 @@ def holder_of(store: Store, text: str) -> Person:
     someone = owner_of(store, text)
     if someone is None or someone.has_left:
         raise Unknown(
-            Message("no-such-badge-here", _("This badge doesn't sign anyone in.")),
+            Message("no-such-badge-here", _("This badge doesn't work here.")),
             Message("ask-for-a-badge", _("Ask the instructor for a new badge, or sign in with your password.")),
         )
     must_be_staff(someone)
@@ -124,7 +124,7 @@ def sign_in_by_badge(store: Store, text: str, pin: str, *, at: datetime, tablet:
 
 def _locked() -> NotAllowed:
     return NotAllowed(
-        Message("badge-is-locked", _("This badge is locked: too many PINs were wrong.")),
+        Message("badge-is-locked", _("This badge is locked after too many wrong PINs.")),
         Message("ask-for-a-new-badge", _("Sign in with your password. Ask the instructor for a new badge.")),
     )
 

@@ -246,7 +246,7 @@ def _change(
     change.request.by.must_be_allowed(Right.CATALOG)
     if seen is not None and seen != change.read.version():
         raise ChangedMeanwhile(
-            Message("catalog-changed", _("Someone else changed the catalog while you looked at it.")),
+            Message("catalog-changed", _("Someone else changed the catalog while you were looking at it.")),
             Message("look-again", _("Check it again before you continue.")),
         )
     before = change.read.studio()

@@ -201,10 +201,10 @@ def replace_card(store: Store, request: Request, person_id: int) -> Receipt:
 def sent_twice(*, by_mail: bool = False) -> NotAStep:
     """What is said where a roster is sent once more: its passwords were shown and are kept nowhere, or mailed."""
     if by_mail:
-        words = _("This was imported already. Everyone who was added gets a link by mail.")
+        words = _("This was already imported. Everyone who was added gets a link by mail.")
         return NotAStep(Message("roster-sent-and-mailed", words))
     return NotAStep(
-        Message("roster-sent-twice", _("This was imported already. Its passwords were shown once.")),
+        Message("roster-sent-twice", _("This was already imported. Its passwords were shown once.")),
         Message("renew-who-lost", _("Make a new one for anyone without it, on their page.")),
     )
 
@@ -239,7 +239,7 @@ def _must_be_told_apart(reader: Queries, someone: NewPerson, number: int = 0) ->
 
 def _email_taken(by: Person) -> NotAStep:
     return NotAStep(
-        Message("email-taken", _("{name} has this email already."), name=by.name),
+        Message("email-taken", _("{name} already has this email."), name=by.name),
         Message("use-another-email", _("Use another email, or change that person.")),
     )
 

@@ -48,6 +48,6 @@ def choose_by_link(store: Store, token: str, new: str, *, at: datetime) -> str:
 
 def _ended() -> Unknown:
     return Unknown(
-        Message("link-ended", _("This link was used already, or it's too old.")),
+        Message("link-ended", _("This link has been used, or it's too old.")),
         Message("ask-for-another-link", _("Ask for a new one.")),
     )

@@ -59,7 +59,7 @@ def _form(sent: Mapping[str, str], question: ConeQuestion | None = None) -> str:
 @pages.post("/firings/plan")
 @allows(Right.FIRE)
 def plan_now() -> ResponseReturnValue:
-    """Plan a firing from what waits for it, the oldest promise first."""
+    """Plan a firing from the pieces that wait for it, longest wait first."""
 
     def do() -> Receipt:
         kiln, _between, route = request.form.get("at", "").rpartition(BETWEEN)

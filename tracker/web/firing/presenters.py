@@ -175,8 +175,8 @@ _COOLS_C = 50.0
 _IS_DOWN = Choice(
     "rests_on",
     {
-        "curve": _("By the curve, {cone} has dropped."),
-        "correction": _("By the curve and this kiln's correction, {cone} has dropped."),
+        "curve": _("Going by the curve, {cone} has dropped."),
+        "correction": _("Going by the curve and this kiln's correction, {cone} has dropped."),
     },
 )
 _STANDS = Choice(
@@ -191,7 +191,7 @@ _FALLS = Choice(
     {
         "curve": _("At the current {rate}, {cone} drops at about {at}, {span} after the last reading."),
         "correction": _(
-            "By this kiln's correction, at the current {rate}, {cone} drops at about {at}, {span} after the last "
+            "With this kiln's correction and the current {rate}, {cone} drops at about {at}, {span} after the last "
             "reading."
         ),
     },

@@ -24,10 +24,10 @@ if TYPE_CHECKING:
 pages = Blueprint("scanner", __name__)
 
 LONGEST = 60
-_RIGHT = Message("bar-arrives-right", _("Arrives right."))
-_ODD = _("“{text}” arrived. That isn't a test bar on any keyboard layout that Footring knows.")
+_RIGHT = Message("bar-arrives-right", _("Arrives correctly."))
+_ODD = _("“{text}” arrived. That isn't a test barcode on any keyboard layout that Footring knows.")
 _ENDINGS = {
-    Ending.ENTER: ("good", Message("ends-with-enter", _("Ends with Enter. Right."))),
+    Ending.ENTER: ("good", Message("ends-with-enter", _("Ends with Enter, as it should."))),
     Ending.TAB: ("good", Message("ends-with-tab", _("Ends with Tab. That works too."))),
     Ending.NONE: (
         "stop",
@@ -116,7 +116,7 @@ def _test(bar: TrialBar, trial: Trial | None) -> Plain:
     if trial.is_right:
         return {**shown, "kind": "good", "says": _RIGHT}
     pairs = tuple(_pair(sent, arrived) for sent, arrived in swapped(trial))
-    words = Message("bar-arrives-swapped", _("Arrives with other letters: {pairs}."), pairs=pairs)
+    words = Message("bar-arrives-swapped", _("Arrives with the wrong letters: {pairs}."), pairs=pairs)
     return {**shown, "kind": "needs", "says": words}
 
 

@@ -176,7 +176,7 @@ def _from_now_on(stock: str, right: float, down: float) -> Message:
         for length, more, less in ways
         if length
     )
-    words = _("Prints on {stock} will now shift: {moves}.")
+    words = _("Prints on {stock} will now be shifted: {moves}.")
     return Message("nudged", words, stock=stock, moves=moves)
 
 

@@ -6,7 +6,6 @@ from typing import TYPE_CHECKING
 
 from tracker.domain.message import Message, _
 from tracker.domain.studio.materials import ClayKind
-from tracker.usecases.pieces import glaze_shelf as shelf
 from tracker.web.wording import said
 
 if TYPE_CHECKING:
@@ -37,7 +36,7 @@ def _as_listed(clay: Clay) -> tuple[bool, str, str]:
 
 
 def _offered(clay: Clay) -> Message:
-    """A clay in as few words as a phone shows of a select: its name and its cones."""
+    """A clay in as few words as a phone shows of a select: its name alone."""
     if clay.kind is ClayKind.UNKNOWN:
-        return Message("clay-not-known", _("I don't know the clay ({clay})"), clay=clay.name)
-    return Message("clay-offered", _("{clay}, {cones}"), clay=clay.name, cones=shelf.cones_of(clay))
+        return Message("clay-not-known", _("I don't know it"))
+    return Message("clay-offered", "{clay}", clay=clay.name)

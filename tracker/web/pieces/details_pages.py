@@ -51,7 +51,7 @@ def known(code: str) -> ResponseReturnValue:
 @pages.post("/p/<code>/known")
 @allows(Right.WORK_ON)
 def set_right(code: str) -> ResponseReturnValue:
-    """Put right what is known of a piece, or say why not and change nothing."""
+    """Change the details of a piece, or say why not and change nothing."""
     row = find_row(house().store.read, code, g.person)
     doubt = size_question(_resized(row.piece), reader().units, _sides_of(row.piece))
     answer = request.form.get("meant", "")

@@ -91,7 +91,7 @@ def _glaze_named(typed: str) -> str:
     if labelled is not None and labelled.sort is not Sort.BUCKET:
         raise Unknown(
             Message("not-a-bucket", _("That isn't a bucket barcode.")),
-            Message("scan-the-bucket", _("Scan the bar on the bucket, or pick the glaze below.")),
+            Message("scan-the-bucket", _("Scan the barcode on the bucket, or pick the glaze below.")),
         )
     glaze = catalog.glaze(labelled.name if labelled else typed)
     if glaze.retired:

@@ -241,9 +241,13 @@ def _off(cart: str, piece: Piece, open_routes: Sequence[Route]) -> Message:
 
 
 def kept_at(piece: Piece, catalog: Catalog) -> Message:
-    """Where a piece is kept while a question on it is open: on its shelf, and on no cart."""
+    """Where a piece is kept while a question on it is open: on its shelf or another one, and on no cart."""
     cart = wrong_cart(piece, catalog)
-    return off_its_cart(cart) if cart else Message("stays-on-its-shelf", _("Leave it on its shelf."))
+    if cart:
+        return off_its_cart(cart)
+    if piece.shelf:
+        return Message("stays-on-its-shelf", _("Leave it on its shelf."))
+    return Message("onto-a-ware-shelf", _("Put it on a ware shelf."))
 
 
 def _is_wished(page: PiecePage, route: str) -> bool:

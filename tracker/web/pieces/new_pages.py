@@ -12,11 +12,11 @@ from werkzeug.datastructures import MultiDict
 from tracker.domain.findings import Level
 from tracker.domain.message import Message, _, together
 from tracker.domain.pieces.photos import MOST_BYTES
-from tracker.domain.pieces.piece import Build
+from tracker.domain.pieces.piece import Build, Stage, Use
 from tracker.domain.pieces.usual_forms import USUAL_FORMS, Form
 from tracker.domain.quantities import mm
 from tracker.domain.refusals import NotAStep, Refusal, Unknown, Unusable
-from tracker.domain.rules.food_prospects import never_for_food
+from tracker.domain.rules.food_prospects import clays_never_for_food, never_for_food
 from tracker.domain.studio.materials import ClayKind
 from tracker.domain.studio.people import Right
 from tracker.forms.lengths import read_length
@@ -27,8 +27,9 @@ from tracker.forms.pieces.size_doubts import SIDES, size_question
 from tracker.usecases.pieces import photos
 from tracker.usecases.pieces.lookup import find_row
 from tracker.usecases.pieces.pieces import prospects
-from tracker.usecases.pieces.registering import register_all
+from tracker.usecases.pieces.registering import make_decorative, register_all
 from tracker.usecases.pieces.ways import ways_for
+from tracker.usecases.pieces.wishes import greenware_place
 from tracker.usecases.studio import membership
 from tracker.usecases.studio.badges import maker_on
 from tracker.usecases.studio.people import person_called
@@ -39,7 +40,7 @@ from tracker.web.labels.printer import printed_on
 from tracker.web.pieces.clay_choices import clays_to_pick
 from tracker.web.pieces.pages import pages
 from tracker.web.plain_input import whole
-from tracker.web.presenters import mates_to_pick
+from tracker.web.presenters import mates_to_pick, told
 from tracker.web.wording import reader, said, shown
 
 if TYPE_CHECKING:
@@ -117,8 +118,24 @@ def registered() -> ResponseReturnValue:
         rows=shown_rows,
         firings=_open_to(rows[0].piece, catalog),
         never=never_for_food(catalog, rows[0].piece),
+        for_food=[row.ref for row in rows if row.piece.use is Use.FOOD],
+        # What its clay is was asked for, and nobody could say: the page of the first piece asks the instructor.
+        asks=None if rows[0].piece.clay.kind is not ClayKind.UNKNOWN else f"{shown_rows[0]['href']}?about=clay#text",
+        has_codes=rows[0].piece.code is not None,
+        place=greenware_place(catalog) if rows[0].piece.stage is Stage.GREENWARE else "",
         printed_on=printed_on("tags"),
     )
+
+
+@pages.post("/pieces/registered/decorative")
+@allows(Right.REGISTER)
+def decorative() -> ResponseReturnValue:
+    """Note that pieces just registered are decorative, since no firing makes their clay fit for food."""
+    refs = tuple(request.form.getlist("piece")[:120])
+    if not refs:
+        return redirect(url_for("pieces.mine"), _SEE_OTHER)
+    there = url_for("pieces.registered", piece=request.form.getlist("shown")[:120] or list(refs))
+    return told(lambda: make_decorative(house().store, asking(), refs), lambda _receipt: there)
 
 
 def _open_to(piece: Piece, catalog: Catalog) -> tuple[str, ...]:
@@ -356,4 +373,5 @@ def _page(
         doubt=doubt,
         is_filled=is_filled,
         typed=typed,
+        never={clay: said(why) for clay, why in clays_never_for_food(catalog).items()},
     )

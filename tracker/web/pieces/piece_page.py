@@ -6,13 +6,14 @@ from typing import TYPE_CHECKING, Any
 
 from flask import current_app, g, render_template, request
 
-from tracker.domain.firing.outlooks import STILL_TO_FIRE, Behind, Hot, Next, Planned
+from tracker.domain.firing.outlooks import STILL_TO_FIRE, Behind, Hot, Next, Planned, Where
 from tracker.domain.message import Message, _
 from tracker.domain.pieces.layers_off import way_off
 from tracker.domain.pieces.outcomes import came_out, in_order
-from tracker.domain.pieces.piece import STAYS, STEPS, Stage, StepName
+from tracker.domain.pieces.piece import STAYS, STEPS, Stage, StepName, Use
 from tracker.domain.rules.food_prospects import never_for_food
 from tracker.domain.rules.food_standing import last_fire
+from tracker.domain.studio.materials import ClayKind
 from tracker.domain.studio.people import Right
 from tracker.forms.page_forms import BadForm
 from tracker.usecases.labels.home_papers import needs_a_warning
@@ -113,6 +114,7 @@ def piece_page(row: PieceRow, refusal: Refusal | None = None) -> str:
         history=telling.history_for_page(page, catalog, current_app.jinja_env.filters["moment"]),
         **_food(page),
         can=frozenset(map(str, can)),
+        to_decorative=_to_decorative(page, catalog) if StepName.SET_RIGHT in can else {},
         earlier=[(stage, stage) for stage in earlier_stages(pot)],
         opened=catalog.kiln(row.kiln) if isinstance(outlook.when, Hot) else None,
         notices=[("stop", said_refusal(with_open_ways(read, refusal, pot, now)))] if refusal else [],
@@ -131,6 +133,7 @@ def _answer(outlook: Outlook, *, is_mine: bool) -> dict[str, Any]:
         "place": outlook.place,
         "do": wording.to_do(outlook, reader(), is_mine=is_mine),
         "where": wording.place(outlook, is_mine=is_mine),
+        "is_placed": outlook.spot.where is not Where.UNKNOWN,
         "when": wording.when(outlook, reader()),
         "basis": wording.basis(outlook),
         "firing": firing or next(iter(without), None),
@@ -157,6 +160,8 @@ def _asks(pot: Piece) -> str:
     """What the field for a question begins with, where a link says what it is about."""
     if request.args.get("about") != "clay":
         return ""
+    if pot.clay.kind is ClayKind.UNKNOWN:
+        return said(Message("asks-which-clay", _("Which clay is this? What I know about it: ")))
     return said(Message("asks-about-clay", _("Wrong clay? {clay} is on record. I think it is: "), clay=pot.clay.name))
 
 
@@ -199,7 +204,7 @@ def _in_short(piece: Piece, ways: Sequence[Way]) -> list[Message]:
     asked = sum(way.verdict == "ask" for way in ways)
     never = sum(way.verdict == "refuse" for way in ways)
     return [
-        *([Message("ways-clear", "{names}", names=fine)] if fine else []),
+        *(Message("ways-clear", "{name}", name=name) for name in fine),
         *([Message("ways-to-ask", _("{count} to ask about"), count=asked)] if asked else []),
         *([Message("ways-never", _("{count} never"), count=never)] if never else []),
     ]
@@ -223,6 +228,13 @@ def _other_clay(page: PiecePage) -> list[dict[str, Any]]:
         }
         for one in left_in_the_old_clay(page, g.person)
     ]
+
+
+def _to_decorative(page: PiecePage, catalog: Catalog) -> dict[str, str]:
+    """The form that makes a piece decorative which no firing makes fit for food; empty where one may."""
+    pot = page.piece
+    is_never = pot.stage in STILL_TO_FIRE and never_for_food(catalog, pot) is not None
+    return {**known_of(pot), "use": str(Use.DECORATIVE), "seen": str(pot.version)} if is_never else {}
 
 
 def _food(page: PiecePage) -> dict[str, Any]:

@@ -174,9 +174,9 @@ def _job_key(step: str, route: str | None) -> str:
 
 _NOTHING_LEFT = Message("nothing-left-to-undo", _("There's nothing left to undo here."))
 _OF_ANOTHER_STEP = Message(
-    "of-another-step", _("Nothing more was recorded for this step. The scan before was for another.")
+    "of-another-step", _("No scan for this step is left to undo. Your last scan was for another step.")
 )
-_ITS_OWN_BUTTON = Message("its-own-undo", _("To undo that one, tap Undo on its line."))
+_ITS_OWN_BUTTON = Message("its-own-undo", _("To undo it, tap Undo on its line."))
 
 
 @pages.post("/scan/undo/<int:line>")

@@ -1,10 +1,13 @@
-/* A new piece: picking its form fills in usual sizes, its name and how it is made, as far as nobody has said it. Without this
+/* A new piece: picking its form fills in usual sizes, its name and how it is made, as far as nobody has said it; a clay that never
+   holds food is told at once. Without this
    script the server fills them in when the form is sent without any. */
 "use strict";
 
 for (const form of document.querySelectorAll("form[data-new-piece]")) {
   const own = form.elements;
   const says = form.querySelector("[data-usual-says]");
+  const warning = form.querySelector("[data-never-for-food]");
+  const neverForFood = JSON.parse(warning.dataset.neverForFood);
   const saysElse = form.querySelector("[data-usual-else]");
   /** What this script filled in, by the name of the field: only that is replaced. */
   const filled = {};
@@ -47,6 +50,14 @@ for (const form of document.querySelectorAll("form[data-new-piece]")) {
     if (isOpen ? !isTold : filled.open) open.checked = filled.open = isOpen;
   };
 
+  /** Why no firing makes the clay that was picked fit for food, as long as that is its use. */
+  const warn = () => {
+    const says = own.use.value === "food" ? neverForFood[own.clay.value] : undefined;
+    warning.hidden = says === undefined;
+    warning.querySelector("p").textContent = says ?? "";
+    warning.scrollIntoView({ block: "nearest" });
+  };
+
   /** A lid that nobody changed is as wide as its jar. */
   const fitLid = () => {
     if (own.lid_width.value && own.lid_width.value === filled.lid_width) fill("lid_width", own.width.value);
@@ -57,6 +68,7 @@ for (const form of document.querySelectorAll("form[data-new-piece]")) {
 
   form.addEventListener("change", (event) => said.add(event.target.name));
   for (const card of form.querySelectorAll("input[name=usual]")) card.addEventListener("change", () => pick(card));
+  form.addEventListener("change", warn);
   own.width.addEventListener("input", fitLid);
   if (own.photo) {
     form.classList.add("alive");

@@ -76,10 +76,10 @@ def share_this() -> ResponseReturnValue:
     answer = redirect(url_for("people.people"), 303)
     if request.form.get("shared") == "yes":
         share(answer)
-        words = _("Badges sign in on this device now. Sign out before you leave it.")
+        words = _("Badges now work on this device. Sign out before you leave it.")
     else:
         stop_sharing(answer)
-        words = _("Badges don't sign in on this device anymore.")
+        words = _("Badges no longer work on this device.")
     flash(said(Message("tablet-shared", words)))
     return answer
 
@@ -101,7 +101,7 @@ def issue(number: int) -> ResponseReturnValue:
 def revoke(number: int) -> ResponseReturnValue:
     """Take a badge away for good."""
     badges.revoke_badge(house().store, asking(), number)
-    flash(said(Message("badge-revoked", _("The badge doesn't sign anyone in anymore."))))
+    flash(said(Message("badge-revoked", _("The badge no longer works."))))
     return redirect(url_for("people.person", number=number), 303)
 
 
@@ -109,8 +109,8 @@ def _tablet() -> SharedTablet:
     tablet = tablet_here()
     if tablet is None:
         raise NotAllowed(
-            Message("not-a-shared-tablet", _("Badges don't sign in on this device.")),
-            Message("sign-in-by-password", _("Sign in with email and password.")),
+            Message("not-a-shared-tablet", _("Badges don't work on this device.")),
+            Message("sign-in-by-password", _("Sign in with your email and password.")),
         )
     return tablet
 

@@ -104,7 +104,7 @@ def _sheet_sent() -> Sheet:
     else:
         raise _no_file()
     if len(sheet.rows) > MOST_ROWS:
-        words = _("That's {count} people. A page takes {most}.")
+        words = _("That's {count} people. One page can take {most}.")
         raise Unusable(
             [Message("too-many-rows", words, count=len(sheet.rows), most=MOST_ROWS)],
             Message("import-by-command", _("Split the file, or use footring import-roster.")),
@@ -172,5 +172,5 @@ def _change(before: Person, after: NewPerson) -> list[Message]:
         elif now:
             told.append(Message("set-to", _("{what}: {now}"), what=_TITLES[column], now=now))
         else:
-            told.append(Message("taken-off", _("{what} {was} is taken off"), what=_TITLES[column], was=was))
+            told.append(Message("taken-off", _("{what} {was} removed"), what=_TITLES[column], was=was))
     return told

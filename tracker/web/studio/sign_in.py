@@ -92,12 +92,16 @@ def sign_out() -> ResponseReturnValue:
     return redirect(url_for("signing_in.sign_in"))
 
 
+_UNREAD = {"seen", "ref"}
+"""The fields of a form that tell its sender nothing."""
+
+
 @pages.get("/kept-form")
 @allows(SIGNED_IN)
 def kept() -> ResponseReturnValue:
     """The form that was sent before signing in, where its own page can't show it: what it says, to be sent again."""
     form = read_kept(people.kept_form(house().store, session.get(TOKEN, "")) or "")
-    told = [value for _name, value in form.fields if value.strip()] if form else []
+    told = [value for name, value in form.fields if name not in _UNREAD and value.strip()] if form else []
     return render_template("studio/kept_form.html", kept=form, told=told)
 
 
