@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from copy import copy
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 import click
 
@@ -20,15 +21,24 @@ from tracker.commands.mail import mail
 from tracker.commands.roster import import_roster, reset_password
 from tracker.commands.serving import demo, init, serve
 from tracker.commands.studio import change_studio, export_studio
+from tracker.domain.message import _
 from tracker.domain.refusals import Refusal, Unusable
 from tracker.settings import BadSettings
 from tracker.store.owner_only import keep_new_files_private
+from tracker.wording import render
 from tracker.wording.reader import ANYONE, Reader
 from tracker.wording.render import say, say_refusal
 
 
 class _Answering(click.Group):
     """A group of commands that answers a refusal with one sentence on standard error instead of a traceback."""
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        command = super().get_command(ctx, cmd_name)
+        return None if command is None else _in_words(command)
+
+    def get_help(self, ctx: click.Context) -> str:
+        return click.Group.get_help(_in_words(self), ctx)
 
     def invoke(self, ctx: click.Context) -> Any:  # noqa: ANN401 -- click's own signature
         try:
@@ -46,6 +56,29 @@ class _Answering(click.Group):
             if (told := told_of(fault)) is None:
                 raise
             fail(told)
+
+
+_C = TypeVar("_C", bound=click.Command)
+
+
+def _in_words(command: _C) -> _C:
+    """The same command, whose help is looked up for whoever runs it."""
+    spoken = copy(command)
+    spoken.help, spoken.short_help = _looked_up(command.help), _looked_up(command.short_help)
+    spoken.params = [_option_in_words(one) for one in command.params]
+    return spoken
+
+
+def _option_in_words(param: click.Parameter) -> click.Parameter:
+    if not isinstance(param, click.Option):
+        return param
+    spoken = copy(param)
+    spoken.help = _looked_up(param.help)
+    return spoken
+
+
+def _looked_up(text: str | None) -> str | None:
+    return text and render.translations(ANYONE.locale).gettext(text)
 
 
 def _reader(ctx: click.Context) -> Reader:
@@ -71,8 +104,12 @@ def _now() -> datetime:
     return datetime.now(UTC)
 
 
-@click.group(cls=_Answering, context_settings={"help_option_names": ["-h", "--help"]})
-@click.option("--database", metavar="URL", help="Path of an SQLite file, or a URL; overrides FOOTRING_DATABASE.")
+@click.group(
+    cls=_Answering,
+    context_settings={"help_option_names": ["-h", "--help"]},
+    help=_("Keep track of a teaching studio's pieces, from raw clay to pickup."),
+)
+@click.option("--database", metavar="URL", help=_("Path of an SQLite file, or a URL; overrides FOOTRING_DATABASE."))
 @click.version_option(_version(), prog_name="footring", message="%(prog)s %(version)s")
 @click.pass_context
 def main(ctx: click.Context, database: str | None) -> None:

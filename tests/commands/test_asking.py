@@ -19,7 +19,7 @@ def test_a_code_is_told_with_its_number(run: Run) -> None:
     result = run("code", "k7-r43")
 
     assert result.exit_code == 0
-    assert "K7R43 is a code, number 160,703 of 279,841" in result.stdout
+    assert "K7R43 is a code: number 160,703 of 279,841" in result.stdout
 
 
 @pytest.mark.parametrize("number", [0, 1, 12_345, 279_840])

@@ -81,7 +81,7 @@ def test_a_person_gets_sentences(run: Run, log: Path) -> None:
 @pytest.mark.parametrize(
     ("lines", "target", "says"),
     [
-        pytest.param("0,20\n1202,1222\n", "6", "Target cone 6, 1,222 °C: it is down.", id="down"),
+        pytest.param("0,20\n1202,1222\n", "6", "Target cone 6, 1,222 °C: it's down.", id="down"),
         pytest.param("0,20\n1202,1222\n1220,1000\n", "10", "or held at 1,000 °C.", id="never"),
         pytest.param("0,20\n600,580\n", "022", "That gives 1,398 kJ/mol, and its neighbors have 420", id="odd fit"),
     ],

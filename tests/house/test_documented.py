@@ -10,12 +10,14 @@ from typing import Any
 
 import click
 import pytest
+from click.testing import CliRunner
 
 from tests.forms.studio.studio_example import STUDIO
 from tests.house.documents import IN_FILE, between, drawn
 from tests.house.manual import MANUAL
 from tests.house.sentences import marked
 from tests.house.tree import text
+from tests.wording.pseudo import in_pseudo, pseudo
 from tracker.cli import main
 from tracker.domain.pieces.piece import STEPS, Stage
 from tracker.domain.studio.setting_groups import GROUPS
@@ -134,3 +136,21 @@ def test_every_fact_of_an_entity_is_told_in_a_row_of_its_own() -> None:
     assert "| `coat` | type: glaze, underglaze, slip, sigillata, wax, overglaze; default glaze |" in rows
     assert "| `clay` | required: clay |" in rows
     assert [row for row in rows if row and not re.fullmatch(r"\| \S.* \| \S.* \||\|---\|---\|", row)] == []
+
+
+def test_the_help_of_every_command_is_marked_and_looked_up_when_it_is_shown() -> None:
+    own = {main.help, *(one.help for one in main.params if isinstance(one, click.Option))}
+    ways = [[], *([name] for name in main.commands)]
+    with in_pseudo() as catalog:
+        shown = [CliRunner().invoke(main, [*way, "--help"]).output for way in ways]
+
+    written = {
+        one.help for command in main.commands.values() for one in command.params if isinstance(one, click.Option)
+    }
+    written |= {one for command in main.commands.values() for one in (command.help, command.short_help)} | own
+    from_click = {"Show the version and exit."}
+    assert {one for one in written if one} - from_click <= {one.text for one in marked()} & catalog.asked
+    assert all(
+        pseudo(str(command.help))[:12] in page
+        for command, page in zip((main, *main.commands.values()), shown, strict=True)
+    )

@@ -97,8 +97,8 @@ LINES = {
         outcome=Outcome.of(Flaw.CRAZED),
         facts={"was": Outcome.BROKE.message},
     ),
-    "Registered twice: W7 leads here": a_line(StepName.MERGE, facts={"other": "W7"}),
-    "W7 is another piece after all": a_line(StepName.MERGE, facts={"other": "W7"}, undoes=5),
+    "Registered twice: W7 opens this piece": a_line(StepName.MERGE, facts={"other": "W7"}),
+    "W7 is a separate piece after all": a_line(StepName.MERGE, facts={"other": "W7"}, undoes=5),
     "Given from Mira Tann to Ines Pell": a_line(
         StepName.GIVE, facts={"from_id": 4, "to_id": 3, "was": "Mira Tann", "now": "Ines Pell"}
     ),

@@ -16,7 +16,10 @@ from tracker.wording.render import say, say_all
 _LINES_A_STEP = 200
 
 
-@click.command(short_help="Check and read a code.")
+@click.command(
+    short_help=_("Check and read a code."),
+    help=_("Check whether TEXT is a code, what it may be meant for, and how it reads upside down."),
+)
 @click.argument("text", nargs=-1, required=True)
 @as_json_option
 def code(text: tuple[str, ...], *, as_json: bool) -> None:
@@ -81,7 +84,10 @@ def _number(code: str) -> int:
     return number
 
 
-@click.command(short_help="Judge pieces and firings, one a line.")
+@click.command(
+    short_help=_("Judge pieces and firings, one a line."),
+    help=_('Judge a piece and a firing on each line of FILE ("-" is standard input); one answer a line.'),
+)
 @click.argument("file", metavar="FILE.jsonl", type=click.Path(exists=True, dir_okay=False, allow_dash=True))
 def judge(file: str) -> None:
     """Judge a piece and a firing on each line of FILE ("-" is standard input); one answer a line."""

@@ -12,7 +12,10 @@ from tracker.domain.message import Message, _
 from tracker.domain.refusals import Unusable
 
 
-@click.command("deployment-files")
+@click.command(
+    "deployment-files",
+    help=_("Write systemd units, a Containerfile, a compose file and a Caddyfile into FOLDER, to adapt."),
+)
 @click.argument("folder", type=click.Path(file_okay=False, path_type=Path))
 @click.pass_obj
 def deployment_files(_house: House, folder: Path) -> None:

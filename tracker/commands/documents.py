@@ -29,14 +29,18 @@ if TYPE_CHECKING:
     from tracker.usecases.labels.selection import Desk
 
 _SHEET = (
-    click.option("--stock", "name", metavar="NAME", help="Labels or paper (default: the first in the list)."),
+    click.option("--stock", "name", metavar="NAME", help=_("Labels or paper (default: the first in the list).")),
     click.option(
-        "--start", "start_at", type=click.IntRange(1), default=1, show_default=True, help="First label to use."
+        "--start", "start_at", type=click.IntRange(1), default=1, show_default=True, help=_("First label to use.")
     ),
     click.option(
-        "--nudge", metavar="X,Y", default="0,0", show_default=True, help="Shift in mm, right and down, in 0.5 mm steps."
+        "--nudge",
+        metavar="X,Y",
+        default="0,0",
+        show_default=True,
+        help=_("Shift in mm, right and down, in 0.5 mm steps."),
     ),
-    click.option("--dpi", type=click.Choice(["203", "300", "600"]), help="Printer resolution in dpi, if known."),
+    click.option("--dpi", type=click.Choice(["203", "300", "600"]), help=_("Printer resolution in dpi, if known.")),
 )
 
 
@@ -47,12 +51,15 @@ def _sheet_options(command: Callable[..., Any]) -> Callable[..., Any]:
     return command
 
 
-@click.command(short_help="Save tags of pieces as a PDF.")
+@click.command(
+    short_help=_("Save tags of pieces as a PDF."),
+    help=_("Save the tags of pieces, a firing or a stage as a PDF for label stock."),
+)
 @click.argument("refs", metavar="[REF]...", nargs=-1)
-@click.option("--firing", type=click.IntRange(1), help="Every piece of this firing.")
-@click.option("--stage", type=click.Choice([str(one) for one in Stage]), help="Every piece at this stage.")
+@click.option("--firing", type=click.IntRange(1), help=_("Every piece of this firing."))
+@click.option("--stage", type=click.Choice([str(one) for one in Stage]), help=_("Every piece at this stage."))
 @_sheet_options
-@click.option("-o", "--out", type=NEW_FILE, required=True, help="The PDF to write.")
+@click.option("-o", "--out", type=NEW_FILE, required=True, help=_("The PDF to write."))
 @by_option
 @as_json_option
 @click.pass_obj
@@ -96,20 +103,26 @@ def tags(  # noqa: PLR0917 -- click gives them by name, each one thing that a pe
     )
 
 
-@click.command("print", short_help="Save documents of the print desk as a PDF.")
+@click.command(
+    "print",
+    short_help=_("Save documents of the print desk as a PDF."),
+    help=_("Save any document of the print desk as a PDF: for things by name, a group of pieces, or everything."),
+)
 @click.argument("kind", type=click.Choice([str(one) for one in DocumentKind]), required=False)
 @click.argument("things", metavar="[THING]...", nargs=-1)
-@click.option("--firing", type=click.IntRange(1), help="Every piece of this firing that didn't break.")
-@click.option("--place", metavar="SHELF", help="Every piece on this shelf or ware board.")
-@click.option("--section", metavar="NAME", help="Every piece of this section's students.")
-@click.option("--today", type=click.Choice(["registered", "bisqued"]), help="Every piece registered or bisqued today.")
-@click.option("--maker", metavar="EMAIL", help="Every piece of this person that's ready for pickup.")
-@click.option("--job", type=click.IntRange(1), help="What this print had on it, by its number.")
-@click.option("--all", "takes_all", is_flag=True, help="Everything of a kind that isn't for pieces.")
-@click.option("--list", "lists", is_flag=True, help="List what can be printed, or every KIND. Prints nothing.")
+@click.option("--firing", type=click.IntRange(1), help=_("Every piece of this firing that didn't break."))
+@click.option("--place", metavar="SHELF", help=_("Every piece on this shelf or ware board."))
+@click.option("--section", metavar="NAME", help=_("Every piece of this section's students."))
+@click.option(
+    "--today", type=click.Choice(["registered", "bisqued"]), help=_("Every piece registered or bisqued today.")
+)
+@click.option("--maker", metavar="EMAIL", help=_("Every piece of this person that's ready for pickup."))
+@click.option("--job", type=click.IntRange(1), help=_("What this print had on it, by its number."))
+@click.option("--all", "takes_all", is_flag=True, help=_("Everything of a kind that isn't for pieces."))
+@click.option("--list", "lists", is_flag=True, help=_("List what can be printed, or every KIND. Prints nothing."))
 @_sheet_options
-@click.option("--line", metavar="TEXT", help="Footer line on cards (default: the studio's own).")
-@click.option("-o", "--out", type=NEW_FILE, help="The PDF to write.")
+@click.option("--line", metavar="TEXT", help=_("Footer line on cards (default: the studio's own)."))
+@click.option("-o", "--out", type=NEW_FILE, help=_("The PDF to write."))
 @by_option
 @as_json_option
 @click.pass_obj

@@ -54,20 +54,24 @@ kind_option = click.option(
     type=click.Choice(get_args(Kind)),
     default="self-supporting",
     show_default=True,
-    help="Kind of cone. They fall at different heats.",
+    help=_("Kind of cone. They fall at different heats."),
 )
 
 
-@click.command("cone-reached", short_help="Calculate the cone that a kiln reached.")
+@click.command(
+    "cone-reached",
+    short_help=_("Calculate the cone that a kiln reached."),
+    help=_("Calculate which cone a kiln's log has reached, from its temperatures and times."),
+)
 @click.argument("path", metavar="CURVE.csv", type=FILE)
 @kind_option
-@click.option("--unit", type=click.Choice(["c", "f"]), help="°C or °F; overrides the header.")
+@click.option("--unit", type=click.Choice(["c", "f"]), help=_("°C or °F; overrides the header."))
 @click.option(
-    "--thermocouple", type=click.Choice(["K", "S"], case_sensitive=False), help="Thermocouple type (for mV logs)."
+    "--thermocouple", type=click.Choice(["K", "S"], case_sensitive=False), help=_("Thermocouple type (for mV logs).")
 )
-@click.option("--junction", type=float, metavar="°C", help="Temperature of its cold junction, in °C.")
-@click.option("--target", type=_ConeText(), help="Also say when this cone falls.")
-@click.option("--accept", "accepts", is_flag=True, help="Use the log despite its warnings (after checking them).")
+@click.option("--junction", type=float, metavar="°C", help=_("Temperature of its cold junction, in °C."))
+@click.option("--target", type=_ConeText(), help=_("Also say when this cone falls."))
+@click.option("--accept", "accepts", is_flag=True, help=_("Use the log despite its warnings (after checking them)."))
 @units_option
 @as_json_option
 def cone_reached(
@@ -188,7 +192,11 @@ _RATE_C_PER_HOUR = 60.0
 """How fast the cones of that table are heated up to the hold."""
 
 
-@click.command("hold-times", short_help="List how long a hold drops the next cone.")
+@click.command(
+    "hold-times",
+    short_help=_("List how long a hold drops the next cone."),
+    help=_("List how long a hold at each cone's end point takes to drop the next cone too."),
+)
 @kind_option
 @units_option
 @as_json_option

@@ -165,7 +165,7 @@ def fail(*lines: str) -> NoReturn:
     sys.exit(1)
 
 
-as_json_option = click.option("--json", "as_json", is_flag=True, help="Answer in JSON, for a script.")
+as_json_option = click.option("--json", "as_json", is_flag=True, help=_("Answer in JSON, for a script."))
 
 
 def _reader_in(_context: click.Context, _option: click.Parameter, units: str) -> Reader:
@@ -179,10 +179,10 @@ units_option = click.option(
     default=str(Units.METRIC),
     show_default=True,
     callback=_reader_in,
-    help="Units of the answer; JSON stays metric.",
+    help=_("Units of the answer; JSON stays metric."),
 )
 """For commands that open no studio, whose units they could follow."""
 
 by_option = click.option(
-    "--by", metavar="EMAIL", help="Email of the person this is recorded under (default: the first instructor)."
+    "--by", metavar="EMAIL", help=_("Email of the person this is recorded under (default: the first instructor).")
 )

@@ -18,17 +18,20 @@ _STRAY_AFTER = timedelta(days=1)
 """A file younger than this may belong to a photo that is being kept or restored at this moment."""
 
 
-@click.command(short_help="Write the whole database to a new file.")
+@click.command(
+    short_help=_("Write the whole database to a new file."),
+    help=_("Write the whole database to one new file. It's safe to run while the server is running."),
+)
 @click.argument("path", metavar="FILE", type=click.Path(path_type=Path))
 @click.option(
     "--keep",
     type=click.IntRange(1),
     metavar="N",
-    help="Take FILE for a folder: name the backup by the time, and delete all but the newest N there.",
+    help=_("Take FILE for a folder: name the backup by the time, and delete all but the newest N there."),
 )
 @click.pass_obj
 def backup(house: House, path: Path, keep: int | None) -> None:
-    """Write the whole database to one new file. It's safe to run while the server is running."""
+    """Write the whole database to one new file."""
     from tracker.store import backup as keeping
 
     database, photos = house.settings.database, house.settings.photos
@@ -45,9 +48,12 @@ def backup(house: House, path: Path, keep: int | None) -> None:
         click.echo(text_of_message(Message("older-backups-gone", words, count=gone)))
 
 
-@click.command(short_help="Fill a new database from a backup.")
+@click.command(
+    short_help=_("Fill a new database from a backup."),
+    help=_("Fill an empty or new database from a backup: all of it or nothing."),
+)
 @click.argument("path", metavar="FILE", type=FILE)
-@click.option("--send-mail", is_flag=True, help="Send mail that was unsent in the backup. Otherwise it's dropped.")
+@click.option("--send-mail", is_flag=True, help=_("Send mail that was unsent in the backup. Otherwise it's dropped."))
 @click.pass_obj
 def restore(house: House, path: Path, *, send_mail: bool) -> None:
     """Fill an empty or new database from a backup: all of it or nothing."""
@@ -67,10 +73,13 @@ def restore(house: House, path: Path, *, send_mail: bool) -> None:
         click.echo(text_of_message(Message("unsent-dropped", words, count=dropped)))
 
 
-@click.command(short_help="Bring the database to this version.")
+@click.command(
+    short_help=_("Bring the database to this version."),
+    help=_("Bring the database to this version, after a backup of it. footring serve does the same when it starts."),
+)
 @click.pass_obj
 def upgrade(house: House) -> None:
-    """Bring the database to this version, after a backup of it. footring serve does the same when it starts."""
+    """Bring the database to this version, after a backup of it."""
     from tracker.store.engine import shown
 
     click.echo(upgraded(house) or f"{shown(house.settings.database)} is up to date.")
@@ -90,12 +99,17 @@ def upgraded(house: House) -> str:
     return text_of_message(told)
 
 
-@click.command(short_help="Check the database or a backup.")
+@click.command(
+    short_help=_("Check the database or a backup."),
+    help=_(
+        "Check the database for inconsistencies and delete orphaned photo files. With BACKUP, check that file instead."
+    ),
+)
 @click.argument("backup", metavar="[BACKUP]", type=FILE, required=False)
 @as_json_option
 @click.pass_obj
 def check(house: House, backup: Path | None, *, as_json: bool) -> None:
-    """Check the database for inconsistencies and delete orphaned photo files. With BACKUP, check that file instead."""
+    """Check the database for inconsistencies and delete orphaned photo files."""
     from tracker.store import backup as keeping
     from tracker.usecases.rules.approvals import not_carried
 

@@ -19,23 +19,27 @@ if TYPE_CHECKING:
     from tracker.store.unit_of_work import Store
 
 
-@click.command("kiln-log", short_help="Import a kiln's own log into a firing.")
+@click.command(
+    "kiln-log",
+    short_help=_("Import a kiln's own log into a firing."),
+    help=_("Import a kiln's own LOG.csv into FIRING, or report each bad line."),
+)
 @click.argument("firing", type=click.IntRange(1))
 @click.argument("path", metavar="LOG.csv", type=FILE)
-@click.option("--unit", type=click.Choice(["c", "f"]), help="°C or °F; overrides the header.")
+@click.option("--unit", type=click.Choice(["c", "f"]), help=_("°C or °F; overrides the header."))
 @click.option(
-    "--thermocouple", type=click.Choice(["K", "S"], case_sensitive=False), help="Thermocouple type (for mV logs)."
+    "--thermocouple", type=click.Choice(["K", "S"], case_sensitive=False), help=_("Thermocouple type (for mV logs).")
 )
-@click.option("--junction", type=float, metavar="°C", help="Temperature of its cold junction, in °C.")
+@click.option("--junction", type=float, metavar="°C", help=_("Temperature of its cold junction, in °C."))
 @click.option(
     "--begins",
     type=click.IntRange(0, 2_880),
     default=0,
     metavar="MIN",
-    help="Minutes between kiln start and the first reading.",
+    help=_("Minutes between kiln start and the first reading."),
 )
-@click.option("--accept", "accepts", is_flag=True, help="Use the log despite its warnings (after checking them).")
-@click.option("--follow", is_flag=True, help="Keep reading while the file grows, until the kiln is off or Ctrl-C.")
+@click.option("--accept", "accepts", is_flag=True, help=_("Use the log despite its warnings (after checking them)."))
+@click.option("--follow", is_flag=True, help=_("Keep reading while the file grows, until the kiln is off or Ctrl-C."))
 @click.option("--every", type=click.FloatRange(0.1, 3_600), default=30.0, show_default=True, metavar="SECONDS")
 @by_option
 @as_json_option

@@ -22,7 +22,11 @@ if TYPE_CHECKING:
 LONGEST_SEARCH_S = 3_600
 
 
-@click.command("plan-load", short_help="Plan where each piece goes in a kiln.")
+@click.command(
+    "plan-load",
+    short_help=_("Plan where each piece goes in a kiln."),
+    help=_("Plan a load: where each piece of FILE goes, in as many firings as needed."),
+)
 @click.argument("file", metavar="FILE.json", type=FILE)
 @click.option(
     "--seconds",
@@ -30,7 +34,7 @@ LONGEST_SEARCH_S = 3_600
     type=click.FloatRange(0, LONGEST_SEARCH_S),
     default=0.0,
     callback=lambda _context, _option, seconds: _finite(seconds),
-    help="Keep looking for a shorter stack for this many seconds.",
+    help=_("Keep looking for a shorter stack for this many seconds."),
 )
 @units_option
 @as_json_option

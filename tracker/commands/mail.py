@@ -30,12 +30,12 @@ _GOODBYE_SECONDS = 5
 _log = logging.getLogger("footring.mail")
 
 
-@click.command()
-@click.option("--once", is_flag=True, help="Send what is due now, then end.")
+@click.command(help=_("Send mail from the outbox until Ctrl-C. `footring serve` sends it by itself."))
+@click.option("--once", is_flag=True, help=_("Send what is due now, then end."))
 @as_json_option
 @click.pass_obj
 def mail(house: House, *, once: bool, as_json: bool) -> None:
-    """Send mail from the outbox until Ctrl-C. `footring serve` sends it by itself."""
+    """Send mail from the outbox until Ctrl-C."""
     from tracker.usecases.studio.letters import Sender
 
     settings = house.settings

@@ -19,18 +19,24 @@ from tracker.store.rooms import flush_folder
 from tracker.wording.render import say as text
 
 
-@click.command("import-roster", short_help="Add and change people from a CSV or .xlsx file.")
+@click.command(
+    "import-roster",
+    short_help=_("Add and change people from a CSV or .xlsx file."),
+    help=_(
+        "Add the new people of a CSV or .xlsx file and change those who are here: all of it or nothing.\n\n"
+        "The first line names the columns: name (or first name and last name), email, section, role. "
+        "Students and members may be without an email."
+    ),
+)
 @click.argument("path", metavar="FILE", type=FILE)
-@click.option("--passwords", type=NEW_FILE, help="Write the first passwords to this new file instead of showing them.")
+@click.option(
+    "--passwords", type=NEW_FILE, help=_("Write the first passwords to this new file instead of showing them.")
+)
 @by_option
 @as_json_option
 @click.pass_obj
 def import_roster(house: House, path: Path, passwords: Path | None, by: str | None, *, as_json: bool) -> None:
-    """Add the new people of a CSV or .xlsx file and change those who are here: all of it or nothing.
-
-    The first line names the columns: name (or first name and last name), email, section, role. Students and members
-    may be without an email.
-    """
+    """Add the new people of a CSV or .xlsx file and change those who are here: all of it or nothing."""
     from tracker.forms.studio.roster import guessed_columns, people_in
     from tracker.forms.studio.spreadsheets import read_sheet
     from tracker.usecases.studio.membership import enrol
@@ -111,12 +117,12 @@ def _write_passwords(file: TextIO, added: Sequence[tuple[Person, str]]) -> None:
     write_rows(file, [("name", "email", "section", "role", "password"), *told])
 
 
-@click.command("reset-password")
+@click.command("reset-password", help=_("Give a person a new first password. All their devices are signed out."))
 @click.argument("email")
 @as_json_option
 @click.pass_obj
 def reset_password(house: House, email: str, *, as_json: bool) -> None:
-    """Give a person a new first password. All their devices are signed out."""
+    """Give a person a new first password."""
     from tracker.usecases.studio.people import reset_password as reset
 
     with house.store() as store:

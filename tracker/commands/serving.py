@@ -45,17 +45,21 @@ _FILES = 4_096
 _FIRST_PAGES = {"student": "pieces", "staff": "today", "instructor": "today"}
 
 
-@click.command()
+@click.command(help=_("Set up a studio from a TOML file. Reports every problem in the file at once."))
 @click.option(
-    "--studio", "path", type=FILE, required=True, help="The studio file: clays, glazes, firing types and kilns (TOML)."
+    "--studio",
+    "path",
+    type=FILE,
+    required=True,
+    help=_("The studio file: clays, glazes, firing types and kilns (TOML)."),
 )
 @click.option(
-    "--instructor", "who", required=True, metavar='"NAME <EMAIL>"', help="The first instructor's name and email."
+    "--instructor", "who", required=True, metavar='"NAME <EMAIL>"', help=_("The first instructor's name and email.")
 )
 @as_json_option
 @click.pass_obj
 def init(house: House, path: Path, who: str, *, as_json: bool) -> None:
-    """Set up a studio from a TOML file. Reports every problem in the file at once."""
+    """Set up a studio from a TOML file."""
     from tracker.forms.studio.studio_file import read_studio
     from tracker.store.engine import shown
     from tracker.usecases.studio.founding import open_studio
@@ -87,12 +91,12 @@ def _instructor(text: str) -> NewPerson:
         raise click.BadParameter(in_words(wrong.message), param_hint="--instructor") from None
 
 
-@click.command()
-@click.option("--host", help="Address to listen on; overrides FOOTRING_HOST.")
-@click.option("--port", type=click.IntRange(0, 65_535), help="Port to listen on; overrides FOOTRING_PORT.")
+@click.command(help=_("Serve the pages until Ctrl-C. With no studio yet, tell a one-time address to set one up."))
+@click.option("--host", help=_("Address to listen on; overrides FOOTRING_HOST."))
+@click.option("--port", type=click.IntRange(0, 65_535), help=_("Port to listen on; overrides FOOTRING_PORT."))
 @click.pass_obj
 def serve(house: House, host: str | None, port: int | None) -> None:
-    """Serve the pages until Ctrl-C. With no studio yet, tell a one-time address to set one up."""
+    """Serve the pages until Ctrl-C."""
     from tracker.store.engine import shown
     from tracker.store.locks import serving
     from tracker.store.presence import holds_a_studio
@@ -222,14 +226,16 @@ def _must_be_free(host: str, port: int) -> None:
             probe.listen()
 
 
-@click.command()
-@click.option("--port", type=click.IntRange(1, 65_535), default=8000, show_default=True, help="First port to try.")
-@click.option("--no-serve", is_flag=True, help="Set up the demo studio only, without serving it.")
-@click.option("--keep", type=click.Path(file_okay=False, path_type=Path), help="Keep the demo studio in this folder.")
+@click.command(help=_("Serve an invented studio to explore. It's deleted when you stop it, unless you use --keep."))
+@click.option("--port", type=click.IntRange(1, 65_535), default=8000, show_default=True, help=_("First port to try."))
+@click.option("--no-serve", is_flag=True, help=_("Set up the demo studio only, without serving it."))
+@click.option(
+    "--keep", type=click.Path(file_okay=False, path_type=Path), help=_("Keep the demo studio in this folder.")
+)
 @as_json_option
 @click.pass_obj
 def demo(house: House, port: int, keep: Path | None, *, no_serve: bool, as_json: bool) -> None:
-    """Serve an invented studio to explore. It's deleted when you stop it, unless you use --keep."""
+    """Serve an invented studio to explore."""
     found = list(entry_points(group="footring.demo"))
     if not found:
         raise Unknown(

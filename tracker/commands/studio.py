@@ -32,7 +32,11 @@ if TYPE_CHECKING:
     from tracker.wording.reader import Reader
 
 
-@click.command("export-studio", short_help="Save the studio as a studio file.")
+@click.command(
+    "export-studio",
+    short_help=_("Save the studio as a studio file."),
+    help=_("Save the studio and its whole catalog as a studio file, for init and change-studio."),
+)
 @click.argument("path", metavar="FILE.toml", type=NEW_FILE)
 @as_json_option
 @click.pass_obj
@@ -47,17 +51,20 @@ def export_studio(house: House, path: Path, *, as_json: bool) -> None:
     say(text_of_message(done), {"file": str(path), "studio": studio.name}, as_json=as_json)
 
 
-@click.command("change-studio")
+@click.command(
+    "change-studio",
+    help=_(
+        "Apply a studio file to the catalog. Anything not in the file is retired.\n\n"
+        "With --json and without --yes, nothing is applied: the answer says what would change."
+    ),
+)
 @click.argument("path", metavar="FILE.toml", type=FILE)
-@click.option("--yes", is_flag=True, help="Apply without asking, even if pieces leave their queues.")
+@click.option("--yes", is_flag=True, help=_("Apply without asking, even if pieces leave their queues."))
 @by_option
 @as_json_option
 @click.pass_obj
 def change_studio(house: House, path: Path, by: str | None, *, yes: bool, as_json: bool) -> None:
-    """Apply a studio file to the catalog. Anything not in the file is retired.
-
-    With --json and without --yes, nothing is applied: the answer says what would change.
-    """
+    """Apply a studio file to the catalog."""
     from tracker.domain.studio.catalog_changes import merged
     from tracker.forms.studio.studio_file import read_studio
     from tracker.usecases.pieces.in_hot_kilns import wrong_in_hot_kilns

@@ -90,7 +90,7 @@ def test_a_kilns_log_is_taken_in_and_the_page_says_which_cone_it_reached(room: R
 
     assert "81 readings imported, peak 1,222 °C" in page
     assert '<p class="reached">cone 6, 1,222\u00a0°C' in page
-    assert "By the curve, cone 6, 1,222 °C has dropped." in page
+    assert "Going by the curve, cone 6, 1,222 °C has dropped." in page
     assert '<svg xmlns="http://www.w3.org/2000/svg" class="drawing"' in page
 
 

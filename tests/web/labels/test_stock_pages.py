@@ -174,9 +174,9 @@ def test_every_stock_has_its_page_of_crosses_and_says_where_they_belong(room: Ro
     [
         (
             {"across": "1.5", "along": "1", "is_below": "yes"},
-            "will now shift: 1.5 mm right and 1 mm up",
+            "will now be shifted: 1.5 mm right and 1 mm up",
         ),
-        ({"across": "2", "is_right": "yes"}, "will now shift: 2 mm left"),
+        ({"across": "2", "is_right": "yes"}, "will now be shifted: 2 mm left"),
         ({}, "be shifted anymore"),
     ],
 )

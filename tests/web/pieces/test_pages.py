@@ -191,12 +191,6 @@ def test_students_are_not_shown_who_else_is_in_the_studio(room: Room) -> None:
     assert "Mira" not in room.visit(INES).get("/pieces/new").text
 
 
-def test_every_clay_stands_with_the_temperature_of_its_cones(room: Room) -> None:
-    answer = room.visit(INES).get("/pieces/new")
-
-    assert "Roof Tile Red, cone 06 to 04, 998 °C to 1,063 °C" in words(answer)
-
-
 # ---- my pieces -------------------------------------------------------------------------------------------------
 
 
