@@ -75,6 +75,7 @@ def test_nobody_is_told_to_ask_the_person_they_are() -> None:
     assert {role: say(message, Reader(role=role)) for role in (None, *Role)} == {
         None: "Ask the instructor.",
         Role.STUDENT: "Ask the instructor.",
+        Role.MEMBER: "Ask the instructor.",
         Role.STAFF: "Ask the instructor.",
         Role.INSTRUCTOR: "Decide.",
     }

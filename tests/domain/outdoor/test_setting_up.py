@@ -36,7 +36,7 @@ def test_a_crew_with_each_task_covered_is_safe(crew: Crew) -> None:
         pytest.param(Crew((), ("Ines",), "Olu", "Bea"), ["Name a puller."], id="nobody pulls"),
         pytest.param(Crew((" ",), ("Ines",), "Olu", "Bea"), ["Name a puller."], id="a blank pulls"),
         pytest.param(Crew(("Mio",), (), "Olu", "Bea"), ["Name a person for bins and lids."], id="nobody at the lids"),
-        pytest.param(Crew(("Mio",), ("Ines",), "", "Bea"), ["Name a person for the clock."], id="nobody at the clock"),
+        pytest.param(Crew(("Mio",), ("Ines",), "", "Bea"), ["Name a timekeeper."], id="nobody at the clock"),
         pytest.param(Crew(("Mio",), ("Ines",), "Olu", " "), ["Name a person for the water hose."], id="no hose"),
         pytest.param(
             Crew(("Mio", "Bea "), ("Ines",), "Olu", "bea"),
@@ -66,7 +66,7 @@ def test_a_crew_with_each_task_covered_is_safe(crew: Crew) -> None:
             [
                 "Name a puller.",
                 "Name a person for bins and lids.",
-                "Name a person for the clock.",
+                "Name a timekeeper.",
                 "Name a person for the water hose.",
                 "No one works alone. You need at least two people.",
             ],

@@ -108,7 +108,7 @@ def test_a_kiln_whose_firings_agree_says_when_its_target_falls_by_its_own_correc
     tom.post(f"{here}/log", {"text": STEADY.rpartition("\n1140,")[0]})
 
     told = words(tom.get(here))
-    assert re.search(r"By this kiln's correction, .+, cone 6, 1,222 °C drops at about \d+:\d\d\W[AP]M", told)
+    assert re.search(r"With this kiln's correction and .+, cone 6, 1,222 °C drops at about \d+:\d\d\W[AP]M", told)
 
 
 def test_one_reading_is_told_and_a_kiln_that_cools_is_told_nothing_of_its_rate(room: Room) -> None:

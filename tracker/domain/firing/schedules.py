@@ -60,7 +60,7 @@ class Schedule:
         came_from = self.start_c
         for number, segment in enumerate(self.segments, start=1):
             if segment.target_c == came_from and not segment.hold_min:
-                words = _("Segment {number} doesn't change {heat} and has no hold.")
+                words = _("Segment {number} stays at {heat} and has no hold.")
                 raise BadSchedule(Message("segment-without-effect", words, number=number, heat=celsius(came_from)))
             came_from = segment.target_c
 

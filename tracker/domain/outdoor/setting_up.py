@@ -97,7 +97,7 @@ _ONLY_THE_HOSE = {
 _NOBODY = (
     Message("nobody-pulls", _("Name a puller.")),
     Message("nobody-at-lids", _("Name a person for bins and lids.")),
-    Message("nobody-at-clock", _("Name a person for the clock.")),
+    Message("nobody-at-clock", _("Name a timekeeper.")),
     Message("nobody-at-hose", _("Name a person for the water hose.")),
 )
 

@@ -233,7 +233,7 @@ RULES = (
             "why",
             {
                 "hot": _("Bisque it first, or choose a once-firing."),
-                "overglaze": _("Bisque it, then fire its glaze first."),
+                "overglaze": _("Bisque it and fire its glaze first."),
             },
         ),
     ),

@@ -120,7 +120,7 @@ _FIRES = Group(
     FiringPractice,
     (
         _rate("bisque_slow_c_per_h", _("fastest rate at the start of a bisque")),
-        _celsius("bisque_slow_below_c", _("end of the slow start of a bisque"), 0, 1_400),
+        _celsius("bisque_slow_below_c", _("slow start of a bisque ends at"), 0, 1_400),
         _rate("bisque_c_per_h", _("fastest rate of a bisque after its slow start")),
         _rate("quartz_c_per_h", _("fastest cooling past the quartz inversion")),
         _step("quartz_within_c", _("width of the range around the quartz inversion, to each side"), 1, 200),

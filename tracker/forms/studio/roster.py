@@ -197,7 +197,7 @@ def _person(
 def _twice(person: NewPerson, first: int) -> Message:
     if person.email:
         return Message("email-twice", _("{email} is already on line {first}."), email=person.email, first=first)
-    words = _("{name} is already on line {first}, without an email too. Add an email or a middle initial.")
+    words = _("{name} is already on line {first}, also without an email. Add an email or a middle initial.")
     return Message("name-twice", words, name=person.name, first=first)
 
 

@@ -99,7 +99,7 @@ def must_never_have_been_hot(reader: Queries, firing: Firing, *, never_hot: bool
         remedy = _("Its pieces were in the fire. Unload it, and record how each came out.")
         raise NotAStep(shown, Message("unload-what-was-fired", remedy))
     if firing.stage is FiringStage.COOLING and not never_hot:
-        words = _("Firing {firing} was on and is off again. Did its kiln get hot?")
+        words = _("Firing {firing} was switched on, then off again. Did its kiln get hot?")
         remedy = Message("say-it-was-never-hot", _("If it never got hot, tick the box and undo the kiln start."))
         raise NotAStep(Message("was-it-hot", words, firing=number), remedy)
 

@@ -116,7 +116,7 @@ def _move_readings(change: Change, firing_id: int, readings: Mapping[int, float]
     if min(moved) < 0:
         raise Unusable(
             [Message("reading-before-start", _("A reading was saved before that start."))],
-            Message("log-moves-with-it", _("If the log counts from the start, tick that.")),
+            Message("log-moves-with-it", _("If the log counts from the start, tick that box.")),
         )
     change.book.clear_log(firing_id)
     change.book.log(firing_id, moved)

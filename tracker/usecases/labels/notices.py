@@ -67,7 +67,7 @@ def notices_of(desk: Desk, numbers: Sequence[str], stock: Stock, dpi: int | None
     told = _told(desk)
     known = {str(number): one for number, one in told.items()}
     if strangers := [number for number in numbers if number not in known]:
-        words = _("There's nothing to tell the person with the number {number}.")
+        words = _("There's nothing to tell person {number}.")
         remedy = Message("pick-from-the-list", _("Choose from the list."))
         raise Unknown(Message("nothing-to-tell", words, number=strangers[0][:20]), remedy)
     when = day_and_studio(desk.at, desk.studio, desk.reader)

@@ -232,7 +232,7 @@ def _must_be_told_apart(reader: Queries, someone: NewPerson, number: int = 0) ->
     for other in reader.people.without_email([someone.section]):
         if other.id != number and namesake(other) == namesake(someone):
             raise NotAStep(
-                Message("person-is-here", _("{name} is here already, without an email."), name=other.name),
+                Message("person-is-here", _("{name} is already here, without an email."), name=other.name),
                 Message("tell-the-two-apart", _("Add an email or a middle initial.")),
             )
 

@@ -63,6 +63,6 @@ def _must_be_free(reader: Queries, name: str, but: int | None = None) -> None:
     """Refuse a name that another term has."""
     if any(one.name.casefold() == name.casefold() and one.id != but for one in reader.terms.listed()):
         raise NotAStep(
-            Message("term-named-twice", _("There is a term called {name} already."), name=name),
+            Message("term-named-twice", _("There's already a term called {name}."), name=name),
             Message("name-term-otherwise", _("Choose another name.")),
         )
