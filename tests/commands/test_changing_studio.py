@@ -141,7 +141,7 @@ def test_what_is_wrong_in_a_file_is_said_in_the_studios_units(run: Run, studio: 
     store = Store(studio, lambda count: count - 1)
     try:
         ada = store.read.people.staff()[0]
-        catalog.set_units(store, asked_by(ada), Units.US, Paper.LETTER)
+        catalog.set_facts(store, asked_by(ada), {"units": Units.US, "paper": Paper.LETTER})
     finally:
         store.close()
     studio_file.with_name("new.toml").write_text(

@@ -63,7 +63,7 @@ def test_a_log_that_looks_odd_needs_somebody_who_looked(
 def test_a_studio_in_us_units_is_answered_in_fahrenheit_but_for_numbers_that_were_read_as_celsius(
     run: Run, store: Store, database_url: str, tmp_path: Path
 ) -> None:
-    catalog.set_units(store, asked_by(ADA), Units.US, Paper.LETTER)
+    catalog.set_facts(store, asked_by(ADA), {"units": Units.US, "paper": Paper.LETTER})
     firing, path = lit(store), tmp_path / "kiln.csv"
 
     path.write_text(f"{HEAD}0,20\n5,900\n10,905\n", encoding="utf-8")

@@ -22,8 +22,13 @@ from tracker.cli import main
 from tracker.domain.pieces.piece import STEPS, Stage
 from tracker.domain.studio.setting_groups import GROUPS
 from tracker.domain.studio.settings import COMMON_PRACTICE
-from tracker.forms.entity import EntitySchema, key_of
-from tracker.forms.fields import FILE
+from tracker.forms.entity import EntitySchema, key_of, kind_inside
+from tracker.forms.fields import FILE, PAGE
+from tracker.forms.labels.label_schema import LabelSchema
+from tracker.forms.studio.evidence_schemas import AbsorptionSchema, LeachTestSchema, WeighingSchema
+from tracker.forms.studio.kiln_schemas import FurnitureSchema, KilnSchema, RouteSchema, SegmentSchema
+from tracker.forms.studio.material_schemas import ClaySchema, GlazeSchema
+from tracker.forms.studio.studio_file import SECTIONS
 from tracker.settings import Settings
 
 
@@ -50,6 +55,37 @@ def test_every_setting_is_told_in_the_manual() -> None:
     names = [f"FOOTRING_{field.name.upper()}" for field in dataclasses.fields(Settings)]
 
     assert [name for name in names if f"| `{name}` |" not in text("tracker/manual/server.md")] == []
+
+
+ON_A_PAGE_OF_ITS_OWN = {
+    ClaySchema: {"weighings", "cones_checked", "retired"},
+    GlazeSchema: {"tests", "cones_checked", "retired"},
+    RouteSchema: {"cones_checked", "retired"},
+    KilnSchema: {"retired"},
+    FurnitureSchema: {"halves"},
+    WeighingSchema: {"withdrawn"},
+    LeachTestSchema: {"withdrawn"},
+    SegmentSchema: {"rate_c_per_h", "target_c", "hold_min", "note"},
+    AbsorptionSchema: {"cone", "pct", "method"},
+}
+"""What no field of a thing's own form asks. Tests are filed and withdrawn under Evidence, unusual cones are asked about
+once they are sent, a thing is retired by a button, halves are a shape, and a schedule and measured absorption are typed
+into one field, line by line."""
+
+
+def schemas(kind: type[EntitySchema[Any]]) -> Iterator[type[EntitySchema[Any]]]:
+    """A schema with all that are inside it."""
+    yield kind
+    for one in kind.facts(FILE).values():
+        if one.inside is not None:
+            yield from schemas(kind_inside(one))
+
+
+def test_all_of_a_studio_file_can_be_told_on_pages() -> None:
+    tables = (*SECTIONS, ClaySchema, GlazeSchema, RouteSchema, KilnSchema, LabelSchema)
+    lacking = {one: set(one.facts(FILE)) - set(one.facts(PAGE)) for table in tables for one in schemas(table)}
+
+    assert {one: keys for one, keys in lacking.items() if keys} == ON_A_PAGE_OF_ITS_OWN
 
 
 @pytest.mark.parametrize("example", [text("demo_seed/studio.toml"), STUDIO], ids=["demo", "tests"])

@@ -113,7 +113,7 @@ def yard(
     path = tmp_path_factory.mktemp(f"units-{request.param}") / "studio.sqlite"
     shutil.copyfile(sqlite_template, path)
     made = Yard(path)
-    catalog.set_units(made.store, asked_by(ADA), request.param, Paper.A4)
+    catalog.set_facts(made.store, asked_by(ADA), {"units": request.param, "paper": Paper.A4})
     yield made, request.param
     made.store.close()
 

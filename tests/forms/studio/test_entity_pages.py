@@ -13,9 +13,11 @@ from werkzeug.datastructures import MultiDict
 from tests.forms.studio.test_studio_file import clays, glazes
 from tests.store.any_values import kilns, routes
 from tests.studio import a_glaze
+from tracker.domain.cones import Cone
 from tracker.domain.quantities import Units
+from tracker.domain.studio.absorption import Absorption, Soak
 from tracker.domain.studio.kilns import Furniture, Kiln, Room, Route
-from tracker.domain.studio.materials import Clay, Glaze
+from tracker.domain.studio.materials import Clay, ClayKind, Glaze
 from tracker.domain.studio.settings import LogPractice, Practice
 from tracker.forms.entity import kept, read_entity, sections, shown_entity
 from tracker.forms.fields import PAGE
@@ -37,6 +39,21 @@ def sent(kind: type[Any], thing: object, units: Units = Units.METRIC, /, **other
 @given(clays())
 def test_a_clay_left_as_its_form_shows_it_stays_the_same(clay: Clay) -> None:
     assert read_entity(ClaySchema, sent(ClaySchema, clay), clay) == clay
+
+
+def test_measured_absorption_is_typed_line_by_line_as_a_data_sheet_has_it() -> None:
+    before = Clay(name="Buff", kind=ClayKind.STONEWARE, cone_low=Cone.parse("5"), cone_high=Cone.parse("6"))
+
+    def read(text: str) -> Clay:
+        return read_entity(ClaySchema, sent(ClaySchema, before, absorption=text), before)
+
+    boiled = Absorption(cone=Cone.parse("6"), pct=2.1, method=Soak.BOIL)
+    cold = Absorption(cone=Cone.parse("04"), pct=9.5, method=Soak.COLD)
+    assert read("cone 6: 2.1%, boil\n\n04: 9,5 % cold soak").absorption == (boiled, cold)
+    for wrong in ("2.1%", "cone 6: 2.1%", "cone 6: 101%, boil", "cone 44: 2%, boil"):
+        with pytest.raises(BadForm) as refused:
+            read(wrong)
+        assert set(refused.value.fields) == {"absorption"}
 
 
 recipes = some.frozensets(some.sampled_from(["Cu", "cobalt carbonate", "Fe2O3"]))

@@ -96,7 +96,7 @@ def test_what_somebody_else_took_away_is_unknown(store: Store) -> None:
 def test_stock_for_the_paper_in_the_studios_printer_is_offered_first(
     store: Store, paper: str, sheet: str, card: str
 ) -> None:
-    catalog.set_units(store, asked_by(ADA), Units.US, Paper(paper))
+    catalog.set_facts(store, asked_by(ADA), {"units": Units.US, "paper": Paper(paper)})
     studio = store.read.studio()
 
     assert label_stock.label_stocks(studio, studio.paper)[0].name.startswith(sheet)

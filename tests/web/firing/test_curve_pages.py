@@ -15,6 +15,8 @@ from tests.web.firing.test_firing_pages import queued, start
 from tests.web.pieces.test_pages import words
 from tracker.domain.pieces.outcomes import Outcome
 from tracker.domain.pieces.piece import Stage
+from tracker.forms.entity import shown_entity
+from tracker.forms.studio.settings_schema import StudioSchema
 from tracker.forms.studio.studio_file import read_studio, write_studio
 
 if TYPE_CHECKING:
@@ -328,10 +330,11 @@ def test_costs_are_in_the_currency_of_the_studio_and_plain_numbers_without_one(r
     tom.post(f"{here}/cost", {"kwh": "71.5", "cost_cents": "1234.50"})
     plain = tom.get(f"{here}/cost").text
 
-    settings = {"units": "metric", "paper": "a4", "currency": "eur", "seen": room.store.read.version()}
-    assert ada.post("/catalog/units", settings).status_code == 303
+    told = {**shown_entity(StudioSchema, room.store.read.studio())}
+    settings = told | {"currency": "eur", "seen": room.store.read.version()}
+    assert ada.post("/catalog/studio", settings).status_code == 303
     wrong = settings | {"currency": "euros", "seen": room.store.read.version()}
-    assert ada.post("/catalog/units", wrong).status_code == 422
+    assert ada.post("/catalog/studio", wrong).status_code == 422
     in_euros = tom.get(f"{here}/cost").text
 
     assert "1,234.50" in plain

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 from io import BytesIO
+from typing import Any
 
 import pypdfium2
 import pytest
@@ -14,6 +15,8 @@ from tests.web.conftest import Room, Visitor
 from tests.web.firing.test_curve_pages import lit
 from tracker.domain.labels.stock import Paper
 from tracker.domain.quantities import Units
+from tracker.forms.entity import shown_entity
+from tracker.forms.studio.settings_schema import StudioSchema
 from tracker.forms.studio.studio_file import read_studio, write_studio
 from tracker.usecases.pieces import pickup
 
@@ -26,8 +29,27 @@ def ada(room: Room) -> Visitor:
 
 def settle(room: Room, ada: Visitor, units: str, paper: str) -> int:
     """Save the studio's units and paper on the settings page; gives the answer's status."""
-    fields = {"units": units, "paper": paper, "seen": room.store.read.version()}
-    return ada.post("/catalog/units", fields).status_code
+    fields = told(room) | {"units": units, "paper": paper, "seen": room.store.read.version()}
+    return ada.post("/catalog/studio", fields).status_code
+
+
+def told(room: Room) -> dict[str, Any]:
+    """What the settings page shows of the studio itself."""
+    return {**shown_entity(StudioSchema, room.store.read.studio())}
+
+
+def test_the_studios_name_zone_address_and_footer_are_saved_on_the_settings_page(room: Room, ada: Visitor) -> None:
+    new = {"name": "Kiln Yard", "timezone": "America/Denver", "address": "https://clay.example.edu/", "line": "Ask us."}
+
+    saved = ada.post("/catalog/studio", told(room) | new | {"seen": room.store.read.version()})
+    wrong = ada.post("/catalog/studio", told(room) | {"timezone": "Denver", "seen": room.store.read.version()})
+
+    studio = room.store.read.studio()
+    assert (saved.status_code, wrong.status_code) == (303, 422)
+    assert (studio.name, studio.timezone, studio.address, studio.line) == (
+        *("Kiln Yard", "America/Denver", "https://clay.example.edu", "Ask us."),
+    )
+    assert studio.units is Units.METRIC
 
 
 def test_the_studios_units_are_saved_on_the_settings_page_and_read_by_all(room: Room, ada: Visitor) -> None:
@@ -53,7 +75,7 @@ def test_units_that_do_not_exist_change_nothing(room: Room, ada: Visitor) -> Non
 
 
 def test_a_change_of_units_that_somebody_else_went_before_is_refused(room: Room, ada: Visitor) -> None:
-    assert ada.post("/catalog/units", {"units": "us", "paper": "a4", "seen": "0"}).status_code == 409
+    assert ada.post("/catalog/studio", told(room) | {"units": "us", "seen": "0"}).status_code == 409
 
 
 def test_a_person_reads_in_units_of_their_own_until_they_follow_the_studio_again(room: Room, ada: Visitor) -> None:

@@ -19,11 +19,15 @@ from tracker.forms.fields import EVERYWHERE, FILE, LINE, PAGE, Typed, fact, inva
 from tracker.forms.plain_values import Wrong, choice, kind_of, listed, number, read_name, shown
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from tracker.forms.fields import Within
     from tracker.forms.plain_values import Values
 
 MOST_SPECIMENS = 60
 """Results in one test that a page takes."""
+
+_WHOLE = 100.0
 
 LONGEST_REMARK = 300
 """Characters in a sentence that says who said something, when and why."""
@@ -114,6 +118,37 @@ class AbsorptionSchema(EntitySchema[Absorption]):
     cone = fact(_("Fired to"), fields.cone(), within=FILE | LINE, must=FILE | LINE)
     pct = fact(_("Absorption"), fields.number(0, 100), within=FILE | LINE, must=FILE | LINE, unit="%")
     method = fact(_("Method"), fields.choice(Soak), within=FILE | LINE, must=FILE | LINE, words=_METHODS)
+
+
+_MEASURED = re.compile(
+    r"(?P<cone>[^:]+):\s*(?P<pct>[0-9]{1,3}(?:[.,][0-9]{1,6})?)\s*%?\s*,?\s*(?P<method>boil|cold)\b.*", re.IGNORECASE
+)
+
+
+def absorptions() -> Typed:
+    """Measured absorption, one a line: the cone, how much, and how: "cone 6: 2.1%, boiled"."""
+
+    def read(text: str) -> tuple[Absorption, ...]:
+        return tuple(_absorption(line.strip()) for line in text.splitlines() if line.strip())
+
+    def show(measured: Iterable[Absorption]) -> list[str]:
+        text = "\n".join(f"cone {one.cone}: {_decimal(one.pct)}%, {one.method.value}" for one in measured)
+        return [text] if text else []
+
+    return Typed(read, default=(), show=show, control="area")
+
+
+def _decimal(number: float) -> str:
+    return f"{number:.6f}".rstrip("0").rstrip(".")
+
+
+def _absorption(line: str) -> Absorption:
+    match = _MEASURED.fullmatch(line)
+    pct = float(match["pct"].replace(",", ".")) if match else 0.0
+    if match is None or pct > _WHOLE:
+        words = _("“{line}” isn't an absorption. Write it like “cone 6: 2.1%, boil” or “cone 6: 2.4%, cold”.")
+        raise invalid(Message("absorption-unreadable", words, line=line[:40]))
+    return Absorption(cone=fields.cone_of(match["cone"].strip()), pct=pct, method=Soak(match["method"].lower()))
 
 
 class WeighingSchema(EntitySchema[Any]):

@@ -27,6 +27,7 @@ from tracker.forms.studio.evidence_schemas import (
     AbsorptionSchema,
     LeachTestSchema,
     WeighingSchema,
+    absorptions,
     read_recipe_metal,
 )
 
@@ -108,10 +109,15 @@ class ClaySchema(EntitySchema[Clay]):
     shrinkage_pct = fact(_("Shrinkage"), _percent(), hint=_("Percent, from wet to fired."), inputmode="decimal")
     absorption = fact(
         _("Measured absorption"),
-        many(AbsorptionSchema, _MOST_ON_FILE),
-        within=FILE | LINE,
+        many(AbsorptionSchema, _MOST_ON_FILE, absorptions()),
+        within=EVERYWHERE,
         asked=Tables(shape(AbsorptionSchema, LINE), _MOST_IN_A_LINE),
         unsaid=None,
+        hint=_(
+            "From a data sheet, one a line: cone 6: 2.1%, boil. Or: cone 6: 2.4%, cold. "
+            "File your own tests under Evidence."
+        ),
+        rows="3",
     )
     weighings = fact(_("Absorption tests"), many(WeighingSchema, _MOST_ON_FILE), within=FILE, key="weighing")
     cones_checked = cones_checked()

@@ -64,19 +64,17 @@ class StudioSchema(EntitySchema[Any]):
         paper = values.get("paper") or (Paper.LETTER if units is Units.US else Paper.A4)
         return {**values, "units": units, "paper": paper}
 
-    name = fact(_("Name"), fields.name(), within=FILE, must=FILE)
+    name = fact(_("Name"), fields.name(), must=PAGE | FILE, maxlength="60")
     timezone = fact(
         _("Time zone"),
-        Typed(str, plain=_timezone, takes="its name in the IANA database"),
-        within=FILE,
-        must=FILE,
+        Typed(_timezone, plain=_timezone, takes="its name in the IANA database"),
+        must=PAGE | FILE,
         hint=_("Such as Europe/Lisbon."),
     )
     address = fact(
         _("Address"),
-        Typed(str, plain=_address, takes="an address that starts with https:// or http://"),
-        within=FILE,
-        must=FILE,
+        Typed(_address, plain=_address, takes="an address that starts with https:// or http://"),
+        must=PAGE | FILE,
         hint=_("Web address that tags link to."),
     )
     units = fact(
@@ -92,7 +90,12 @@ class StudioSchema(EntitySchema[Any]):
         Typed(_currency, plain=_currency, default="", takes="three letters, or an empty text"),
         hint=_("Three letters, such as USD or EUR. Blank shows costs as plain numbers."),
     )
-    line = fact(_("Footer line"), fields.line(LONGEST_CARD_LINE), within=FILE, hint=_("At the foot of care cards."))
+    line = fact(
+        _("Footer line"),
+        fields.line(LONGEST_CARD_LINE),
+        hint=_("At the foot of care cards."),
+        maxlength=str(LONGEST_CARD_LINE),
+    )
 
 
 # ---- practice -------------------------------------------------------------------------------------------------------

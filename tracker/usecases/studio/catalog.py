@@ -5,7 +5,7 @@ from __future__ import annotations
 import secrets
 from collections.abc import Mapping
 from dataclasses import dataclass, fields, is_dataclass, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from printing.labels.stock import EVERY_STOCK
 from tracker.domain.firing.firings import FiringStage
@@ -35,9 +35,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
     from datetime import datetime
 
-    from tracker.domain.labels.stock import Paper
     from tracker.domain.pieces.history import Request
-    from tracker.domain.quantities import Units
     from tracker.domain.studio.catalog import Catalog, Studio
     from tracker.domain.studio.cone_bands import ConeAnswer
     from tracker.domain.studio.people import NewPerson, Person
@@ -167,16 +165,18 @@ def set_practice(
     return alter(store, request, "set practice", make, None, practice, seen, confirmed)
 
 
-def set_units(
-    store: Store, request: Request, units: Units, paper: Paper, *, currency: str = "", seen: str | None = None
-) -> Receipt:
-    """Settle the units that everyone reads who chose no others, the paper in the printer, and what costs are in."""
-    says = Message("units-set", _("Units, paper and currency saved."))
+def set_facts(store: Store, request: Request, facts: Mapping[str, Any], *, seen: str | None = None) -> Receipt:
+    """Settle what is told of the studio itself: its name, zone and address, its units, paper, currency and footer.
+
+    `facts` are those that change, by their names in `Studio`.
+    """
+    says = Message("studio-saved", _("{name}: saved."), name=facts.get("name", store.read.studio().name))
 
     def make(before: Studio) -> Studio:
-        return replace(before, units=units, paper=paper, currency=currency)
+        return replace(before, **facts)
 
-    return alter(store, request, "set units", make, says, (units, paper, currency), seen, False)  # noqa: FBT003 -- no piece waits for units
+    about = tuple(sorted(facts.items()))
+    return alter(store, request, "set facts", make, says, about, seen, False)  # noqa: FBT003 -- no piece waits for a name
 
 
 def change_studio(

@@ -193,26 +193,27 @@ def set_practice() -> ResponseReturnValue:
     return _back(receipt, "")
 
 
-@pages.post("/catalog/units")
+@pages.post("/catalog/studio")
 @allows(Right.CATALOG)
-def set_units() -> ResponseReturnValue:
-    """Settle the studio's units, paper and currency; every page is in them for whoever chose no others."""
+def set_facts() -> ResponseReturnValue:
+    """Settle the studio's name, zone and address, its units, paper, currency and footer."""
     sent = shown_entity(PracticeSchema, known().practice, reader().units)
+    own: Shown = request.form.to_dict(flat=False)
     try:
         wanted = read_form(StudioSchema(), request.form)
         seen = request.form.get("seen") or None
-        chosen = {name: wanted[name] for name in ("units", "paper", "currency")}
-        receipt = shelving.set_units(house().store, asking(), **chosen, seen=seen)
+        receipt = shelving.set_facts(house().store, asking(), wanted, seen=seen)
     except BadForm as bad:
-        return _practice(sent, problems=bad.fields), status_of(bad)
+        return _practice(sent, own=own, problems=bad.fields), status_of(bad)
     except ChangedMeanwhile as refusal:
-        return _practice(sent, refusal=refusal), status_of(refusal)
+        return _practice(sent, own=own, refusal=refusal), status_of(refusal)
     return _back(receipt, "")
 
 
 def _practice(
     sent: Shown,
     *,
+    own: Shown | None = None,
     problems: Mapping[str, Message] | None = None,
     moves: Refusal | None = None,
     refusal: Refusal | None = None,
@@ -226,7 +227,7 @@ def _practice(
         version=house().store.read.version(),
         sections=sections(PracticeSchema()),
         own=sections(StudioSchema()),
-        own_sent=shown_entity(StudioSchema, house().store.read.studio()),
+        own_sent=own or shown_entity(StudioSchema, house().store.read.studio()),
     )
 
 
