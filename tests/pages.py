@@ -26,7 +26,7 @@ from tracker.usecases.outdoor import running as outdoor_running
 from tracker.usecases.outdoor import sessions as outdoor
 from tracker.usecases.pieces import found_again, pickup, pieces, stocktaking
 from tracker.usecases.rules import questions
-from tracker.usecases.studio import catalog
+from tracker.usecases.studio import catalog, joining
 from tracker.usecases.studio.mailing import stop_query
 from tracker.usecases.studio.people import hash_of_token
 
@@ -136,6 +136,9 @@ PAGES: dict[str, tuple[str, ...]] = {
     "people.person": ("/people/3",),
     "makers.maker": ("/makers/3",),
     "people.new": ("/people/new",),
+    "joining.join": ("/join?t={joining}", "/join?t=2222-2222-2222"),
+    "joining.links": ("/people/joining",),
+    "joining.section": ("/people/joining/1", "/people/joining/2"),
     "rosters.upload": ("/people/roster",),
 }
 # One page asks for every kind of paper, and each kind has a right of its own.
@@ -158,6 +161,7 @@ FILES = {
     "examples.picture",
     *("photos.picture", "tiles.picture", "catalog.export", "catalog.chart", "plans.sheet", "firings.door"),
     "unloading.said_so_far",
+    "joining.poster",
     *("sessions.sheet", "running.story", "running.worker"),
     *("printed.pdf", "printed.make", "stock.crosses"),
     *("health.alive", "health.ready", "health.metrics"),
@@ -221,7 +225,18 @@ def lay_out(store: Store) -> dict[str, object]:
         "lit": _lit(store),
         "cooled": _cooled(store),
         "bisque": bisque,
+        "joining": _joining(store),
     }
+
+
+def _joining(store: Store) -> str:
+    """What the join link of Tuesday says, and somebody who asked to join by it."""
+    joining.make_link(store, asked_by(ADA, NOW), 1, NOW.date() + timedelta(days=30), asks_first=True)
+    link = store.read.joining.link_of(1)
+    assert link is not None
+    newcomer = {"name": "Lea Moor", "email": "lea@studio.example", "password": "a heron on one leg"}
+    joining.ask_to_join(store, link, **newcomer, at=NOW, address="10.0.0.7")
+    return link.token
 
 
 def fired_outdoors(store: Store) -> dict[str, int]:
@@ -321,6 +336,7 @@ def rights() -> dict[str, Right | str]:
     return {
         "signing_in.sign_in": "stranger",
         "links.forgot": "stranger",
+        "joining.join": "stranger",
         "links.link": "stranger",
         "mails.stop": "stranger",
         "signing_in.password": "anybody",
@@ -375,6 +391,8 @@ def rights() -> dict[str, Right | str]:
         "people.people": Right.PEOPLE,
         "people.person": Right.PEOPLE,
         "people.new": Right.PEOPLE,
+        "joining.links": Right.PEOPLE,
+        "joining.section": Right.PEOPLE,
         "rosters.upload": Right.PEOPLE,
         "makers.maker": Right.SEE_ALL,
     }

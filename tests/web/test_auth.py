@@ -21,6 +21,7 @@ MACHINES = {"/healthz", "/readyz", "/metrics"}
 OPEN_DOORS = MACHINES | {
     "/sign-in",
     "/forgot-password",
+    "/join",
     "/password-link",
     "/mail/stop",
     "/badge",

@@ -22,6 +22,7 @@ from tracker.store.pieces.shelf_book import StocktakeQueries
 from tracker.store.pieces.shelf_queries import ShelfQueries
 from tracker.store.rules.queries import QuestionQueries
 from tracker.store.studio.cone_answers import ConeAnswers
+from tracker.store.studio.joining import JoinQueries
 from tracker.store.studio.queries import PeopleQueries, read_known
 from tracker.store.studio.terms import TermQueries
 from tracker.store.studio.tiles import TileQueries
@@ -43,8 +44,8 @@ class Queries:
     """Everything that can be asked: `store.read`, and `change.read` within a change.
 
     The studio and its catalog are asked here, all else by its subject: `pieces`, `finding` (by name), `shelves`,
-    `questions`, `firings`, `outdoors`, `people`, `terms`, `cone_answers`, `album` (photos), `tiles` (of glazes)
-    and `papers` (printings).
+    `questions`, `firings`, `outdoors`, `people`, `terms`, `joining`, `cone_answers`, `album` (photos), `tiles` (of
+    glazes) and `papers` (printings).
     """
 
     def __init__(
@@ -71,6 +72,7 @@ class Queries:
         self.outdoors = OutdoorQueries(connect, self.catalog, self.firings)
         self.people = PeopleQueries(connect)
         self.terms = TermQueries(connect)
+        self.joining = JoinQueries(connect)
         self.cone_answers = ConeAnswers(connect)
         self.album = Album(connect)
         self.papers = PaperQueries(connect)

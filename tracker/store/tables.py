@@ -29,6 +29,8 @@ from sqlalchemy import (
     Text,
     TypeDecorator,
     UniqueConstraint,
+    and_,
+    exists,
     false,
     literal_column,
     text,
@@ -162,6 +164,40 @@ people = Table(
 )
 RUNS_STUDIO = people.c.role.in_([literal_column(f"'{role}'") for role in ("staff", "instructor")])
 """Whether somebody runs the studio, in the words of the index of them: an engine knows no bound value."""
+
+# The link by which students join a section. It hangs on the wall, so what it says is kept as it is.
+join_links = Table(
+    "join_links",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("section_id", ForeignKey("sections.id", ondelete="CASCADE"), nullable=False, index=True),
+    Column("token", String(12), nullable=False, unique=True),
+    Column("ends_on", Date, nullable=False),
+    # The instructor lets each one in.
+    Column("asks_first", Boolean, nullable=False),
+    Column("made_at", UtcTime, nullable=False),
+    Column("by_id", ForeignKey("people.id"), nullable=False),
+    Column("withdrawn_at", UtcTime),
+)
+
+# Who asked to join by a link. Until they are let in they have left, so that nothing is open to them.
+joiners = Table(
+    "joiners",
+    metadata,
+    Column("person_id", ForeignKey("people.id", ondelete="CASCADE"), primary_key=True),
+    Column("link_id", ForeignKey("join_links.id", ondelete="CASCADE"), nullable=False, index=True),
+    Column("asked_at", UtcTime, nullable=False),
+    # Their email is theirs; or there is no mail to prove it by.
+    Column("proven_at", UtcTime),
+    Column("let_in_at", UtcTime),
+    # Nobody was here by that email before.
+    Column("is_new", Boolean, nullable=False),
+)
+IS_STRANGER = and_(
+    people.c.left_at.is_not(None),
+    exists().where(joiners.c.person_id == people.c.id, joiners.c.is_new, joiners.c.let_in_at.is_(None)),
+)
+"""Whether somebody only asked to join, and was never here."""
 
 sessions = Table(
     "sessions",

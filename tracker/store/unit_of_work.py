@@ -54,6 +54,7 @@ from tracker.store.studio.accounts import (
 from tracker.store.studio.badge_book import BadgeBook
 from tracker.store.studio.catalog_writer import enter_studio, save_studio
 from tracker.store.studio.cone_answers import ConeBook
+from tracker.store.studio.joining import JoinBook, Joining
 from tracker.store.studio.known import Known
 from tracker.store.studio.outbox import Outbox, OutboxPen
 from tracker.store.studio.terms import TermBook
@@ -135,6 +136,7 @@ class Store:
         self.refused_scans = RefusedScans(self._engine.connect, self.writing)
         self.badges = BadgeBook(self._engine.connect, self.writing)
         self.outbox = Outbox(self._engine.connect, self.writing, is_on=sends_mail)
+        self.joining = Joining(self.writing, is_mailed=lambda: self.outbox.is_on)
         self._kept: tuple[Connection, tuple[int, int]] | None = None
         # SQLite has one writer at a time; waiting here in turn is fairer and far quicker than its own retries.
         half = max(1, threads // 2)
@@ -284,6 +286,7 @@ class Change:
         self.wishes = WishBook(connection, request)
         self.shelves = ShelfBook(connection, request)
         self.terms = TermBook(connection)
+        self.joining = JoinBook(connection, request.by.id, request.at)
         self.outbox = outbox
 
     @property

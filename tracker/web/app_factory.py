@@ -60,6 +60,7 @@ from tracker.web.stations import keys_here
 from tracker.web.studio import badge_pages as pages_badges
 from tracker.web.studio import catalog_pages as pages_catalog
 from tracker.web.studio import help_pages as pages_help
+from tracker.web.studio import join_pages as pages_joining
 from tracker.web.studio import link_pages as pages_links
 from tracker.web.studio import mail_pages as pages_mails
 from tracker.web.studio import people_pages as pages_people
@@ -79,6 +80,7 @@ if TYPE_CHECKING:
 ALL_PAGES = (
     pages_health.pages,
     signing_in.pages,
+    pages_joining.pages,
     pages_links.pages,
     pages_mails.pages,
     pages_today.pages,

@@ -76,6 +76,7 @@ def test_a_link_for_a_new_password_comes_by_mail_and_works_once(mailing: Store, 
     assert f'href="https://kilns.studio.example/password-link?t={token}"' in html.get_content()
     assert not re.search(r"<img|<link|src=|url\(", html.get_content())
     begun = password_links.choose_by_link(mailing, token, NEW, at=NOON + 29 * A_MINUTE)
+    assert begun is not None
     assert people.who(mailing, begun, at=NOON + 30 * A_MINUTE) == (INES, False)
     assert people.who(mailing, session, at=NOON) is None
     people.sign_in(mailing, INES.email, NEW, at=NOON, address="10.0.0.7")

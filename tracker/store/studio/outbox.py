@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 from uuid import uuid4
 
-from sqlalchemy import ColumnElement, and_, delete, func, insert, or_, select, update
+from sqlalchemy import ColumnElement, and_, delete, exists, func, insert, or_, select, update
 
 from tracker.domain.pieces.codes import slip_text
 from tracker.domain.pieces.news import reminder
@@ -28,7 +28,7 @@ from tracker.store.mappers import message_text, person_of
 from tracker.store.messages import message_of
 from tracker.store.numbers import AT_ONCE, new_number
 from tracker.store.studio.terms import of_people
-from tracker.store.tables import links, mail_lines, mails, people, pieces, sessions
+from tracker.store.tables import joiners, links, mail_lines, mails, people, pieces, sessions
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Mapping, Sequence
@@ -41,6 +41,8 @@ if TYPE_CHECKING:
     from tracker.domain.studio.people import Person
 
 _HERE = and_(people.c.left_at.is_(None), people.c.removed_at.is_(None), people.c.email.is_not(None))
+_PROVES = exists().where(joiners.c.person_id == people.c.id, joiners.c.proven_at.is_(None))
+"""Whether somebody who asked to join shows by a link that the email is theirs."""
 _TO_SEND = and_(mails.c.accepted_at.is_(None), mails.c.gave_up_at.is_(None))
 _NOT_BEGUN = and_(_TO_SEND, mails.c.tries == 0)
 
@@ -216,16 +218,8 @@ class Outbox:
         whose = select(people.c.id).where(people.c.email == email.lower(), _HERE)
         with self._writing() as connection:
             number = connection.scalar(whose.with_for_update())
-            of_them = (
-                mails.c.person_id == number,
-                mails.c.kind == MailKind.PASSWORD,
-                mails.c.made_at > at - REMEMBERED,
-            )
-            asked = select(func.count(), func.max(mails.c.made_at)).where(*of_them)
-            count, last = connection.execute(asked).one()
-            is_soon = last is not None and last > at - PASSWORD_LINKS_APART
-            if number is not None and self.is_on and not is_soon and count < PASSWORD_LINKS_A_DAY:
-                _write(connection, number, MailKind.PASSWORD, at)
+            if number is not None and self.is_on:
+                mail_link(connection, number, MailKind.PASSWORD, at)
 
     def keep_link(self, token_hash: str, person_id: int, at: datetime, ends_at: datetime) -> None:
         """Keep a link by the hash of what is in it, and forget those that have ended."""
@@ -238,9 +232,8 @@ class Outbox:
         """For whom this link still works; None for nobody."""
         wanted = of_people().join(links, links.c.person_id == people.c.id)
         with self._connect() as connection:
-            row = connection.execute(
-                wanted.where(links.c.token_hash == token_hash, links.c.ends_at > at, _HERE)
-            ).first()
+            its = wanted.where(links.c.token_hash == token_hash, links.c.ends_at > at, or_(_HERE, _PROVES))
+            row = connection.execute(its).first()
             return None if row is None else person_of(row)
 
     def use_link(self, token_hash: str, password_hash: str, at: datetime) -> bool:
@@ -256,6 +249,16 @@ class Outbox:
             new = {"password_hash": password_hash, "must_change_password": False}
             connection.execute(update(people).where(people.c.id == number).values(new))
             return True
+
+
+def mail_link(connection: Connection, person_id: int, kind: MailKind, at: datetime) -> None:
+    """Send somebody a link, unless they were sent some just now."""
+    kinds = (mails.c.kind == MailKind.PASSWORD, mails.c.kind == MailKind.SIGN_UP)
+    of_them = (mails.c.person_id == person_id, or_(*kinds), mails.c.made_at > at - REMEMBERED)
+    count, last = connection.execute(select(func.count(), func.max(mails.c.made_at)).where(*of_them)).one()
+    is_soon = last is not None and last > at - PASSWORD_LINKS_APART
+    if not is_soon and count < PASSWORD_LINKS_A_DAY:
+        _write(connection, person_id, kind, at)
 
 
 def send_nothing_to(connection: Connection, person_ids: Sequence[int]) -> None:

@@ -17,6 +17,7 @@ from tracker.store.numbers import AT_ONCE, is_number
 from tracker.store.studio.known import Known
 from tracker.store.studio.terms import of_people
 from tracker.store.tables import (
+    IS_STRANGER,
     RUNS_STUDIO,
     badges,
     clays,
@@ -40,7 +41,7 @@ if TYPE_CHECKING:
     from tracker.domain.studio.terms import Term
 
 _HERE = of_people().where(people.c.removed_at.is_(None), people.c.left_at.is_(None))
-_LEFT = of_people().where(people.c.removed_at.is_(None), people.c.left_at.is_not(None))
+_LEFT = of_people().where(people.c.removed_at.is_(None), people.c.left_at.is_not(None), ~IS_STRANGER)
 _STAFF = _HERE.where(RUNS_STUDIO).order_by(people.c.name)
 _MAKERS = _HERE.where(~RUNS_STUDIO)
 _IN_STUDIO = tuple(stage for stage in Stage if stage not in {Stage.CLAIMED, Stage.LOST})
@@ -49,7 +50,7 @@ _NUMBERS = union(
     select(pieces.c.maker_id).where(pieces.c.stage.in_(_IN_STUDIO)),
 )
 # The offset of nothing keeps PostgreSQL from looking at the names of all people first.
-_SEARCHED = of_people().where(people.c.id.in_(_NUMBERS)).offset(0).subquery("searched")
+_SEARCHED = of_people().where(people.c.id.in_(_NUMBERS), ~IS_STRANGER).offset(0).subquery("searched")
 """The people among whom a name is looked for."""
 
 

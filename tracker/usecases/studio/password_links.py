@@ -35,14 +35,19 @@ def whose_link(store: Store, token: str, *, at: datetime) -> Person:
     return someone
 
 
-def choose_by_link(store: Store, token: str, new: str, *, at: datetime) -> str:
-    """Give whoever has this link a password of their own, and begin a session: gives its token. It works once."""
+def choose_by_link(store: Store, token: str, new: str, *, at: datetime) -> str | None:
+    """Give whoever has this link a password of their own, and begin a session: gives its token. It works once.
+
+    None for whoever asked to join and has to wait until the instructor lets them in.
+    """
     someone = whose_link(store, token, at=at)
     if problems := problems_with(new, someone):
         raise Unusable(problems)
     # Hashing takes long, so it is done before anything is written.
     if not store.outbox.use_link(hash_of_token(token), hash_of(new), at):
         raise _ended()
+    if someone.has_left and not store.joining.prove(someone.id, at):
+        return None
     return begin_at(store, someone, at=at)
 
 

@@ -65,6 +65,8 @@ def choose() -> ResponseReturnValue:
         return _chooser(token, refusal)
     except Refusal:
         return _chooser(token)
+    if begun is None:
+        return render_template("studio/join.html", state="waits")
     begin(begun)
     return redirect(url_for("signing_in.first_page"), 303)
 

@@ -8,6 +8,7 @@ from flask import Blueprint, flash, g, redirect, render_template, request, url_f
 
 from tracker.domain.message import Message, _
 from tracker.domain.refusals import Refusal
+from tracker.domain.studio.joining import IS_NEW
 from tracker.domain.studio.people import NewPerson, Person, Right, Role
 from tracker.domain.studio.spelling import plain
 from tracker.forms.plain_values import Wrong, read_text
@@ -51,7 +52,15 @@ def people() -> ResponseReturnValue:
     who = request.args.get("find", "").strip()[:LONGEST_NAME]
     found = house().store.read.people.left() if are_gone else _looked_for(who)
     shown = listed(found, told=_told_of, orders=_ORDERS, kind_of=_group, searched=not are_gone)
-    return render_template("studio/people.html", shown=shown, are_gone=are_gone)
+    read = house().store.read.joining
+    return render_template(
+        "studio/people.html",
+        shown=shown,
+        are_gone=are_gone,
+        waiting=read.waiting(),
+        has_mail=house().store.outbox.is_on,
+        new=read.joined_since(house().clock() - IS_NEW),
+    )
 
 
 @pages.get("/people/new")

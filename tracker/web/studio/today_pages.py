@@ -64,6 +64,7 @@ def today() -> ResponseReturnValue:
         missing_count=len(read.shelves.missing(now - SEARCHED_FOR)),
         shelves=read.shelves.listed(),
         moves_all_day=not g.person.may(Right.DECIDE),
+        joiners_count=len(read.joining.waiting()) if g.person.may(Right.PEOPLE) else 0,
     )
 
 

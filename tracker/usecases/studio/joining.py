@@ -1,0 +1,158 @@
+"""Joining a section by its link: made by the instructor, followed by students, who may wait to be let in."""
+
+from __future__ import annotations
+
+from datetime import datetime, time
+from typing import TYPE_CHECKING
+from zoneinfo import ZoneInfo
+
+from printing.studio.join_posters import Poster, poster_pdf
+from tracker.domain.message import Message, _
+from tracker.domain.pieces.history import Receipt
+from tracker.domain.refusals import NotAStep, Unknown, Unusable
+from tracker.domain.studio.joining import Joiner, JoinLink, read_token
+from tracker.domain.studio.people import NewPerson, Right
+from tracker.domain.studio.sign_in_waits import place_of
+from tracker.usecases.studio.membership import person_to_be
+from tracker.usecases.studio.passwords import hash_of, problems_with
+from tracker.usecases.studio.people import must_not_be_too_soon
+from tracker.wording.render import say, whole_day
+
+if TYPE_CHECKING:
+    from datetime import date
+
+    from tracker.domain.pieces.history import Request
+    from tracker.domain.studio.catalog import Studio
+    from tracker.domain.studio.terms import Section
+    from tracker.store.queries import Queries
+    from tracker.store.unit_of_work import Change, Store
+    from tracker.wording.reader import Reader
+
+JOIN_PAGE = "/join"
+"""The page that a join link opens. What opens it is behind a question mark, which no log writes down."""
+
+
+def link_followed(store: Store, text: str, at: datetime) -> JoinLink:
+    """The link that somebody followed or typed; `Unknown` where it doesn't work, never did, or works no more."""
+    token = read_token(text)
+    link = store.read.joining.link(token) if token else None
+    zone = ZoneInfo(store.read.studio().timezone)
+    if link is None or not link.works_on(at.astimezone(zone).date()):
+        raise Unknown(
+            Message("join-link-ended", _("This link doesn't work, or it has ended.")),
+            Message("ask-for-a-join-link", _("Ask the instructor for a new one.")),
+        )
+    return link
+
+
+def ask_to_join(
+    store: Store, link: JoinLink, name: str, email: str, password: str, *, at: datetime, address: str
+) -> None:
+    """Ask to join a section as a student. Nobody is told whether somebody has that email.
+
+    With mail, a link goes there: to choose a password, or to the account that there is. Without, a password comes
+    along, and the instructor lets everyone in. Whoever asks again and again waits as if they guessed at a password.
+    """
+    someone = NewPerson(name=name, email=email.lower())
+    is_mailed = store.outbox.is_on
+    if not is_mailed and (problems := problems_with(password, person_to_be(someone))):
+        raise Unusable(problems)
+    must_not_be_too_soon(store, someone.email, f"join {place_of(address)}", at=at, is_address=True)
+    # It takes long, and as long for everybody.
+    hashed = None if is_mailed else hash_of(password)
+    store.joining.ask(link, someone, hashed, at)
+
+
+def section_known(reader: Queries, number: int) -> Section:
+    """The section with this number."""
+    found = next((one for one in reader.terms.sections() if one.id == number), None)
+    if found is None:
+        raise Unknown(Message("no-such-section", _("There is no such section.")))
+    return found
+
+
+def make_link(store: Store, request: Request, section_id: int, ends_on: date, *, asks_first: bool) -> Receipt:
+    """Give a section a join link until the end of that day; one that it had works no more."""
+
+    def work(change: Change) -> Receipt:
+        section = section_known(change.read, section_id)
+        zone = ZoneInfo(change.read.studio().timezone)
+        if ends_on < request.at.astimezone(zone).date():
+            raise NotAStep(
+                Message("join-ends-before-today", _("That day is over.")),
+                Message("choose-a-later-day", _("Choose today or a later day.")),
+            )
+        change.joining.make(section.id, ends_on, asks_first=asks_first)
+        return Receipt(message=Message("join-link-made", _("{section} has a join link."), section=section.name))
+
+    request.by.must_be_allowed(Right.PEOPLE)
+    return store.once(request, "make join link", work, (section_id, ends_on, asks_first))
+
+
+def withdraw_link(store: Store, request: Request, section_id: int) -> Receipt:
+    """End a section's join link now."""
+
+    def work(change: Change) -> Receipt:
+        section = section_known(change.read, section_id)
+        change.joining.withdraw(section.id)
+        words = _("The join link of {section} has stopped working.")
+        return Receipt(message=Message("join-link-withdrawn", words, section=section.name))
+
+    request.by.must_be_allowed(Right.PEOPLE)
+    return store.once(request, "withdraw join link", work, section_id)
+
+
+def let_join(store: Store, request: Request, person_id: int) -> Receipt:
+    """Let somebody in who asked to join."""
+
+    def work(change: Change) -> Receipt:
+        joiner = _waiting(change.read, person_id)
+        if joiner.is_here:
+            raise NotAStep(Message("joiner-is-here", _("{name} has an account already."), name=joiner.person.name))
+        change.joining.let_in(person_id)
+        words = _("{name} is in, in {section}.")
+        return Receipt(message=Message("let-in", words, name=joiner.person.name, section=joiner.section))
+
+    request.by.must_be_allowed(Right.PEOPLE)
+    return store.once(request, "let join", work, person_id)
+
+
+def turn_away(store: Store, request: Request, person_id: int) -> Receipt:
+    """Take somebody who asked to join off the list. Nobody tells them."""
+
+    def work(change: Change) -> Receipt:
+        joiner = _waiting(change.read, person_id)
+        change.joining.turn_away(person_id)
+        return Receipt(message=Message("turned-away", _("{name} is off the list."), name=joiner.person.name))
+
+    request.by.must_be_allowed(Right.PEOPLE)
+    return store.once(request, "turn away", work, person_id)
+
+
+def _waiting(reader: Queries, person_id: int) -> Joiner:
+    found = next((one for one in reader.joining.waiting() if one.person.id == person_id), None)
+    if found is None:
+        raise Unknown(Message("nobody-waits", _("They aren't waiting anymore.")))
+    return found
+
+
+def join_address(address: str, link: JoinLink) -> str:
+    """Where the link of a poster leads; its letters stand in groups of four, to be typed."""
+    token = "-".join(link.token[at : at + 4] for at in range(0, len(link.token), 4))
+    return f"{address.rstrip('/')}{JOIN_PAGE}?t={token}"
+
+
+def join_poster(link: JoinLink, address: str, studio: Studio, reader: Reader, paper: str) -> bytes:
+    """A poster with the link as a QR, as a PDF; `paper` is "a4" or "letter"."""
+    last = datetime.combine(link.last_day, time(12), reader.zone)
+    ends = Message("poster-ends", _("Until {day}"), day=whole_day(last, reader))
+    return poster_pdf(
+        Poster(
+            studio=studio.name,
+            title=say(Message("poster-title", _("Join {section}"), section=link.section.name), reader),
+            says=say(Message("poster-says", _("Scan this with your phone's camera, or type the address.")), reader),
+            address=join_address(address, link),
+            ends=say(ends, reader),
+        ),
+        paper,
+    )
