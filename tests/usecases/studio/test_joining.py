@@ -151,12 +151,13 @@ def test_weak_passwords_many_tries_and_everybody_but_the_instructor_are_refused(
         _asks(store, link)
     with pytest.raises(TooSoon):
         _asks(store, link)
-    for deed in (
+    deeds: tuple[Callable[[], object], ...] = (
         lambda: joining.make_link(store, asked_by(TOM), link.section.id, LAST, asks_first=False),
         lambda: joining.withdraw_link(store, asked_by(MIRA), link.section.id),
         lambda: joining.let_join(store, asked_by(TOM), 9),
         lambda: joining.turn_away(store, asked_by(TOM), 9),
-    ):
+    )
+    for deed in deeds:
         with pytest.raises(NotAllowed):
             deed()
 

@@ -27,7 +27,7 @@ def _poster(room: Room, *, asks_first: bool = False, paper: str = "a4") -> bytes
     fields = {"ends_on": (NOON.date() + timedelta(days=9)).isoformat()} | ({"asks_first": "yes"} if asks_first else {})
     ada.post(there, fields)
     assert f"{there}/poster.pdf" in ada.get(there).text
-    return ada.get(f"{there}/poster.pdf?paper={paper}").data
+    return bytes(ada.get(f"{there}/poster.pdf?paper={paper}").data)
 
 
 def _read(pdf: bytes) -> str:

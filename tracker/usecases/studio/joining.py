@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from datetime import datetime, time
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
-from printing.studio.join_posters import Poster, poster_pdf
 from tracker.domain.message import Message, _
 from tracker.domain.pieces.history import Receipt
 from tracker.domain.refusals import NotAStep, Unknown, Unusable
@@ -16,17 +14,14 @@ from tracker.domain.studio.sign_in_waits import place_of
 from tracker.usecases.studio.membership import person_to_be
 from tracker.usecases.studio.passwords import hash_of, problems_with
 from tracker.usecases.studio.people import must_not_be_too_soon
-from tracker.wording.render import say, whole_day
 
 if TYPE_CHECKING:
-    from datetime import date
+    from datetime import date, datetime
 
     from tracker.domain.pieces.history import Request
-    from tracker.domain.studio.catalog import Studio
     from tracker.domain.studio.terms import Section
     from tracker.store.queries import Queries
     from tracker.store.unit_of_work import Change, Store
-    from tracker.wording.reader import Reader
 
 JOIN_PAGE = "/join"
 """The page that a join link opens. What opens it is behind a question mark, which no log writes down."""
@@ -140,19 +135,3 @@ def join_address(address: str, link: JoinLink) -> str:
     """Where the link of a poster leads; its letters stand in groups of four, to be typed."""
     token = "-".join(link.token[at : at + 4] for at in range(0, len(link.token), 4))
     return f"{address.rstrip('/')}{JOIN_PAGE}?t={token}"
-
-
-def join_poster(link: JoinLink, address: str, studio: Studio, reader: Reader, paper: str) -> bytes:
-    """A poster with the link as a QR, as a PDF; `paper` is "a4" or "letter"."""
-    last = datetime.combine(link.last_day, time(12), reader.zone)
-    ends = Message("poster-ends", _("Until {day}"), day=whole_day(last, reader))
-    return poster_pdf(
-        Poster(
-            studio=studio.name,
-            title=say(Message("poster-title", _("Join {section}"), section=link.section.name), reader),
-            says=say(Message("poster-says", _("Scan this with your phone's camera, or type the address.")), reader),
-            address=join_address(address, link),
-            ends=say(ends, reader),
-        ),
-        paper,
-    )

@@ -12,6 +12,7 @@ from tracker.domain.refusals import Refusal, Unusable
 from tracker.domain.studio.people import Right
 from tracker.forms.plain_values import Wrong
 from tracker.forms.studio.roster import read_email, read_person_name
+from tracker.usecases.labels.join_posters import join_poster
 from tracker.usecases.studio import joining
 from tracker.web.auth import OPEN, allows, asking, house
 from tracker.web.error_handlers import retry_after, status_of
@@ -142,7 +143,7 @@ def poster(number: int) -> ResponseReturnValue:
     known = joining.section_known(house().store.read, number)
     link = joining.link_followed(house().store, _token_of(known), house().clock())
     studio = house().store.read.studio()
-    made = joining.join_poster(link, house().tag_address, studio, reader(), paper_asked())
+    made = join_poster(link, house().tag_address, studio, reader(), paper_asked())
     headers = {"Content-Disposition": 'inline; filename="join.pdf"'}
     return Response(made, mimetype="application/pdf", headers=headers)
 
