@@ -421,7 +421,7 @@ pieces = Table(
     UniqueConstraint("id", "ceiling", "outdoor_only"),
     UniqueConstraint("id", "ceiling"),
     UniqueConstraint("id", "stage"),
-    Index("ix_pieces_maker_id_stage", "maker_id", "stage"),
+    Index("ix_pieces_maker_id_stage_since", "maker_id", "stage", "since"),
     Index("ix_pieces_stage_since", "stage", "since"),
     Index("ix_pieces_clay_id", "clay_id"),
 )
@@ -509,12 +509,14 @@ firings = Table(
     ForeignKeyConstraint(["kiln", "route"], ["kiln_routes.kiln", "kiln_routes.route"]),
     ForeignKeyConstraint(["route", "is_bisque"], ["routes.name", "routes.is_bisque"]),
     UniqueConstraint("id", "route", "heat", "is_bisque"),
-    Index("ix_firings_stage", "stage"),
+    _few("ix_firings_open", "id", "stage <> 'unloaded'"),
     # No foreign key: SQLite would rebuild a guarded table for it; triggers hold outdoor firings to their session.
     Index("ix_firings_session_id", "session_id"),
     Index("ix_firings_kiln_id", "kiln", "id"),
     _few("ix_firings_outdoors", "id", "session_id IS NOT NULL"),
 )
+IS_OPEN = firings.c.stage != literal_column("'unloaded'")
+"""Whether a firing has yet to be unloaded, in the words of the index of those: an engine knows no bound value."""
 
 loaded = Table(
     "loaded",

@@ -173,6 +173,12 @@ def catalog() -> Catalog:
     return house().store.read.catalog()
 
 
+def route_title(name: str, known: Catalog) -> str:
+    """What a firing type is called; its name where there is none anymore."""
+    route = known.routes.get(name)
+    return route.title if route else name
+
+
 def flaw_groups() -> list[tuple[Message, list[tuple[str, Message]]]]:
     """Every flaw by its value and its words, under what it is a fault of."""
     return [(title, [(flaw.value, _flaw_word(flaw)) for flaw in flaws]) for title, flaws in _FLAWS]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import date, datetime
+from datetime import UTC, date, datetime
 from enum import Enum
 from functools import cache, lru_cache
 from pathlib import Path
@@ -81,9 +81,8 @@ def _range(fact: ConeRange, reader: Reader) -> str:
 
 
 def _moment(fact: datetime, reader: Reader) -> str:
-    there = fact.astimezone(reader.zone)
-    day, time = format_skeleton("MMMEd", there, locale=reader.locale), format_time(there, "short", locale=reader.locale)
-    return str(get_datetime_format("medium", reader.locale)).replace("{1}", day).replace("{0}", time)
+    both = str(get_datetime_format("medium", reader.locale))
+    return both.replace("{1}", short_day(fact, reader)).replace("{0}", clock(fact, reader))
 
 
 _READ: tuple[tuple[type, Callable[[Any, Reader], str]], ...] = (
@@ -109,12 +108,23 @@ _READ: tuple[tuple[type, Callable[[Any, Reader], str]], ...] = (
 
 def short_day(moment: datetime, reader: Reader) -> str:
     """A moment as a day: "Tue, Mar 3"."""
-    return format_skeleton("MMMEd", moment.astimezone(reader.zone), locale=reader.locale)
+    return _short_day(moment.astimezone(reader.zone).date(), reader.locale)
 
 
 def whole_day(moment: datetime, reader: Reader) -> str:
     """A moment as a day that paper keeps: "Monday, March 9, 2026"."""
-    return format_date(moment.astimezone(reader.zone), "full", locale=reader.locale)
+    return _whole_day(moment.astimezone(reader.zone).date(), reader.locale)
+
+
+# A list says many days, the same ones again and again, and CLDR's patterns are slow to follow.
+@lru_cache(maxsize=2_048)
+def _short_day(day: date, locale: str) -> str:
+    return format_skeleton("MMMEd", datetime(day.year, day.month, day.day, tzinfo=UTC), locale=locale)
+
+
+@lru_cache(maxsize=2_048)
+def _whole_day(day: date, locale: str) -> str:
+    return format_date(day, "full", locale=locale)
 
 
 def clock(moment: datetime, reader: Reader) -> str:

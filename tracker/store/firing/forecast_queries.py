@@ -17,6 +17,7 @@ from tracker.domain.pieces.piece import Stage
 from tracker.domain.studio.kilns import PULLED_HOT
 from tracker.store.mappers import reasons_in_plan
 from tracker.store.tables import (
+    IS_OPEN,
     caught,
     firings,
     leaving,
@@ -37,7 +38,6 @@ if TYPE_CHECKING:
 
     from tracker.domain.message import Message
 
-_OPEN = tuple(stage for stage in FiringStage if stage is not FiringStage.UNLOADED)
 _LAST_OF_KILN, _LAST_OF_ALL = 60, 200
 """How many of the last firings are looked through for those of one type, in one kiln or in all."""
 _HEATINGS, _LOADS = 8, 5
@@ -51,7 +51,7 @@ _AHEAD = (
     )
     .join(routes, routes.c.name == firings.c.route)
     .outerjoin(outdoor_sessions, outdoor_sessions.c.id == firings.c.session_id)
-    .where(firings.c.stage.in_(_OPEN))
+    .where(IS_OPEN)
     .order_by(firings.c.id)
 )
 _FREE = (

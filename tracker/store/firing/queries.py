@@ -6,7 +6,7 @@ import json
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
-from sqlalchemy import and_, bindparam, func, or_, select, union_all
+from sqlalchemy import and_, bindparam, case, func, or_, select, union_all
 
 from tracker.domain.cones import Cone
 from tracker.domain.firing.firings import Caught, Firing, FiringStage, Leaving
@@ -19,6 +19,7 @@ from tracker.store.messages import message_of
 from tracker.store.numbers import is_number
 from tracker.store.pieces.queries import PIECE_ROW, PieceQueries, PieceRow
 from tracker.store.tables import (
+    IS_OPEN,
     caught,
     firing_corrections,
     firings,
@@ -70,6 +71,11 @@ class FiringRow:
     planned: int
     leaving: int
     caught: int
+
+    @property
+    def last_at(self) -> datetime:
+        """When something last happened to it, or is to happen."""
+        return self.unloaded_at or self.shut_at or self.lit_at or self.planned_for or self.began_at
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -142,12 +148,16 @@ _LEAVING_IDS = (
     select(leaving.c.piece_id).where(leaving.c.firing_id == bindparam("firing_id")).order_by(leaving.c.piece_id)
 )
 _NOTHING_FOUND = findings_text(())
+_OF_ROW = tuple(
+    firings.c[name]
+    for name in ["id", "kiln", "route", "heat", "stage", "began_at", "unloaded_at", "planned_for", "lit_at", "shut_at"]
+)
+"""What is read of each firing in a list: not its plan and schedule."""
 _INSIDE = union_all(
     select(loaded.c.piece_id, loaded.c.at).where(loaded.c.firing_id == bindparam("firing_id")),
     select(caught.c.piece_id, caught.c.loaded_at).where(caught.c.firing_id == bindparam("firing_id")),
 ).order_by("at", "piece_id")
 """What is in a kiln, in the order in which it went in."""
-_OPEN = tuple(stage for stage in FiringStage if stage is not FiringStage.UNLOADED)
 
 
 def _as_fired(connection: Connection, rows: Sequence[PieceRow], number: int) -> tuple[PieceRow, ...]:
@@ -202,18 +212,20 @@ class FiringQueries:
         unfit = select(func.count()).where(leaving.c.firing_id == firings.c.id).scalar_subquery()
         wrong = select(func.count()).where(caught.c.firing_id == firings.c.id).scalar_subquery()
         told = select(func.count()).where(caught.c.firing_id == firings.c.id, caught.c.findings != _NOTHING_FOUND)
+        # What was unloaded has results and nothing else, and a list holds hundreds of those.
         counted = select(
-            firings,
-            (inside + came_out + unfit + wrong).label("how_many"),
-            coming.label("how_many_more"),
-            unfit.label("how_many_leave"),
-            told.scalar_subquery().label("how_many_wrong"),
+            *_OF_ROW,
+            (came_out + case((IS_OPEN, inside + unfit + wrong), else_=0)).label("how_many"),
+            case((IS_OPEN, coming), else_=0).label("how_many_more"),
+            case((IS_OPEN, unfit), else_=0).label("how_many_leave"),
+            case((IS_OPEN, told.scalar_subquery()), else_=0).label("how_many_wrong"),
         )
         wanted = counted.order_by(firings.c.id.desc()).limit(limit)
         if open_only:
-            wanted = wanted.where(firings.c.stage.in_(_OPEN))
+            wanted = wanted.where(IS_OPEN)
         if not rounds:
-            wanted = wanted.where(firings.c.session_id.is_(None))
+            # Not by the index of sessions: indoors there are as many as the studio ever had.
+            wanted = wanted.where(func.coalesce(firings.c.session_id, 0) == 0)
         with self._connect() as connection:
             return tuple(map(_firing_row_of, connection.execute(wanted)))
 

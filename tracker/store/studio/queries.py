@@ -50,8 +50,9 @@ _NUMBERS = union(
     select(pieces.c.maker_id).where(pieces.c.stage.in_(_IN_STUDIO)),
 )
 # The offset of nothing keeps PostgreSQL from looking at the names of all people first.
-_SEARCHED = of_people().where(people.c.id.in_(_NUMBERS), ~IS_STRANGER).offset(0).subquery("searched")
-"""The people among whom a name is looked for."""
+_FOUND_BY = people.c.id, people.c.name, people.c.removed_at
+_SEARCHED = select(*_FOUND_BY).where(people.c.id.in_(_NUMBERS), ~IS_STRANGER).offset(0)
+"""The people among whom a name is looked for, and no more of them than that takes."""
 
 
 class PeopleQueries:
@@ -145,10 +146,11 @@ class PeopleQueries:
         Looked through are the newest people and whoever has a piece in the studio, so that a search costs the same
         however many there ever were.
         """
-        words = words_in(text)
-        wanted = select(_SEARCHED).where(_SEARCHED.c.removed_at.is_(None)).order_by(_SEARCHED.c.name)
+        words, among = words_in(text), _SEARCHED.subquery("searched")
+        wanted = select(among).where(among.c.removed_at.is_(None)).order_by(among.c.name)
         with self._connect() as connection:
-            return tuple(person_of(row) for row in connection.execute(wanted) if holds(row.name, words))[:limit]
+            found = [row.id for row in connection.execute(wanted) if holds(row.name, words)][:limit]
+        return tuple(sorted(self.by_ids(found), key=lambda one: found.index(one.id)))
 
     def person(self, *, email: str | None = None, number: int | None = None, card: str | None = None) -> Person | None:
         """The person with this email, maker card or number, or None."""

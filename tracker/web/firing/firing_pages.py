@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from operator import itemgetter
+from dataclasses import replace
+from operator import attrgetter
 from typing import TYPE_CHECKING, Any
 
 from flask import Blueprint, g, jsonify, redirect, render_template, request, session, url_for
@@ -46,6 +47,7 @@ from tracker.web.presenters import (
     all_waiting_shown,
     catalog,
     ref_in,
+    route_title,
     ticket_in,
     told,
     waiting_shown,
@@ -61,8 +63,9 @@ if TYPE_CHECKING:
 
     from tracker.domain.firing.firings import Firing
     from tracker.domain.pieces.history import Receipt
+    from tracker.domain.studio.catalog import Catalog
     from tracker.domain.studio.cone_bands import ConeQuestion
-    from tracker.store.firing.queries import FiringPage
+    from tracker.store.firing.queries import FiringPage, FiringRow
     from tracker.store.pieces.queries import PieceRow
 
 pages = Blueprint("firings", __name__)
@@ -70,10 +73,10 @@ pages = Blueprint("firings", __name__)
 AT_THE_DOOR = "answer at the door"
 MOST_SHOWN = 500
 ON_A_PAGE = 5
-_ORDERS: dict[str, Order[Plain]] = {
-    "newest": Order(Message("newest-first", _("newest")), itemgetter("at"), falling=True),
-    "oldest": Order(Message("oldest-first", _("oldest")), itemgetter("at")),
-    "pieces": Order(Message("most-pieces-first", _("most pieces")), itemgetter("count"), falling=True),
+_ORDERS: dict[str, Order[FiringRow]] = {
+    "newest": Order(Message("newest-first", _("newest")), attrgetter("last_at"), falling=True),
+    "oldest": Order(Message("oldest-first", _("oldest")), attrgetter("last_at")),
+    "pieces": Order(Message("most-pieces-first", _("most pieces")), attrgetter("count"), falling=True),
 }
 _STEPS = {
     "load": firing_them.load,
@@ -97,38 +100,40 @@ def firings() -> ResponseReturnValue:
 def _firings(picked: str, target: str = "", question: ConeQuestion | None = None) -> str:
     known, read = catalog(), house().store.read
     taken = {one.kiln for one in read.firings.listed(limit=EVERY_FIRING) if one.stage.holds_the_kiln}
-    firings_ = [
-        {
-            "href": url_for("firings.firing", number=one.id),
-            "id": one.id,
-            "kiln": one.kiln,
-            "route": known.routes[one.route].title if one.route in known.routes else one.route,
-            "target": one.target,
-            "count": one.count,
-            "stage": one.stage,
-            "planned": one.planned,
-            "leaving": one.leaving,
-            "caught": one.caught,
-            "at": one.unloaded_at or one.shut_at or one.lit_at or one.planned_for or one.began_at,
-        }
-        for one in read.firings.listed(open_only=False, rounds=False, limit=MOST_SHOWN)
-    ]
+    found = read.firings.listed(open_only=False, rounds=False, limit=MOST_SHOWN)
+    shown = listed(
+        (one for one in found if one.stage is FiringStage.UNLOADED),
+        told=lambda one: f"{one.id} {one.kiln} {route_title(one.route, known)} {one.target}",
+        orders=_ORDERS,
+        kind_of=attrgetter("kiln"),
+        on_a_page=ON_A_PAGE,
+    )
     return render_template(
         "firing/firings.html",
-        open=[one for one in firings_ if one["stage"] is not FiringStage.UNLOADED],
-        shown=listed(
-            (one for one in firings_ if one["stage"] is FiringStage.UNLOADED),
-            told=lambda one: f"{one['id']} {one['kiln']} {one['route']} {one['target']}",
-            orders=_ORDERS,
-            kind_of=lambda one: str(one["kiln"]),
-            on_a_page=ON_A_PAGE,
-        ),
+        open=[_firing_shown(one, known) for one in found if one.stage is not FiringStage.UNLOADED],
+        shown=replace(shown, rows=tuple(_firing_shown(one, known) for one in shown.rows)),
         kilns=kiln_choices(known, taken),
         cones=cone_choices(),
         picked=picked,
         target=target,
         question=cone_question_shown(question),
     )
+
+
+def _firing_shown(one: FiringRow, known: Catalog) -> Plain:
+    return {
+        "href": url_for("firings.firing", number=one.id),
+        "id": one.id,
+        "kiln": one.kiln,
+        "route": route_title(one.route, known),
+        "target": one.target,
+        "count": one.count,
+        "stage": one.stage,
+        "planned": one.planned,
+        "leaving": one.leaving,
+        "caught": one.caught,
+        "at": one.last_at,
+    }
 
 
 @pages.post("/firings")

@@ -14,13 +14,12 @@ from tracker.domain.studio.people import Right
 from tracker.domain.studio.spelling import holds
 from tracker.usecases.pieces import glaze_shelf as shelf
 from tracker.web.auth import house
-from tracker.web.presenters import Plain, catalog
+from tracker.web.presenters import Plain, catalog, route_title
 from tracker.web.wording import day, reader, said
 from tracker.wording.render import read, whole_day
 
 if TYPE_CHECKING:
-    from datetime import datetime
-
+    from tracker.domain.studio.catalog import Catalog
     from tracker.domain.studio.kilns import Kiln, Route
     from tracker.domain.studio.materials import Clay, Glaze
     from tracker.store.firing.queries import FiringRow
@@ -92,9 +91,9 @@ def firings_shown(words: tuple[str, ...]) -> tuple[list[Plain], int]:
     """The newest firings of which each word tells the number, kiln, type or day, and how many there are."""
     if not words or not g.person.may(Right.FIRE):
         return [], 0
-    rows = house().store.read.firings.listed(open_only=False, limit=_MOST_LOOKED_THROUGH)
-    found = [row for row in rows if holds(_told_of(row), words)]
-    return [_firing(row) for row in found[:_MOST_FIRINGS]], len(found)
+    rows, known = house().store.read.firings.listed(open_only=False, limit=_MOST_LOOKED_THROUGH), catalog()
+    found = [row for row in rows if holds(_told_of(row, known), words)]
+    return [_firing(row, known) for row in found[:_MOST_FIRINGS]], len(found)
 
 
 def _material(sort: str, one: Glaze | Clay) -> Plain:
@@ -112,30 +111,21 @@ def _kiln(one: Kiln) -> Plain:
     return {"name": one.name, "says": ", ".join(titles), "retired": one.retired, "href": there}
 
 
-def _firing(row: FiringRow) -> Plain:
+def _firing(row: FiringRow, known: Catalog) -> Plain:
     return {
         "id": row.id,
-        "route": _title_of(row),
+        "route": route_title(row.route, known),
         "kiln": row.kiln,
         "stage": row.stage,
-        "day": day(_when(row)),
+        "day": day(row.last_at),
         "href": url_for("firings.firing", number=row.id),
     }
 
 
-def _told_of(row: FiringRow) -> str:
+def _told_of(row: FiringRow, known: Catalog) -> str:
     """All by which a firing is looked up, in one line; its day in words and in figures."""
-    at = _when(row).astimezone(reader().zone)
+    at = row.last_at.astimezone(reader().zone)
     days = (day(at), whole_day(at, reader()), at.date().isoformat())
     name = said(Message("firing-called", _("Firing {number}"), number=str(row.id)))
     cone = said(Message("cone-called", _("cone {cone}"), cone=str(row.target)))
-    return " ".join((name, row.kiln, _title_of(row), cone, *days))
-
-
-def _title_of(row: FiringRow) -> str:
-    route = catalog().routes.get(row.route)
-    return route.title if route else row.route
-
-
-def _when(row: FiringRow) -> datetime:
-    return row.unloaded_at or row.shut_at or row.lit_at or row.planned_for or row.began_at
+    return " ".join((name, row.kiln, route_title(row.route, known), cone, *days))
