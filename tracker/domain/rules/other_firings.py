@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from tracker.domain.cones import Cone
 from tracker.domain.pieces.piece import Use
 from tracker.domain.studio.kilns import KNOWN_ROUTES, RouteKind
+from tracker.domain.studio.materials import CLAYS_IN_COATS
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -39,9 +40,11 @@ def raku(case: Case) -> bool:
 def _another(case: Case, suits: Callable[[Route], bool]) -> str:
     if case.is_refused is None:
         return NONE
+    routes = [route for route in _firings(case) if suits(route)]
+    # Hotter is better for food, and no rule of heat refuses what lies between: the ends tell of all.
+    routes = routes if len(routes) <= _ENDS else [*routes[:2], *routes[-2:]]
     shown = replace(case.ware, use=Use.DECORATIVE)
     uses = ((case.ware, OPEN), (shown, DECORATIVE)) if case.ware.use is Use.FOOD else ((case.ware, OPEN),)
-    routes = [route for route in _firings(case) if suits(route)]
     for ware, word in uses:
         for route in routes:
             # Of a firing that isn't chosen no kiln is known, nor its atmosphere.
@@ -50,13 +53,26 @@ def _another(case: Case, suits: Callable[[Route], bool]) -> str:
     return NONE
 
 
+_ENDS = 4
+
+
 def _firings(case: Case) -> Iterator[Route]:
-    """Firings of the same kind, of glazed ware and of raku, to the cones that the ware or the trade knows."""
+    """Firings to the cones that suit every coat and the clay, the hottest first: glazed ware, the same kind, raku.
+
+    Of those cones only such as the ware or the trade knows.
+    """
     ware = case.ware
     glazes = [layer.glaze for layer in ware.layers if not layer.glaze.burns_away]
+    if any(glaze.is_outdoor_only for glaze in glazes):
+        yield _USUAL[RouteKind.RAKU]
+        return
+    least = max((one.cone_low for one in case.raw if one.coat not in CLAYS_IN_COATS), default=None)
     ends = {cone for glaze in glazes for cone in (glaze.cone_low, glaze.ceiling)}
-    cones = sorted(ends | {ware.clay.cone_low, ware.clay.ceiling} | _USUAL_CONES)
+    known = ends | {ware.clay.cone_low, ware.clay.ceiling} | _USUAL_CONES
+    most = ware.ceiling
+    cones = sorted((one for one in known if one <= most and (least is None or one >= least)), reverse=True)
     own = () if case.route.kind in {RouteKind.SHELF, RouteKind.RAKU} else (case.route,)
-    for usual in (*own, _USUAL[RouteKind.SHELF]):
+    for usual in (_USUAL[RouteKind.SHELF], *own):
         yield from (usual.at(cone) for cone in cones)
-    yield _USUAL[RouteKind.RAKU]
+    if not glazes:
+        yield _USUAL[RouteKind.RAKU]
