@@ -30,7 +30,7 @@ def _poster(room: Room, *, asks_first: bool = False, paper: str = "a4") -> bytes
     return bytes(ada.get(f"{there}/poster.pdf?paper={paper}").data)
 
 
-def _read(pdf: bytes) -> str:
+def code_on(pdf: bytes) -> str:
     """The address in the QR on the first page, as an independent reader reads it."""
     document = pypdfium2.PdfDocument(pdf)
     image = document[0].render(scale=2, grayscale=True).to_numpy()
@@ -41,7 +41,7 @@ def _read(pdf: bytes) -> str:
 
 def _there(pdf: bytes) -> tuple[str, str]:
     """The page that the poster leads to, and what opens it."""
-    address = urlsplit(_read(pdf))
+    address = urlsplit(code_on(pdf))
     return f"{address.path}?{address.query}", address.query.partition("=")[2]
 
 
@@ -50,7 +50,7 @@ def test_a_poster_says_the_section_the_address_and_the_last_day_in_words(room: R
     pdf = _poster(room, paper=paper)
 
     words = " ".join(text_of(pdf).split())
-    assert _read(pdf) in words.replace(" ", "")
+    assert code_on(pdf) in words.replace(" ", "")
     last = NOON + timedelta(days=9)
     assert all(one in words for one in (INES.section, f"{last:%A, %B} {last.day}, {last.year}"))
 
