@@ -17,7 +17,7 @@ from tracker.domain.studio.absorption import Soak, classes_of
 from tracker.domain.studio.cone_bands import measured_doubt
 from tracker.domain.studio.kilns import Atmosphere
 from tracker.domain.studio.leach_limits import Unit
-from tracker.domain.studio.leach_tests import VesselKind, compared, judged
+from tracker.domain.studio.leach_tests import Standing, VesselKind, compared, judged
 from tracker.domain.studio.metals import Metal
 from tracker.domain.studio.people import Right
 from tracker.forms.page_forms import BadForm, read_form
@@ -170,6 +170,7 @@ def _glaze_shown(glaze: Glaze, regime: Regime) -> Plain:
         "food": glaze.food,
         "standing": said(glaze_standing(glaze, regime)),
         "tests": [_test_shown(test, regime) for test in glaze.tests],
+        "has_failed": any(judged(one, regime).standing is Standing.FAILED for one in glaze.tests if not one.withdrawn),
     }
 
 
