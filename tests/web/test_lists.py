@@ -28,13 +28,13 @@ def _asked(room: Room, query: str) -> Listed[tuple[str, str, int]]:
 @pytest.mark.parametrize(
     ("query", "numbers", "count"),
     [
-        ("", range(25), 120),
-        ("from=100", range(100, 120), 120),
-        ("from=9999", range(25), 120),
-        ("from=-3&sort=nothing&kind=nobody", range(25), 120),
-        ("sort=last&from=50", range(69, 44, -1), 120),
-        ("find=BOWL+11", (11, *range(110, 120)), 11),
-        ("find=bowl+11&kind=Tuesday", (11, 111, 113, 115, 117, 119), 6),
+        ("", range(15), 120),
+        ("from=110", range(105, 120), 120),
+        ("from=9999", range(15), 120),
+        ("from=-3&sort=nothing&kind=nobody", range(15), 120),
+        ("sort=last&from=50", range(74, 59, -1), 120),
+        ("find=BOWL+11", (11,), 1),
+        ("find=BOW&kind=Tuesday", range(1, 30, 2), 60),
         ("find=plate", (), 0),
     ],
 )
@@ -49,5 +49,5 @@ def test_a_list_shows_what_its_address_asks_for(room: Room, query: str, numbers:
 def test_the_pages_of_a_list_keep_what_was_asked_for(room: Room) -> None:
     shown = _asked(room, "find=bowl&sort=last&from=50")
 
-    assert shown.on_href == "/people?find=bowl&sort=last&from=75"
-    assert shown.back_href == "/people?find=bowl&sort=last&from=25"
+    assert shown.on_href == "/people?find=bowl&sort=last&from=60"
+    assert shown.back_href == "/people?find=bowl&sort=last&from=30"
