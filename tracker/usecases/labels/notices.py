@@ -49,15 +49,17 @@ class _Told:
 def makers_to_tell(desk: Desk) -> list[Thing]:
     """Everybody for whom there is something to tell, by name, with how much."""
     told = sorted(_told(desk).items(), key=lambda one: one[1].name.casefold())
-    return [Thing(str(number), one.name, _counted(one)) for number, one in told]
+    mailed = {one.id for one in desk.read.people.listed() if one.email}
+    return [Thing(str(number), one.name, _counted(one, has_email=number in mailed)) for number, one in told]
 
 
-def _counted(told: _Told) -> Message:
+def _counted(told: _Told, *, has_email: bool) -> Message:
     ready, late, news = len(told.ready), len(told.late), len(told.news)
     counts = (
         (ready, Message("count-ready", _("{count} ready for pickup"), count=ready)),
         (late, Message("count-late", _("{count} on a shelf too long"), count=late)),
         (news, Message("count-news", Plural("count", "1 loss or answer", "{count} losses or answers"), count=news)),
+        (not has_email, Message("no-email", _("no email"))),
     )
     return Message("notice-counts", "{counts}", counts=tuple(says for count, says in counts if count))
 

@@ -227,6 +227,7 @@ def _practice(
         version=house().store.read.version(),
         sections=sections(PracticeSchema()),
         own=sections(StudioSchema()),
+        is_own_open=own is not None,
         own_sent=own or shown_entity(StudioSchema, house().store.read.studio()),
     )
 
