@@ -17,6 +17,7 @@ from tracker.domain.pieces.outcomes import Flaw, Outcome
 from tracker.domain.pieces.piece import Build, Use
 from tracker.domain.studio.kilns import Furniture, Room
 from tracker.domain.studio.people import RIGHTS, Person, Right, Role
+from tracker.domain.studio.terms import NewTerm
 from tracker.forms.firing.curve_file import read_curve_file
 from tracker.store.unit_of_work import Store
 from tracker.usecases.firing import firings
@@ -29,6 +30,7 @@ from tracker.usecases.rules import questions
 from tracker.usecases.studio import catalog, joining
 from tracker.usecases.studio.mailing import stop_query
 from tracker.usecases.studio.people import hash_of_token
+from tracker.usecases.studio.terms import add_term
 
 NOW = NOON + timedelta(days=2)
 """When the pages are opened: what was glazed at noon has dried."""
@@ -84,6 +86,7 @@ PAGES: dict[str, tuple[str, ...]] = {
         "/paper/not-for-food?ref={fired}",
         "/paper/pickup-slip?ref={fired}",
         "/paper/notices",
+        "/paper/pickup-day?ref={fired}",
     ),
     "scanner.scanner": ("/scanner",),
     "scanning.scan": (
@@ -140,7 +143,13 @@ PAGES: dict[str, tuple[str, ...]] = {
     "joining.links": ("/people/joining",),
     "joining.section": ("/people/joining/1", "/people/joining/2"),
     "rosters.upload": ("/people/roster",),
+    "terms.all_terms": ("/terms",),
+    "terms.new": ("/terms/new", "/terms/new?from={term}"),
+    "terms.term": ("/terms/{term}",),
+    "term_ends.end": ("/terms/{term}/end", "/terms/{term}/end?by=shelf"),
+    "term_ends.data": ("/terms/data",),
 }
+_TERM = NewTerm(name="Spring", starts_on=NOON.date(), ends_on=NOON.date(), sections=("Tuesday", "Thursday"))
 # One page asks for every kind of paper, and each kind has a right of its own.
 PAPERS = {
     "/paper/shelves": Right.MOVE,
@@ -153,6 +162,7 @@ PAPERS = {
     "/paper/test-bars": Right.MOVE,
     "/paper/pickup-slip": Right.HAND_OVER,
     "/paper/notices": Right.HAND_OVER,
+    "/paper/pickup-day": Right.HAND_OVER,
 }
 # It only leads to the page that each role starts from.
 LEADS_ON = {"signing_in.first_page", "static"}
@@ -218,6 +228,7 @@ def lay_out(store: Store) -> dict[str, object]:
         "queued": outdoors,
         "fired": fired_of_ines,
         "lost": _lost(store),
+        "term": add_term(store, asked_by(ADA), _TERM).extra["term"],
         **_stocktakes(store),
         "loading": loading,
         "planned": _planned(store),
@@ -394,6 +405,8 @@ def rights() -> dict[str, Right | str]:
         "joining.links": Right.PEOPLE,
         "joining.section": Right.PEOPLE,
         "rosters.upload": Right.PEOPLE,
+        **dict.fromkeys((f"terms.{name}" for name in ("all_terms", "new", "term")), Right.PEOPLE),
+        **dict.fromkeys((f"term_ends.{name}" for name in ("end", "data")), Right.PEOPLE),
         "makers.maker": Right.SEE_ALL,
     }
 

@@ -150,6 +150,10 @@ HOLE_STRIP = 14.0
 """Beside a label to tie on, in mm: room for a hole of 5 mm that a string does not tear out (common practice)."""
 
 
+_SHEET_EDGE = 13.0
+"""Around a list on a whole sheet, in mm."""
+
+
 @dataclass(frozen=True, slots=True)
 class Edges:
     """How much of a page of plain paper stays free at each of its edges, in mm."""
@@ -186,6 +190,13 @@ def _card(name: str, width: float, height: float) -> Stock:
     return Stock(f"{name} paper, {width:g} x {height:g} mm", width, height, 1, 1, width, height)
 
 
+def _whole(page: str) -> Stock:
+    """A whole page of plain paper, but for edges that any office printer leaves blank."""
+    width, height = PAGES[page]
+    name = f"{page[0].upper()}{page[1:]} paper, 1 list"
+    return Stock(name, width, height, 1, 1, width - 2 * _SHEET_EDGE, height - 2 * _SHEET_EDGE, _SHEET_EDGE, _SHEET_EDGE)
+
+
 PLAIN_PAPERS: tuple[Stock, ...] = (
     _plain("A4", (2, 6), "12 tags to cut"),
     _plain("A4", (2, 6), "12 tags to tie on", HOLE_STRIP),
@@ -211,7 +222,10 @@ BAR_PAPERS: tuple[Stock, ...] = (
 )
 """Plain paper for many small bars on one sheet."""
 
-EVERY_STOCK = (*STOCKS, *PLAIN_PAPERS, *CARD_PAPERS, *BAR_PAPERS)
+LIST_PAPERS: tuple[Stock, ...] = tuple(_whole(page) for page in ("A4", "letter"))
+"""Plain paper for lists, a whole sheet each."""
+
+EVERY_STOCK = (*STOCKS, *PLAIN_PAPERS, *CARD_PAPERS, *BAR_PAPERS, *LIST_PAPERS)
 """All stock that comes with the tool."""
 
 

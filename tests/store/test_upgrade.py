@@ -121,7 +121,13 @@ def test_an_upgrade_first_writes_a_backup_that_brings_the_studio_back(older: str
     assert upgraded(older, tmp_path) is None
     assert keeping.check(older, photos=attic) == ()
     keeping.restore(str(tmp_path / "again.sqlite"), done.backup)
-    assert everything(str(tmp_path / "again.sqlite")) == everything(older)
+    assert without_cards(str(tmp_path / "again.sqlite")) == without_cards(older)
+
+
+def without_cards(url: str) -> dict[str, list[dict[str, Any]]]:
+    """All rows of a database, but for the maker cards that each upgrade draws anew."""
+    rows: dict[str, list[dict[str, Any]]] = everything(url)
+    return rows | {"people": [{**one, "card": None} for one in rows["people"]]}
 
 
 def test_of_two_that_upgrade_at_once_one_does_and_the_other_waits(older: str, tmp_path: Path) -> None:

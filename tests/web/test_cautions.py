@@ -105,6 +105,7 @@ MEANT: dict[str, AbstractSet[Danger]] = {
     "/paper/care?ref={fired}": {FOOD},
     "/paper/not-for-food?ref={fired}": {FOOD},
     "/paper/pickup-slip?ref={fired}": {FOOD},
+    "/paper/pickup-day?ref={fired}": NONE,
     **dict.fromkeys(("/scan", "/scan/refused"), NONE),
     "/scan?step=queue&route=raku": NONE,
     "/scan?step=lose&cause=broken": NONE,
@@ -165,6 +166,13 @@ MEANT: dict[str, AbstractSet[Danger]] = {
     "/makers/3": NONE,
     "/people/new": NONE,
     "/people/roster": NONE,
+    "/terms": NONE,
+    "/terms/new": NONE,
+    "/terms/new?from={term}": NONE,
+    "/terms/{term}": NONE,
+    "/terms/{term}/end": NONE,
+    "/terms/{term}/end?by=shelf": NONE,
+    "/terms/data": NONE,
 }
 SHOWN = re.compile(r'data-danger="([a-z-]+)"')
 

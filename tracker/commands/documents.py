@@ -113,6 +113,7 @@ def tags(  # noqa: PLR0917 -- click gives them by name, each one thing that a pe
 @click.option("--firing", type=click.IntRange(1), help=_("Every piece of this firing that didn't break."))
 @click.option("--place", metavar="SHELF", help=_("Every piece on this shelf or ware board."))
 @click.option("--section", metavar="NAME", help=_("Every piece of this section's students."))
+@click.option("--term", metavar="NAME", help=_("Every piece of this term's makers that's in the studio."))
 @click.option(
     "--today", type=click.Choice(["registered", "bisqued"]), help=_("Every piece registered or bisqued today.")
 )
@@ -128,8 +129,9 @@ def tags(  # noqa: PLR0917 -- click gives them by name, each one thing that a pe
 @click.pass_obj
 def print_document(  # noqa: PLR0917 -- as above
     house: House, kind: str | None, things: tuple[str, ...], firing: int | None, place: str | None, section: str | None,
-    today: str | None, maker: str | None, job: int | None, name: str | None, start_at: int, nudge: str,
-    dpi: str | None, line: str | None, out: Path | None, by: str | None, *, takes_all: bool, lists: bool, as_json: bool,
+    term: str | None, today: str | None, maker: str | None, job: int | None, name: str | None, start_at: int,
+    nudge: str, dpi: str | None, line: str | None, out: Path | None, by: str | None, *, takes_all: bool, lists: bool,
+    as_json: bool,
 ) -> None:  # fmt: skip
     """Save any document of the print desk as a PDF: for things by name, a group of pieces, or everything."""
     from tracker.usecases.labels.document_kinds import kind_named
@@ -141,7 +143,8 @@ def print_document(  # noqa: PLR0917 -- as above
         _list_kinds(as_json=as_json)
         return
     moved, what = _nudge(nudge), kind_named(kind)
-    heaps = {"firing": firing, "place": place, "section": section, "today": today, "maker": maker, "job": job}
+    heaps = {"firing": firing, "place": place, "section": section, "term": term}
+    heaps |= {"today": today, "maker": maker, "job": job}
     asked = {heap: str(value) for heap, value in heaps.items() if value}
     if (out is None) != lists or (asked and not what.of_pieces) or (takes_all and what.of_pieces):
         raise _misused(_which_way(what, out, lists=lists))

@@ -20,6 +20,7 @@ from tracker.store.pieces.photo_album import Album
 from tracker.store.pieces.queries import PieceQueries
 from tracker.store.pieces.shelf_book import StocktakeQueries
 from tracker.store.pieces.shelf_queries import ShelfQueries
+from tracker.store.pieces.term_queries import TermPieceQueries
 from tracker.store.rules.queries import QuestionQueries
 from tracker.store.studio.cone_answers import ConeAnswers
 from tracker.store.studio.joining import JoinQueries
@@ -44,8 +45,8 @@ class Queries:
     """Everything that can be asked: `store.read`, and `change.read` within a change.
 
     The studio and its catalog are asked here, all else by its subject: `pieces`, `finding` (by name), `shelves`,
-    `questions`, `firings`, `outdoors`, `people`, `terms`, `joining`, `cone_answers`, `album` (photos), `tiles` (of
-    glazes) and `papers` (printings).
+    `term_pieces`, `questions`, `firings`, `outdoors`, `people`, `terms`, `joining`, `cone_answers`, `album` (photos),
+    `tiles` (of glazes) and `papers` (printings).
     """
 
     def __init__(
@@ -66,6 +67,7 @@ class Queries:
         self.pieces = PieceQueries(connect, self.known, self.questions)
         self.finding = FindQueries(connect, self.known, self.pieces)
         self.shelves = ShelfQueries(connect, self.pieces)
+        self.term_pieces = TermPieceQueries(connect, self.pieces)
         self.stocktakes = StocktakeQueries(connect)
         self.firings = FiringQueries(connect, self.catalog, self.pieces)
         self.forecasts = ForecastQueries(connect)

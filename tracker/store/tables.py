@@ -108,6 +108,9 @@ terms = Table(
     Column("name", String(60), nullable=False, unique=True),
     Column("starts_on", Date, nullable=False),
     Column("ends_on", Date, nullable=False),
+    Column("pickup_on", Date),
+    # How many days before its end the last notice to makers was due.
+    Column("noticed_days", Integer),
     # Its end is on record: nothing of it is left in the studio.
     Column("ended_at", UtcTime),
     CheckConstraint("starts_on <= ends_on", name="starts_before_it_ends"),

@@ -66,6 +66,8 @@ from tracker.web.studio import mail_pages as pages_mails
 from tracker.web.studio import people_pages as pages_people
 from tracker.web.studio import roster_pages as pages_rosters
 from tracker.web.studio import sign_in as signing_in
+from tracker.web.studio import term_end_pages as pages_term_ends
+from tracker.web.studio import term_pages as pages_terms
 from tracker.web.studio import tile_pages as pages_tiles
 from tracker.web.studio import today_pages as pages_today
 from tracker.web.wording import speak
@@ -118,6 +120,8 @@ ALL_PAGES = (
     pages_makers.pages,
     pages_people.pages,
     pages_rosters.pages,
+    pages_terms.pages,
+    pages_term_ends.pages,
     pages_badges.pages,
 )
 """Every group of pages there is."""

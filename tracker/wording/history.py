@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, cast
 from tracker.domain.findings import Level
 from tracker.domain.message import PLAIN, Choice, Message, _
 from tracker.domain.pieces.details import Changed, all_changes
+from tracker.domain.pieces.disposal import Disposal
 from tracker.domain.pieces.losses import cause_of
 from tracker.domain.pieces.outcomes import Outcome, came_out
 from tracker.domain.pieces.piece import Stage, StepName
@@ -100,6 +101,11 @@ def _set_right(line: HistoryRow) -> Message:
 
 
 def _claimed(line: HistoryRow) -> Message:
+    if "goes" in line.facts:
+        given = Message("history-donated-to", _("Donated to {to}"), to=line.facts["to"])
+        kept = Message("history-kept", _("Kept for the studio"))
+        donated = Message("history-donated", _("Donated"))
+        return kept if line.facts["goes"] == Disposal.KEEP else given if line.facts["to"] else donated
     if "taker" in line.facts:
         words = _("Handed out to {taker}, for {maker}") if line.facts["maker"] else _TAKEN
         return Message("history-taken", words, **line.facts)

@@ -71,6 +71,7 @@ EXPECTED = {
     ),
     DocumentKind.NOT_FOR_FOOD: ("Not for Food Use. May Poison Food.", "Decorative piece."),
     DocumentKind.NOTICES: ("Mira Tann", "Ready for pickup", "since Mar 3, 2026", "Decorative, not for food or drink"),
+    DocumentKind.PICKUP_DAY: ("Pickup day, 1 of 1", "Mar 3, 2026", "shelf not on record", "Decorative, not for food"),
     DocumentKind.PICKUP_SLIP: ("Pickup", "Mar 3, 2026", "Picked up by", "Decorative, not for food or drink"),
 }
 

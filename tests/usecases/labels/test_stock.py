@@ -35,7 +35,7 @@ def test_own_stock_is_offered_first_and_all_that_comes_with_the_tool_after_it(st
 
     assert every[0].name == "Ours"
     assert set(every[1:]) == set(EVERY_STOCK)
-    kinds = (label_stock.label_stocks, label_stock.card_stocks, label_stock.bar_stocks)
+    kinds = (label_stock.label_stocks, label_stock.card_stocks, label_stock.bar_stocks, label_stock.list_stocks)
     assert {stock for stocks in kinds for stock in stocks(studio, studio.paper)} == set(every)
     roll = stock_named("ours", every)
     assert (roll.page_width, roll.page_height, roll.label_width, roll.is_roll) == (54, 25, 54, True)

@@ -23,6 +23,7 @@ class DocumentKind(StrEnum):
     NOT_FOR_FOOD = "not-for-food"
     PICKUP_SLIP = "pickup-slip"
     NOTICES = "notices"
+    PICKUP_DAY = "pickup-day"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

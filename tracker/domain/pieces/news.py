@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from tracker.domain.message import Choice, Message, _, together
+from tracker.domain.pieces.disposal import Disposal
 from tracker.domain.pieces.losses import Loss, cause_of
 from tracker.domain.pieces.piece import Stage, StepName
 
@@ -28,6 +29,13 @@ _LOST = _("Your {what} is lost. Ask shelf staff what happened.")
 _BISQUED = _("Your {what} is out of the bisque. Its code is {code}. You can glaze it now.")
 _READY = _("Your {what} is ready for pickup. Its code is {code}.")
 _FOUND = _("We found your {what}. My pieces shows where it is.")
+_PARTED_WITH = Choice(
+    "goes",
+    {
+        Disposal.DONATE.value: _("Your {what} was donated, because nobody came for it. Ask shelf staff about it."),
+        Disposal.KEEP.value: _("The studio keeps your {what}, because nobody came for it. Ask shelf staff about it."),
+    },
+)
 _GIVEN = _("{what:capital} {ref} is now under your name. My pieces shows where it is.")
 
 _TO_GLAZE = _(
@@ -78,6 +86,8 @@ def _of_its_stage(before: Piece, after: Piece, line: HistoryLine) -> Iterator[Me
         yield ready_news(after)
     elif line.step is StepName.BISQUE:
         yield Message("news-bisqued", _BISQUED, what=after.what, code=after.code)
+    elif "goes" in line.facts:
+        yield Message("news-parted-with", _PARTED_WITH, what=after.what, goes=line.facts["goes"])
     elif after.stage is Stage.LOST:
         told = loss_news(after.what, line.reason, in_kiln=line.firing_id is not None)
         yield from [] if told is None else [told]

@@ -18,6 +18,7 @@ from tracker.domain.studio.settings import (
     FuelPractice,
     LogPractice,
     OutdoorPractice,
+    TermPractice,
 )
 
 if TYPE_CHECKING:
@@ -184,5 +185,24 @@ _FUEL = Group(
     ),
 )
 
-GROUPS: tuple[Group, ...] = (_LOGS, _FIRES, _CORRECTIONS, _OUTDOORS, _FUEL)
+_TERMS = Group(
+    "terms",
+    _("End of a term"),
+    TermPractice,
+    (
+        Number("first_notice_days", _("first notice to makers: days before the end"), _("days"), 0, 90, whole=True),
+        Number("second_notice_days", _("second notice: days before the end"), _("days"), 0, 90, whole=True),
+        Number("last_notice_days", _("last notice: days before the end"), _("days"), 0, 90, whole=True),
+        Number(
+            "remove_after_months",
+            _("offer to remove the data of people who left: months after their term (0 = never)"),
+            _("months"),
+            0,
+            120,
+            whole=True,
+        ),
+    ),
+)
+
+GROUPS: tuple[Group, ...] = (_LOGS, _FIRES, _CORRECTIONS, _OUTDOORS, _FUEL, _TERMS)
 """Every group of common practice."""

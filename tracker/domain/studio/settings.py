@@ -145,6 +145,28 @@ COMMON_FUEL = FuelPractice()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class TermPractice:
+    """What happens at the end of a term: when its makers are told, and how long the studio keeps their data.
+
+    The notices are so many days before the end. `remove_after_months` is how long after a term the data of those who
+    left is offered for removal, 0 for never; a person looks and presses.
+    """
+
+    first_notice_days: int = 21
+    second_notice_days: int = 7
+    last_notice_days: int = 1
+    remove_after_months: int = 0
+
+    @property
+    def notices(self) -> tuple[int, ...]:
+        """The days before the end on which makers are told."""
+        return (self.first_notice_days, self.second_notice_days, self.last_notice_days)
+
+
+TERM_PRACTICE = TermPractice()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Practice:
     """What is common practice and a studio may set otherwise.
 
@@ -158,9 +180,9 @@ class Practice:
     cookie reaches out from under a piece all round, and `cookie_thickness_mm` how thick it is. `bisque_share_pct`: how
     much of a clay's shrinkage from wet to fired happens from dry to bisqued, in percent (a careful guess from memory:
     most of it is drying and the glaze firing), by which load plans take bisqued ware as smaller than it was registered.
-    `regime`: whose published limits release tests are judged by. `logs`, `fires`, `corrections`, `outdoors` and `fuel`
-    are groups of their own (`practice_groups`): what a kiln's log is held to, how fast ware is fired, when witness
-    cones correct a kiln, how an outdoor session is run, and what it burns.
+    `regime`: whose published limits release tests are judged by. `logs`, `fires`, `corrections`, `outdoors`, `fuel` and
+    `terms` are groups of their own (`practice_groups`): what a kiln's log is held to, how fast ware is fired, when
+    witness cones correct a kiln, how an outdoor session is run, what it burns, and when makers hear of a term's end.
     """
 
     large_porcelain_mm: int = 150
@@ -181,6 +203,7 @@ class Practice:
     corrections: CorrectionPractice = CORRECTION_PRACTICE
     outdoors: OutdoorPractice = OUTDOOR_PRACTICE
     fuel: FuelPractice = COMMON_FUEL
+    terms: TermPractice = TERM_PRACTICE
 
     def __hash__(self) -> int:
         """By one of its numbers: a studio has one practice at a time, and every verdict is looked up by it."""

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from calendar import monthrange
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from tracker.domain.message import Message, Plural, _, together
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -12,13 +15,19 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Term:
-    """A term from its first day to its last. `ended_at` is when its end was put on record, None while it is open."""
+    """A term from its first day to its last. `ended_at` is when its end was put on record, None while it is open.
+
+    `pickup_on` is the day on which makers come for their work, if there is one. `noticed_days` is how many days before
+    its end the last notice of that was due, None before the first.
+    """
 
     id: int
     name: str
     starts_on: date
     ends_on: date
+    pickup_on: date | None = None
     ended_at: datetime | None = None
+    noticed_days: int | None = None
 
     @property
     def is_open(self) -> bool:
@@ -46,6 +55,7 @@ class NewTerm:
     name: str
     starts_on: date
     ends_on: date
+    pickup_on: date | None = None
     sections: tuple[str, ...] = ()
 
 
@@ -58,3 +68,48 @@ def term_on(terms: Iterable[Term], day: date) -> Term | None:
     running = [one for one in still if one.runs_on(day)]
     ahead = [one for one in still if one.starts_on > day]
     return next(iter(running[-1:] + ahead[:1] + still[-1:]), None)
+
+
+def notice_due(term: Term, days_before: Iterable[int], day: date) -> int | None:
+    """Which of these notices, by its days before the end, is due on `day`: the last one that is and hasn't been sent.
+
+    So whoever is late with a notice sends one, not two. None for none, and before the term or after it.
+    """
+    left = (term.ends_on - day).days
+    if not term.is_open or left < 0 or day < term.starts_on:
+        return None
+    latest = min((one for one in days_before if one >= left), default=None)
+    if latest is None or (term.noticed_days is not None and term.noticed_days <= latest):
+        return None
+    return latest
+
+
+def notice_of_end(term: Term, ready: int, in_work: int) -> Message:
+    """What a maker is told before the end of a term: how much of theirs is ready for pickup, and how much in work."""
+    told = [Message("term-ends", _("{term} ends on {day}."), term=term.name, day=term.ends_on)]
+    if ready:
+        told.append(Message("term-ready", _READY, count=ready))
+    if in_work:
+        told.append(Message("term-in-work", _IN_WORK, count=in_work))
+    if term.pickup_on is not None:
+        told.append(Message("term-pickup-day", _("Pickup day is {day}."), day=term.pickup_on))
+    return together(told)
+
+
+_READY = Plural(
+    "count",
+    "{count} of your pieces is ready for pickup. Pick it up before then.",
+    "{count} of your pieces are ready for pickup. Pick them up before then.",
+)
+_IN_WORK = Plural(
+    "count",
+    "{count} of your pieces isn't finished. Finish it, or tell shelf staff that you don't want it.",
+    "{count} of your pieces aren't finished. Finish them, or tell shelf staff that you don't want them.",
+)
+
+
+def months_before(day: date, months: int) -> date:
+    """The same day so many months earlier, or the last day of a shorter month."""
+    years, month = divmod(day.year * 12 + day.month - 1 - months, 12)
+    last = monthrange(years, month + 1)[1]
+    return day.replace(year=years, month=month + 1, day=min(day.day, last))

@@ -27,7 +27,7 @@ from tracker.store.labels.print_records import late_for_its_maker
 from tracker.store.mappers import message_text, person_of
 from tracker.store.messages import message_of
 from tracker.store.numbers import AT_ONCE, new_number
-from tracker.store.studio.terms import of_people
+from tracker.store.studio.terms import TermBook, of_people, tell_of_no_end
 from tracker.store.tables import joiners, links, mail_lines, mails, people, pieces, sessions
 
 if TYPE_CHECKING:
@@ -195,6 +195,15 @@ class Outbox:
                 news = reminder(Stage(row.stage), row.what, row.code or slip_text(row.id), since)
                 pen.tell(row.maker_id, news, zone, row.id)
 
+    def tell_of_end(self, term_id: int, days: int, news: Mapping[int, Message], at: datetime, zone: tzinfo) -> None:
+        """Tell these people that a term ends, unless the notice of so many days before was given already."""
+        with self._writing() as connection:
+            if not TermBook(connection).noticed(term_id, days):
+                return
+            pen = OutboxPen(connection, at, is_on=self.is_on)
+            for person_id, told in news.items():
+                pen.tell(person_id, told, zone)
+
     # ---- how often -------------------------------------------------------------------------------------------
 
     def wish(self, person_id: int) -> NewsWish:
@@ -275,6 +284,7 @@ def drop_unsent(connection: Connection, at: datetime) -> int:
     Gives how many mails were dropped.
     """
     connection.execute(update(pieces).values(reminded_at=at))
+    tell_of_no_end(connection, at.date())
     return connection.execute(delete(mails).where(_TO_SEND)).rowcount
 
 

@@ -5,19 +5,21 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 from zoneinfo import ZoneInfo
 
-from sqlalchemy import delete, func, insert, select, update
+from sqlalchemy import delete, func, insert, or_, select, update
 
 from tracker.domain.studio.terms import Section, Term, term_on
+from tracker.store.mappers import person_of
 from tracker.store.numbers import AT_ONCE, new_number
-from tracker.store.tables import house, people, sections, terms
+from tracker.store.tables import house, join_links, people, sections, terms
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Iterable, Sequence
     from contextlib import AbstractContextManager
     from datetime import date, datetime
 
-    from sqlalchemy import Connection, Row, Select
+    from sqlalchemy import ColumnElement, Connection, Row, Select
 
+    from tracker.domain.studio.people import Person
     from tracker.domain.studio.terms import NewTerm
 
 SECTION = func.coalesce(
@@ -54,6 +56,25 @@ class TermQueries:
             found = [_section_of(row) for row in connection.execute(select(sections).order_by(sections.c.id))]
         return tuple(sorted(found, key=lambda one: one.name.casefold()))
 
+    def people(self, term_id: int) -> tuple[Person, ...]:
+        """Everybody in a term's sections, also those who left, by section and name; nobody whose data was removed."""
+        wanted = of_people().where(_of_term(term_id), people.c.removed_at.is_(None)).order_by(people.c.name)
+        with self._connect() as connection:
+            found = map(person_of, connection.execute(wanted))
+            return tuple(sorted(found, key=lambda one: one.section.casefold()))
+
+    def gone_since(self, day: date) -> tuple[tuple[Person, Term], ...]:
+        """Those who left, and whose section's term ended by `day`, each with that term; by term and name."""
+        wanted = of_people().add_columns(terms.c.id.label("of_term"))
+        wanted = wanted.join(sections, sections.c.id == people.c.section_id).join(
+            terms, terms.c.id == sections.c.term_id
+        )
+        gone = (people.c.left_at.is_not(None), people.c.removed_at.is_(None), terms.c.ends_on <= day)
+        with self._connect() as connection:
+            known = {one.id: one for one in _terms(connection)}
+            rows = connection.execute(wanted.where(*gone).order_by(terms.c.ends_on, people.c.name)).all()
+        return tuple((person_of(row), known[row.of_term]) for row in rows)
+
     def elsewhere(self, person_ids: Sequence[int], term: Term | None) -> frozenset[int]:
         """Which of these people are in a section, but in none of this term; nobody for no term."""
         found: set[int] = set()
@@ -83,6 +104,16 @@ class TermBook:
         """Give a term another name and other days."""
         self._connection.execute(update(terms).where(terms.c.id == number).values(_told(after)))
 
+    def end(self, number: int, at: datetime | None) -> None:
+        """Put on record that a term ended at this moment, or that it's open again."""
+        self._connection.execute(update(terms).where(terms.c.id == number).values(ended_at=at))
+
+    def noticed(self, number: int, days: int) -> bool:
+        """Note which notice of a term's end goes out; False where another worker was first."""
+        is_first = or_(terms.c.noticed_days.is_(None), terms.c.noticed_days > days)
+        done = self._connection.execute(update(terms).where(terms.c.id == number, is_first).values(noticed_days=days))
+        return done.rowcount > 0
+
     def have_sections(self, number: int, names: Iterable[str]) -> None:
         """See to it that a term has sections of these names."""
         there = set(self._connection.scalars(select(sections.c.name).where(sections.c.term_id == number)))
@@ -95,9 +126,10 @@ class TermBook:
         self._connection.execute(update(sections).where(*which).values(term_id=number))
 
     def drop_empty_sections(self, number: int, *, but: Collection[str]) -> None:
-        """Delete the sections of a term in which nobody is, but for those so called."""
+        """Delete the sections of a term in which nobody is and to which no link leads, but for those so called."""
         somebody = select(people.c.id).where(people.c.section_id == sections.c.id).exists()
-        which = (sections.c.term_id == number, sections.c.name.not_in(but), ~somebody)
+        link = select(join_links.c.id).where(join_links.c.section_id == sections.c.id).exists()
+        which = (sections.c.term_id == number, sections.c.name.not_in(but), ~somebody, ~link)
         self._connection.execute(delete(sections).where(*which))
 
     def put_in(self, person_id: int, section: str, day: date) -> None:
@@ -130,6 +162,15 @@ def section_to_be(connection: Connection, person_id: int, name: str, day: date) 
     return section_number(connection, name, day) if number is None else number
 
 
+def tell_of_no_end(connection: Connection, day: date) -> None:
+    """Take it that every notice of a term's end that is due by `day` was given."""
+    for term in _terms(connection):
+        left = (term.ends_on - day).days
+        if left >= 0:
+            noticed = left if term.noticed_days is None else min(left, term.noticed_days)
+            connection.execute(update(terms).where(terms.c.id == term.id).values(noticed_days=noticed))
+
+
 def today(connection: Connection, at: datetime) -> date:
     """The day on which `at` is in the studio's zone."""
     zone = connection.scalar(select(house.c.value).where(house.c.name == "timezone"))
@@ -140,12 +181,24 @@ def _terms(connection: Connection) -> list[Term]:
     return [_term_of(row) for row in connection.execute(select(terms).order_by(terms.c.starts_on, terms.c.id))]
 
 
+def _of_term(term_id: int) -> ColumnElement[bool]:
+    return people.c.section_id.in_(select(sections.c.id).where(sections.c.term_id == term_id))
+
+
 def _told(new: NewTerm) -> dict[str, object]:
-    return {"name": new.name, "starts_on": new.starts_on, "ends_on": new.ends_on}
+    return {"name": new.name, "starts_on": new.starts_on, "ends_on": new.ends_on, "pickup_on": new.pickup_on}
 
 
 def _term_of(row: Row[Any]) -> Term:
-    return Term(id=row.id, name=row.name, starts_on=row.starts_on, ends_on=row.ends_on, ended_at=row.ended_at)
+    return Term(
+        id=row.id,
+        name=row.name,
+        starts_on=row.starts_on,
+        ends_on=row.ends_on,
+        pickup_on=row.pickup_on,
+        ended_at=row.ended_at,
+        noticed_days=row.noticed_days,
+    )
 
 
 def _section_of(row: Row[Any]) -> Section:

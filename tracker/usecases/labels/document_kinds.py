@@ -21,8 +21,9 @@ from tracker.usecases.labels import specimens as usual_papers
 from tracker.usecases.labels import studio_labels as studio_papers
 from tracker.usecases.labels.command_bars import commands_of
 from tracker.usecases.labels.notices import makers_to_tell, notices_of
+from tracker.usecases.labels.pickup_day import lists_of
 from tracker.usecases.labels.selection import Desk, Thing
-from tracker.usecases.labels.stock import bar_stocks, card_stocks, every_stock, is_sold_with, label_stocks
+from tracker.usecases.labels.stock import bar_stocks, card_stocks, every_stock, is_sold_with, label_stocks, list_stocks
 from tracker.usecases.labels.tags import manner_of, tags_of
 from tracker.usecases.pieces.lookup import find_rows
 from tracker.usecases.pieces.ware_shelves import known_shelves
@@ -209,6 +210,20 @@ def _slips(desk: Desk, wanted: Wanted) -> Sequence[Label]:
     return going_home.slips_of(pages, desk.studio, wanted.stock, desk.reader, at=desk.at, dpi=wanted.order.dpi)
 
 
+def _pickup_lists(desk: Desk, wanted: Wanted) -> Sequence[Label]:
+    rows = find_rows(desk.read, wanted.order.things, desk.by)
+    return lists_of(rows, desk.studio, wanted.stock, desk.reader, at=desk.at, dpi=wanted.order.dpi)
+
+
+def _not_ready(_desk: Desk, rows: Sequence[PieceRow]) -> dict[str, Message]:
+    words = _("{piece} is {stage}. This list is for pieces that are ready for pickup.")
+    return {
+        row.ref: Message("not-ready", words, piece=row.ref, stage=row.piece.stage)
+        for row in rows
+        if row.piece.stage is not Stage.FIRED
+    }
+
+
 _HOME = (
     Kind(
         name=DocumentKind.CARE,
@@ -276,6 +291,17 @@ _HOME = (
         usual=lambda desk: usual_papers.a_notice(desk.reader),
         choices=makers_to_tell,
         labels=_notices,
+    ),
+    Kind(
+        name=DocumentKind.PICKUP_DAY,
+        title=Message("pickup-day-list", _("Pickup-day list")),
+        says=Message("pickup-day-list-is", _("What is ready for each maker, and on which shelf.")),
+        right=Right.HAND_OVER,
+        stocks=list_stocks,
+        usual=lambda desk: usual_papers.a_pickup_list(desk.reader),
+        labels=_pickup_lists,
+        of_pieces=True,
+        unfit=_not_ready,
     ),
 )
 

@@ -191,6 +191,7 @@ _TOO_SMALL = {
     DocumentKind.NOT_FOR_FOOD.value: _("{stock} is too small for a not-for-food label: {reasons}."),
     DocumentKind.PICKUP_SLIP.value: _("{stock} is too small for a pickup list: {reasons}."),
     DocumentKind.NOTICES.value: _("{stock} is too small for a notice: {reasons}."),
+    DocumentKind.PICKUP_DAY.value: _("{stock} is too small for a pickup-day list: {reasons}."),
 }
 
 

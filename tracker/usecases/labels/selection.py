@@ -82,6 +82,7 @@ class Heap(StrEnum):
     FIRING = "firing"
     PLACE = "place"
     SECTION = "section"
+    TERM = "term"
     TODAY = "today"
     MAKER = "maker"
     JOB = "job"
@@ -147,6 +148,7 @@ _NO_HEAP = {
     Heap.FIRING.value: _("“{text}” isn't a firing."),
     Heap.MAKER.value: _("“{text}” isn't a maker."),
     Heap.JOB.value: _("“{text}” isn't a print."),
+    Heap.TERM.value: _("“{text}” isn't a term."),
     Heap.TODAY.value: _("“{text}” isn't “registered” or “bisqued”."),
 }
 
@@ -166,6 +168,17 @@ def _of_place(desk: Desk, text: str) -> list[str]:
 def _of_section(desk: Desk, text: str) -> list[str]:
     desk.by.must_be_allowed(Right.SEE_ALL)
     return _refs(desk, desk.read.papers.in_section(text))
+
+
+def _of_term(desk: Desk, text: str) -> list[str]:
+    """What is left of the term with this number or name."""
+    desk.by.must_be_allowed(Right.SEE_ALL)
+    known = desk.read.terms.listed()
+    found = next((one for one in known if text in {str(one.id), one.name}), None)
+    if found is None:
+        remedy = Message("choose-at-the-desk", _("Choose one on the print desk."))
+        raise Unknown(Message("not-a-heap", Choice("heap", _NO_HEAP), text=text[:20], heap=Heap.TERM), remedy)
+    return [row.ref for row in desk.read.term_pieces.here(found.id)]
 
 
 def _of_today(desk: Desk, text: str) -> list[str]:
@@ -193,6 +206,7 @@ _PIECES: dict[Heap, Callable[[Desk, str], list[str]]] = {
     Heap.FIRING: _of_firing,
     Heap.PLACE: _of_place,
     Heap.SECTION: _of_section,
+    Heap.TERM: _of_term,
     Heap.TODAY: _of_today,
     Heap.MAKER: _of_maker,
     Heap.JOB: _of_job,
@@ -214,7 +228,14 @@ def offers(desk: Desk) -> list[tuple[Message, list[Offer]]]:
             (Message("heap-section", _("A section")), Heap.SECTION, papers.counted_by_section()),
         ):
             found.append((heading, [Offer(heap, name, name, count) for name, count in counts.items()]))
+        found.append((Message("heap-term", _("A term")), list(_terms(desk))))
     return [(heading, some) for heading, some in found if some]
+
+
+def _terms(desk: Desk) -> Iterator[Offer]:
+    for one in desk.read.terms.listed():
+        if one.is_open and (count := desk.read.term_pieces.count_here(one.id)):
+            yield Offer(Heap.TERM, str(one.id), one.name, count)
 
 
 def _todays(desk: Desk) -> Iterator[Offer]:

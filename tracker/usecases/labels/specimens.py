@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING
 
 from printing.labels.home_papers import CareCard, SlipLine, care_card, pickup_slips
 from printing.labels.notices import NoticeLine, notices
-from printing.labels.stock import CARD_PAPERS
+from printing.labels.pickup_lists import ListedPiece, pickup_lists
+from printing.labels.stock import CARD_PAPERS, LIST_PAPERS
 from tracker.domain.cones import Cone
 from tracker.domain.labels.badge_bars import draw_card
 from tracker.domain.labels.trial_bars import TrialBar
@@ -36,6 +37,7 @@ from tracker.usecases.labels.home_papers import (
     warning_words,
 )
 from tracker.usecases.labels.notices import NOTICE_LATE, notice_of
+from tracker.usecases.labels.pickup_day import list_of, on_shelf
 from tracker.wording.render import say
 
 if TYPE_CHECKING:
@@ -108,6 +110,15 @@ def a_notice(reader: Reader) -> Label:
     line = NoticeLine(heading=say(NOTICE_LATE, reader), text=words)
     when = day_and_studio(_DAY, _studio(reader), reader)
     return notices(notice_of(_SOMEBODY.name, (line,), when, reader), CARD_PAPERS[0])[0]
+
+
+@lru_cache(maxsize=16)
+def a_pickup_list(reader: Reader) -> Label:
+    """The list of a pickup day with one decorative jar."""
+    what = on_shelf(say(_PIECE, reader), "rack 3", reader)
+    line = SlipLine(code=_CODE, what=what, warning=say(FIRST[FoodWord.DECORATIVE], reader))
+    listed = (ListedPiece(maker=_SOMEBODY.name, line=line),)
+    return pickup_lists(list_of(listed, _studio(reader), reader, at=_DAY), LIST_PAPERS[0])[0]
 
 
 @lru_cache(maxsize=16)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from printing.labels.stock import BAR_PAPERS, CARD_PAPERS, EVERY_STOCK, PLAIN_PAPERS, STOCKS, Stock
+from printing.labels.stock import BAR_PAPERS, CARD_PAPERS, EVERY_STOCK, LIST_PAPERS, PLAIN_PAPERS, STOCKS, Stock
 from printing.pages import PAPERS
 from tracker.domain.labels.stock import Paper
 from tracker.domain.message import Message, _
@@ -47,6 +47,11 @@ def card_stocks(studio: Studio, paper: Paper) -> tuple[Stock, ...]:
 def bar_stocks(studio: Studio, paper: Paper) -> tuple[Stock, ...]:
     """All paper for many small bars: sheets of them in the size of `paper` first, then all labels."""
     return (*_by_paper(paper, *BAR_PAPERS), *own_stock(studio), *_by_paper(paper, *STOCKS, *PLAIN_PAPERS))
+
+
+def list_stocks(studio: Studio, paper: Paper) -> tuple[Stock, ...]:
+    """All paper for lists: whole sheets in the size of `paper` first, then cards and the studio's own labels."""
+    return (*_by_paper(paper, *LIST_PAPERS, *CARD_PAPERS), *own_stock(studio))
 
 
 def every_stock(studio: Studio, paper: Paper) -> tuple[Stock, ...]:

@@ -22,7 +22,7 @@ from tracker.usecases.pieces.ways_out import possible_now
 from tracker.usecases.pieces.wishes import wish_again
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping
+    from collections.abc import Callable, Mapping, Sequence
     from datetime import datetime
 
     from tracker.domain.pieces.history import Request
@@ -68,6 +68,19 @@ def undo_together(store: Store, request: Request, line: int) -> Receipt:
     return store.once(request, "undo together", lambda change: _undo_together(change, line), about=line)
 
 
+def undo_each(store: Store, request: Request, lines: Sequence[int]) -> Receipt:
+    """Take back one's own last steps on several pieces at once; what moved on since stays as it is."""
+
+    def work(change: Change) -> Receipt:
+        by, at = change.request.by, change.request.at
+        receipts = [_undo(change, one) for one in lines if can_undo(change.read, one, by, at)]
+        if not receipts:
+            raise _nothing_to_undo()
+        return _together_again(receipts)
+
+    return store.once(request, "undo each", work, about=tuple(lines))
+
+
 def done_together(reader: Queries, place: str, by: Person, at: datetime) -> Together | None:
     """What this person did last in one go with everything on a shelf, while it can be taken back; else None."""
     if not by.may(Right.MOVE):
@@ -95,15 +108,22 @@ def _undo_together(change: Change, line: int) -> Receipt:
     found = change.read.shelves.done_together(by.id, since=at - _FOR_A_DAY)
     whole = next((one for one in found if line in one.lines), None)
     if whole is None:
-        raise NotAStep(
-            Message("nothing-to-undo", _("Nothing is left to undo here.")),
-            Message("look-at-the-pieces", _("Check the pieces on this shelf.")),
-        )
+        raise _nothing_to_undo()
     receipts = [_undo(change, one) for one in whole.lines if can_undo(change.read, one, by, at)]
+    return replace(_together_again(receipts), extra={"place": whole.before})
+
+
+def _nothing_to_undo() -> NotAStep:
+    return NotAStep(
+        Message("nothing-to-undo", _("Nothing is left to undo here.")),
+        Message("look-at-the-pieces", _("Check the pieces themselves.")),
+    )
+
+
+def _together_again(receipts: Sequence[Receipt]) -> Receipt:
     refs = tuple(receipt.ref for receipt in receipts)
     words = Plural("count", "{count} piece is back where it was.", "{count} pieces are back where they were.")
-    says = Message("undone-together", words, count=len(refs))
-    return Receipt(message=says, refs=refs, extra={"place": whole.before})
+    return Receipt(message=Message("undone-together", words, count=len(refs)), refs=refs)
 
 
 def _to_undo(reader: Queries, line: int, by: Person, at: datetime) -> tuple[Piece, HistoryRow]:

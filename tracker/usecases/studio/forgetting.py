@@ -32,12 +32,18 @@ def _forget(change: Change, person_id: int) -> Receipt:
     if someone is None:
         raise nobody_there()
     must_be_ready_to_go(someone, len(change.read.pieces.of(person_id)))
-    photos = change.read.album.of_maker(person_id)
-    change.album.take_out([one.id for one in photos])
-    change.forget(someone)
+    photos = forget_within(change, someone)
     words = _("Their data was removed. Their pieces stay under the name of {name}.")
     says = Message("data-removed", words, name=FORMER_MAKER)
-    return Receipt(message=says, extra={"photos": " ".join(one.stem for one in photos)})
+    return Receipt(message=says, extra={"photos": " ".join(photos)})
+
+
+def forget_within(change: Change, someone: Person) -> list[str]:
+    """Strike out who somebody is as part of a change; gives the names of their photos' files, to be dropped then."""
+    photos = change.read.album.of_maker(someone.id)
+    change.album.take_out([one.id for one in photos])
+    change.forget(someone)
+    return [one.stem for one in photos]
 
 
 def must_be_ready_to_go(someone: Person, under_way: int) -> None:

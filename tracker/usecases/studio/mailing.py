@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 from tracker.domain.studio.mails import LINK_LASTS, MailKind, NewsWish
+from tracker.domain.studio.terms import notice_due, notice_of_end
 from tracker.usecases.pieces.shelves import late_by
 from tracker.usecases.studio.letters import link_letter, news_letter, written
 from tracker.usecases.studio.people import hash_of_token
@@ -57,6 +58,7 @@ def send_due(
     """Send whatever is due, until nothing is or the server is out of reach; first put down what only time tells."""
     done = Sent()
     remind(store, clock())
+    tell_of_term_ends(store, clock())
     while (mail := store.outbox.claim(clock())) is not None:
         try:
             carry(_message(store, mail, sender, clock()))
@@ -83,6 +85,21 @@ def remind(store: Store, at: datetime) -> None:
     """Put into the outbox what pieces are at a stage for too long, by the limits that Today goes by."""
     studio = store.read.studio()
     store.outbox.remind(*late_by(studio.catalog, at), at, ZoneInfo(studio.timezone))
+
+
+def tell_of_term_ends(store: Store, at: datetime) -> None:
+    """Put into the outbox, once for each notice, that a term ends, for makers with pieces in the studio."""
+    if not store.outbox.is_on:
+        return
+    zone = ZoneInfo(store.read.studio().timezone)
+    days = store.read.catalog().practice.terms.notices
+    for term in store.read.terms.listed():
+        due = notice_due(term, days, at.astimezone(zone).date())
+        if due is None:
+            continue
+        counted = store.read.term_pieces.counted_by_maker(term.id)
+        news = {maker: notice_of_end(term, ready, in_work) for maker, (ready, in_work) in counted.items()}
+        store.outbox.tell_of_end(term.id, due, news, at, zone)
 
 
 def _message(store: Store, mail: DueMail, sender: Sender, at: datetime) -> EmailMessage:

@@ -1,0 +1,74 @@
+"""The list for a pickup day: what waits for each maker, and on which shelf."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import pairwise
+
+from printing.labels.home_papers import SlipLine
+from printing.labels.label_parts import Gives, Label, Part
+from printing.labels.labels import lay_out, refuses
+from printing.labels.stock import Stock
+from printing.shapes import Face, Ink
+
+_MOST_ON_A_PAGE = 64
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ListedPiece:
+    """A piece on the list: whose it is, and its line, which names its shelf."""
+
+    maker: str
+    line: SlipLine
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PickupList:
+    """All that waits, maker by maker; `numbered` has places for {number} and {count}, the number of pages.
+
+    `nameless` and `unreadable` are said of a name that cannot be printed.
+    """
+
+    numbered: str
+    when: str
+    pieces: tuple[ListedPiece, ...]
+    nameless: str
+    unreadable: str
+
+
+def pickup_lists(what: PickupList, stock: Stock, dots_per_inch: int | None = None) -> tuple[Label, ...]:
+    """The list on as few pages of `stock` as hold it; TooSmall when not one piece fits on one."""
+    starts = [0]
+    while starts[-1] < len(what.pieces):
+        starts.append(starts[-1] + _fitting(what, starts[-1], stock, dots_per_inch))
+    spans = list(pairwise(starts))
+    return tuple(_page(what, a, b, number, len(spans)) for number, (a, b) in enumerate(spans, 1))
+
+
+def _fitting(what: PickupList, start: int, stock: Stock, dots_per_inch: int | None) -> int:
+    """How many pieces from `start` on fit on one page."""
+    least, most = 1, min(_MOST_ON_A_PAGE, len(what.pieces) - start)
+    lay_out(_page(what, start, start + 1, _MOST_ON_A_PAGE, _MOST_ON_A_PAGE), stock, dots_per_inch)
+    while least < most:
+        half = (least + most + 1) // 2
+        if refuses(_page(what, start, start + half, _MOST_ON_A_PAGE, _MOST_ON_A_PAGE), stock, dots_per_inch):
+            most = half - 1
+        else:
+            least = half
+    return least
+
+
+def _page(what: PickupList, start: int, end: int, number: int, of: int) -> Label:
+    parts = [
+        Part(text=what.numbered.format(number=number, count=of), face=Face.BOLD, scale=1.4, rule=True),
+        Part(text=what.when, ink=Ink.SOFT, gives=Gives.LEAVES, lines=2),
+    ]
+    maker = None
+    for piece in what.pieces[start:end]:
+        if piece.maker != maker:
+            maker = piece.maker
+            parts.append(Part(text=maker, instead=what.nameless, face=Face.BOLD, lines=2, apart=True))
+        parts.append(Part(text=piece.line.what, instead=what.unreadable, lines=2, code=piece.line.code))
+        if piece.line.warning:
+            parts.append(Part(text=piece.line.warning, face=Face.BOLD, care=True))
+    return Label(parts=tuple(parts))

@@ -1,0 +1,60 @@
+"""The pieces of a term's makers: what is still in the studio, and what was lost."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from sqlalchemy import func, select
+
+from tracker.domain.pieces.piece import LINE, Stage
+from tracker.store.pieces.queries import PIECE_ROW, PieceQueries, PieceRow
+from tracker.store.tables import people, pieces, sections
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+    from contextlib import AbstractContextManager
+    from datetime import datetime
+
+    from sqlalchemy import ColumnElement, Connection, Select
+
+HERE = tuple(stage for stage in LINE if stage is not Stage.CLAIMED)
+_MOST = 5_000
+
+
+class TermPieceQueries:
+    """What is asked at the end of a term: `store.read.term_pieces`."""
+
+    def __init__(self, connect: Callable[[], AbstractContextManager[Connection]], of_pieces: PieceQueries) -> None:
+        """Ask over connections that `connect` gives."""
+        self._connect = connect
+        self._pieces = of_pieces
+
+    def here(self, term_id: int) -> tuple[PieceRow, ...]:
+        """The pieces of the makers in a term's sections that are still in the studio, by maker."""
+        return self._rows(PIECE_ROW.where(_of_term(term_id), pieces.c.stage.in_(HERE)))
+
+    def lost(self, term_id: int, since: datetime) -> tuple[PieceRow, ...]:
+        """The pieces of the same makers that were lost at `since` or later, by maker."""
+        return self._rows(PIECE_ROW.where(_of_term(term_id), pieces.c.stage == Stage.LOST, pieces.c.since >= since))
+
+    def count_here(self, term_id: int) -> int:
+        """How many pieces `here` would give."""
+        wanted = select(func.count()).select_from(pieces).join(people, people.c.id == pieces.c.maker_id)
+        with self._connect() as connection:
+            return connection.scalar(wanted.where(_of_term(term_id), pieces.c.stage.in_(HERE))) or 0
+
+    def counted_by_maker(self, term_id: int) -> dict[int, tuple[int, int]]:
+        """How many pieces of each maker with any in the studio are ready for pickup, and how many in work."""
+        ready = func.count().filter(pieces.c.stage == Stage.FIRED)
+        wanted = select(pieces.c.maker_id, ready, func.count()).join(people, people.c.id == pieces.c.maker_id)
+        wanted = wanted.where(_of_term(term_id), pieces.c.stage.in_(HERE)).group_by(pieces.c.maker_id)
+        with self._connect() as connection:
+            return {maker: (fired, of - fired) for maker, fired, of in connection.execute(wanted)}
+
+    def _rows(self, wanted: Select[Any]) -> tuple[PieceRow, ...]:
+        with self._connect() as connection:
+            return self._pieces.rows_over(connection, wanted.order_by(people.c.name, pieces.c.id).limit(_MOST))
+
+
+def _of_term(term_id: int) -> ColumnElement[bool]:
+    return people.c.section_id.in_(select(sections.c.id).where(sections.c.term_id == term_id))

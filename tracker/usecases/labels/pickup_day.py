@@ -1,0 +1,57 @@
+"""The list for a pickup day on paper: every piece that is ready, maker by maker, with its shelf."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from printing.labels.home_papers import SlipLine
+from printing.labels.pickup_lists import ListedPiece, PickupList, pickup_lists
+from tracker.domain.message import Message, _
+from tracker.domain.rules.food_standing import food_of
+from tracker.usecases.labels.home_papers import FIRST, NAMELESS, UNREADABLE, day_and_studio
+from tracker.wording.render import say
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from datetime import datetime
+
+    from printing.labels.label_parts import Label
+    from printing.labels.stock import Stock
+    from tracker.domain.studio.catalog import Catalog, Studio
+    from tracker.store.pieces.queries import PieceRow
+    from tracker.wording.reader import Reader
+
+_ON_SHELF = _("{place} · {what}")
+_ON_NO_SHELF = _("shelf not on record · {what}")
+
+
+def lists_of(
+    rows: Sequence[PieceRow], studio: Studio, stock: Stock, reader: Reader, *, at: datetime, dpi: int | None = None
+) -> tuple[Label, ...]:
+    """The pages for these pieces, by maker."""
+    ordered = sorted(rows, key=lambda row: (row.maker_name.casefold(), row.piece.maker_id, row.piece.id))
+    listed = tuple(ListedPiece(maker=row.maker_name, line=_line(row, studio.catalog, reader)) for row in ordered)
+    return pickup_lists(list_of(listed, studio, reader, at=at), stock, dpi)
+
+
+def list_of(listed: tuple[ListedPiece, ...], studio: Studio, reader: Reader, *, at: datetime) -> PickupList:
+    """The list with its words."""
+    numbered = Message("pickup-day-of", _("Pickup day, {number} of {count}"), number="{number}", count="{count}")
+    return PickupList(
+        numbered=say(numbered, reader),
+        when=say(day_and_studio(at, studio, reader), reader),
+        pieces=listed,
+        nameless=say(NAMELESS, reader),
+        unreadable=say(UNREADABLE, reader),
+    )
+
+
+def on_shelf(what: str, place: str, reader: Reader) -> str:
+    """A piece with its shelf, in a line."""
+    return say(Message("listed-on-shelf", _ON_SHELF if place else _ON_NO_SHELF, place=place, what=what), reader)
+
+
+def _line(row: PieceRow, catalog: Catalog, reader: Reader) -> SlipLine:
+    word = food_of(row.piece, catalog).word
+    warning = say(FIRST[word], reader) if word.is_warned_of else ""
+    return SlipLine(code=row.ref, what=on_shelf(row.piece.what, row.piece.place, reader), warning=warning)

@@ -1,0 +1,176 @@
+"""The end of a term: what of its makers' work is left, its sections archived, and old data removed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime, time
+from typing import TYPE_CHECKING
+from zoneinfo import ZoneInfo
+
+from tracker.domain.message import Message, Plural, _
+from tracker.domain.pieces.history import Receipt
+from tracker.domain.pieces.piece import Stage
+from tracker.domain.refusals import NotAStep, Refusal
+from tracker.domain.studio.people import Right
+from tracker.domain.studio.terms import months_before
+from tracker.usecases.studio.forgetting import forget_within, must_be_ready_to_go
+from tracker.usecases.studio.terms import term_known
+
+if TYPE_CHECKING:
+    from collections.abc import Collection
+    from datetime import date
+
+    from tracker.domain.pieces.history import Request
+    from tracker.domain.studio.people import Person
+    from tracker.domain.studio.terms import Section, Term
+    from tracker.store.pieces.queries import PieceRow
+    from tracker.store.queries import Queries
+    from tracker.store.unit_of_work import Change, Store
+
+
+@dataclass(frozen=True, slots=True)
+class Members:
+    """A section of a term with its makers: those who are here, and those who left."""
+
+    section: Section
+    here: tuple[Person, ...]
+    left: tuple[Person, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class TermEnd:
+    """What is left of a term: pieces nobody picked up, those in work, those lost during it, and its sections."""
+
+    term: Term
+    unclaimed: tuple[PieceRow, ...]
+    in_work: tuple[PieceRow, ...]
+    lost: tuple[PieceRow, ...]
+    sections: tuple[Members, ...]
+
+    @property
+    def left(self) -> int:
+        """How many pieces are still in the studio."""
+        return len(self.unclaimed) + len(self.in_work)
+
+
+@dataclass(frozen=True, slots=True)
+class Removable:
+    """Somebody whose data the studio's rule offers for removal: of which term, and why it has to wait, if it does."""
+
+    person: Person
+    term: Term
+    photos: int
+    waits: Message | None = None
+
+
+def end_of(reader: Queries, number: int) -> TermEnd:
+    """What is left of a term."""
+    term = term_known(reader, number)
+    here = reader.term_pieces.here(term.id)
+    people = reader.terms.people(term.id)
+    sections = [one for one in reader.terms.sections() if one.term_id == term.id]
+    return TermEnd(
+        term=term,
+        unclaimed=tuple(row for row in here if row.piece.stage is Stage.FIRED),
+        in_work=tuple(row for row in here if row.piece.stage is not Stage.FIRED),
+        lost=reader.term_pieces.lost(term.id, _first_moment(reader, term.starts_on)),
+        sections=tuple(
+            Members(
+                section=one,
+                here=tuple(who for who in people if who.section == one.name and not who.has_left),
+                left=tuple(who for who in people if who.section == one.name and who.has_left),
+            )
+            for one in sections
+        ),
+    )
+
+
+def end_term(store: Store, request: Request, number: int) -> Receipt:
+    """Put on record that a term ended; refused while a piece of its makers is in the studio."""
+
+    def work(change: Change) -> Receipt:
+        term = term_known(change.read, number)
+        if left := change.read.term_pieces.count_here(term.id):
+            words = Plural("count", "{count} piece is still in the studio.", "{count} pieces are still in the studio.")
+            raise NotAStep(
+                Message("term-not-empty", words, count=left),
+                Message("settle-the-rest", _("Hand them out, or donate, keep or discard them first.")),
+            )
+        change.terms.end(term.id, change.request.at)
+        return Receipt(message=Message("term-ended", _("{term} has ended. Nothing is left of it."), term=term.name))
+
+    request.by.must_be_allowed(Right.PEOPLE)
+    return store.once(request, "end term", work, number, alone=True)
+
+
+def reopen_term(store: Store, request: Request, number: int) -> Receipt:
+    """Take it back that a term ended."""
+
+    def work(change: Change) -> Receipt:
+        term = term_known(change.read, number)
+        change.terms.end(term.id, None)
+        return Receipt(message=Message("term-reopened", _("{term} is open again."), term=term.name))
+
+    request.by.must_be_allowed(Right.PEOPLE)
+    return store.once(request, "reopen term", work, number, alone=True)
+
+
+def archive_section(store: Store, request: Request, number: int, section_id: int) -> Receipt:
+    """Note that all makers of a section left: they're signed out, and their pieces and history stay.
+
+    Staff and instructors never are among them.
+    """
+
+    def work(change: Change) -> Receipt:
+        found = next((one for one in end_of(change.read, number).sections if one.section.id == section_id), None)
+        leaving = [] if found is None else [one for one in found.here if not one.role.runs_studio]
+        if not leaving:
+            raise NotAStep(Message("nobody-to-archive", _("Nobody is left in this section.")))
+        change.shut_out([one.id for one in leaving])
+        words = Plural("count", "{count} person can no longer sign in.", "{count} people can no longer sign in.")
+        return Receipt(message=Message("section-archived", words, count=len(leaving)))
+
+    request.by.must_be_allowed(Right.PEOPLE)
+    return store.once(request, "archive section", work, (number, section_id), alone=True)
+
+
+def removable(reader: Queries, day: date) -> tuple[Removable, ...]:
+    """Whose data the studio's rule offers for removal on this day; nobody's where it has no rule."""
+    months = reader.catalog().practice.terms.remove_after_months
+    if not months:
+        return ()
+    gone = reader.terms.gone_since(months_before(day, months))
+    return tuple(_removable(reader, person, term) for person, term in gone if not person.role.runs_studio)
+
+
+def _removable(reader: Queries, person: Person, term: Term) -> Removable:
+    photos = len(reader.album.of_maker(person.id))
+    try:
+        must_be_ready_to_go(person, len(reader.pieces.of(person.id)))
+    except Refusal as refusal:
+        return Removable(person, term, photos, refusal.message)
+    return Removable(person, term, photos)
+
+
+def remove_data(store: Store, request: Request, seen: Collection[int]) -> Receipt:
+    """Remove the data of those among the people that were `seen` whom the rule offers and whom nothing keeps."""
+
+    def work(change: Change) -> Receipt:
+        ready = [one for one in removable(change.read, change.today) if one.waits is None and one.person.id in seen]
+        if not ready:
+            raise NotAStep(Message("nobody-to-remove", _("Nobody's data is due for removal.")))
+        photos = [stem for one in ready for stem in forget_within(change, one.person)]
+        words = Plural("count", "The data of {count} person was removed.", "The data of {count} people was removed.")
+        return Receipt(
+            message=Message("data-of-many-removed", words, count=len(ready)), extra={"photos": " ".join(photos)}
+        )
+
+    request.by.must_be_allowed(Right.PEOPLE)
+    receipt = store.once(request, "remove data", work, tuple(sorted(seen)), alone=True)
+    if store.shelf is not None:
+        store.shelf.drop(str(receipt.extra["photos"]).split())
+    return receipt
+
+
+def _first_moment(reader: Queries, day: date) -> datetime:
+    return datetime.combine(day, time.min, ZoneInfo(reader.studio().timezone))
