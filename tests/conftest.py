@@ -30,15 +30,22 @@ from tests.machine import (
 )
 
 if TYPE_CHECKING:
+    from argon2 import PasswordHasher
     from jinja2 import Environment
     from playwright.sync_api import Browser
 
+    from tests.twins import Twins
+    from tracker.store.studio.known import Known
     from tracker.store.unit_of_work import Store
 
 # Two busy cores make single examples slow by chance, so no example has a deadline. On CI the examples are the same
 # every time: a failure there is about the change, and new examples, and twice as many, are looked for on laptops.
 settings.register_profile("house", deadline=None, print_blob=True, derandomize=ON_CI, max_examples=50 if ON_CI else 100)
 settings.load_profile("house")
+
+HEARD = "PostgreSQL has heard all of it from other tests"
+TWINS: pytest.StashKey[Twins] = pytest.StashKey()
+"""What is noted of the twins on both engines, once a test has asked for a database."""
 
 CASES_MEASURED = 1
 """How many cases of one test are measured; the others go the same ways with other values."""
@@ -110,11 +117,22 @@ def nothing_measured() -> Iterator[None]:
             one.start()
 
 
+@pytest.hookimpl(tryfirst=True)
+def pytest_runtest_setup(item: pytest.Item) -> None:
+    """On CI a test of the use cases goes again on PostgreSQL only where it has something new to say to it."""
+    if (twins := item.config.stash.get(TWINS, None)) is None:
+        return
+    if twins.is_heard(item):
+        pytest.skip(HEARD)
+    twins.begin(item)
+    twins.hear(item)
+
+
 @pytest.hookimpl(wrapper=True)
 def pytest_runtest_makereport() -> Generator[None, pytest.TestReport, pytest.TestReport]:
-    """On CI nothing is left out: a test that was skipped has failed."""
+    """On CI nothing is left out but twins: any other test that was skipped has failed."""
     report = yield
-    if ON_CI and report.skipped:
+    if ON_CI and report.skipped and HEARD not in str(report.longrepr):
         report.outcome = "failed"
         report.longrepr = f"Left out on CI, where nothing may be: {report.longrepr}"
     return report
@@ -129,11 +147,16 @@ def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
 
 
 @pytest.fixture(scope="session")
-def migrate() -> Callable[[str], None]:
+def migrate(pytestconfig: pytest.Config) -> Callable[[str], None]:
     """Bring the database at a URL to the newest migration; from now on all databases share compiled statements."""
     from sqlalchemy import Connection, Engine, event  # Only tests that need a database wait for it to load.
 
+    from tests.twins import Twins
     from tracker.store.schema import migrate
+
+    if ON_CI:
+        twins = pytestconfig.stash[TWINS] = Twins()
+        twins.listen()
 
     compiled = _Compiled()
 
@@ -159,7 +182,24 @@ class _Compiled(dict[tuple[object, ...], object]):
 
 
 @pytest.fixture(scope="session")
-def sqlite_template(tmp_path_factory: pytest.TempPathFactory, migrate: Callable[[str], None]) -> Path:
+def usual_hasher() -> PasswordHasher:
+    """What hashes passwords and PINs outside the tests; in them it is done at next to no cost from now on.
+
+    At the usual cost tests would wait a sixth of a second for every password that they make or compare.
+    """
+    from argon2 import PasswordHasher  # Only tests that need a database wait for them to load.
+
+    from tracker.usecases.studio import passwords
+
+    usual, quick = passwords._hasher, PasswordHasher(time_cost=1, memory_cost=8, parallelism=1)
+    passwords._hasher, passwords._DECOY = quick, passwords._decoy(quick)
+    return usual
+
+
+@pytest.fixture(scope="session")
+def sqlite_template(
+    tmp_path_factory: pytest.TempPathFactory, migrate: Callable[[str], None], usual_hasher: PasswordHasher
+) -> Path:
     """A migrated SQLite file, made once per worker, to copy from."""
     path = tmp_path_factory.mktemp("template") / "studio.sqlite"
     migrate(f"sqlite:///{path}")
@@ -254,7 +294,12 @@ def postgres_room(postgres_server: str) -> Iterator[Callable[[str, str], str]]:
 
 
 @pytest.fixture(scope="session")
-def postgres_template(postgres_room: Callable[[str, str], str], migrate: Callable[[str], None], worker_id: str) -> str:
+def postgres_template(
+    postgres_room: Callable[[str, str], str],
+    migrate: Callable[[str], None],
+    worker_id: str,
+    usual_hasher: PasswordHasher,
+) -> str:
     """The name of a migrated PostgreSQL database, made once per worker, to copy from."""
     name = f"template_{worker_id}"
     migrate(postgres_room(name, "template0"))
@@ -327,11 +372,21 @@ def _for_psycopg(url: str) -> str:
     return url.replace("postgresql+psycopg://", "postgresql://")
 
 
+@pytest.fixture(scope="session")
+def read_before() -> dict[str, Known]:
+    """The catalogs of the studios that tests copy, once read: each copy begins with the same and need not read it."""
+    return {}
+
+
 @pytest.fixture
-def store(database_url: str, tmp_path: Path) -> Iterator[Store]:
+def store(database_url: str, tmp_path: Path, read_before: dict[str, Known]) -> Iterator[Store]:
     """The invented studio with its four people in a fresh database, on each engine in turn."""
     from tests.staffed import studio_store
 
     opened = studio_store(database_url, photos=str(tmp_path / "photos"))
+    engine = database_url.partition(":")[0]
+    if engine not in read_before:
+        read_before[engine] = opened.read.known()
+    opened._cache[read_before[engine].version] = read_before[engine]
     yield opened
     opened.close()

@@ -123,6 +123,8 @@ def test_no_migration_imports_the_tracker() -> None:
 def test_whoever_silences_a_tool_says_why_beside_it() -> None:
     silent = []
     for path in python_files():
+        if not SILENCED.search(text(path)):
+            continue
         said = dict(comments(path))
         lines = text(path).splitlines()
         for number, comment in said.items():

@@ -12,11 +12,13 @@ from string import Formatter
 
 import pytest
 
-from tests.house.tree import python_files, tree
+from tests.house.tree import python_files, text, tree
 
 CODE = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
 SAYING = {"say", "said", "say_all", "say_finding", "say_refusal", "said_refusal"}
 """What makes text of a message; `read` does so of a single fact."""
+MAY_SAY = re.compile(rf"\.template\b|\bstr\(|\b(?:{'|'.join(sorted(SAYING))})\(")
+"""A file without any of this has no text of a message, so nobody has to look through it."""
 READING = {
     *("split", "rsplit", "partition", "rpartition", "startswith", "endswith", "removeprefix", "removesuffix"),
     *("find", "index", "count", "replace", "lower", "upper", "casefold", "capitalize", "strip", "rstrip", "lstrip"),
@@ -156,7 +158,7 @@ def test_no_code_reads_what_was_said() -> None:
     found = [
         f"{path}:{line}"
         for path in python_files("tracker")
-        if path not in allowed
+        if path not in allowed and MAY_SAY.search(text(path))
         for line in sorted(set(readings(tree(path))))
     ]
 

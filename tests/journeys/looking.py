@@ -3,25 +3,24 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Literal
+from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from playwright.sync_api import Page
+    from collections.abc import Sequence
+
+    from playwright.sync_api import Page, ViewportSize
 
 # axe-core 4.14.1 with its licence (MPL 2.0), as its makers publish it. It checks WCAG 2.2 at levels A and AA.
 AXE = Path(__file__).parent / "axe" / "axe.min.js"
 RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
 
-CONTRAST = "color-contrast"
+CONTRAST, TARGET_SIZE = "color-contrast", "target-size"
 
 SMALLEST = 24  # CSS pixels; WCAG 2.2, success criterion 2.5.8, Target Size (Minimum).
 MAIN_ACTION = 48  # CSS pixels; the house's own measure for wet and gloved hands.
 
-# Each step changes one thing of the window, and the last leads back to light.
-_LOOKS: tuple[tuple[int, int, tuple[Literal["light", "dark"], ...]], ...] = (
-    (360, 740, ("light", "dark")),
-    (1280, 800, ("dark", "light")),
-)
+_NARROW: ViewportSize = {"width": 360, "height": 740}
+_WIDE: ViewportSize = {"width": 1280, "height": 800}
 
 # What a finger would miss: targets under the least size, and main actions under theirs.
 _TOO_SMALL = """(([smallest, main]) => {
@@ -106,28 +105,45 @@ _TEXT_SHOWN = """(() => {
 _readable: set[str] = set()
 """Ways to show text that axe-core found to have enough contrast, by light or in the dark."""
 
+# Which elements show: of a page's own part, yes or no for each in turn; and all of the frame around it.
+_SHOWN = """(() => {
+    const own = [], frame = [];
+    for (const one of document.querySelectorAll("body *")) {
+        const shows = +one.checkVisibility();
+        if (one.closest("main")) own.push(shows);
+        else frame.push(`${shows} ${one.tagName} ${one.className}`);
+    }
+    return [own.join(""), frame.join("; ")];
+})"""
+
+_frames: set[str] = set()
+"""Frames that axe-core has looked at in a wide window; most pages of a reader share theirs."""
+
 _AXE_FINDS = """(async ([runOnly, rules]) => {
     const found = await axe.run(document, {runOnly, rules, resultTypes: ["violations"], preload: false});
     return found.violations;
 })"""
 
 
-def _axe_finds(page: Page, *, contrast_alone: bool = False) -> list[str]:
-    """What axe-core, once it is there, has against the page, each with its first places.
-
-    Contrast is looked at only where text is shown in a way that is new; `contrast_alone` looks at nothing else.
-    """
-    ways = set(page.evaluate(f"{_TEXT_SHOWN}()"))
-    is_new = not ways <= _readable
-    if contrast_alone and not is_new:
-        return []
-    runs = {"type": "rule", "values": [CONTRAST]} if contrast_alone else {"type": "tag", "values": RULES}
-    # A rule that axe-core leaves out unless it is asked for.
-    rules = {} if contrast_alone else {"target-size": {"enabled": True}, CONTRAST: {"enabled": is_new}}
-    found = page.evaluate(_AXE_FINDS, [runs, rules])
-    if is_new and all(one["id"] != CONTRAST for one in found):
-        _readable.update(ways)
+def _axe_finds(page: Page, rules: Sequence[str] = ()) -> list[str]:
+    """What axe-core, once it is there, has against the page by these rules or by all, each with its first places."""
+    if rules:
+        found = page.evaluate(_AXE_FINDS, [{"type": "rule", "values": rules}, {}])
+    else:
+        # One rule that axe-core leaves out unless it is asked for, and one that is looked at apart.
+        more = {TARGET_SIZE: {"enabled": True}, CONTRAST: {"enabled": False}}
+        found = page.evaluate(_AXE_FINDS, [{"type": "tag", "values": RULES}, more])
     return _told(found)
+
+
+def _hard_to_read(page: Page) -> list[str]:
+    """What axe-core says of the contrast of texts; it looks only where text is shown in a way that is new."""
+    ways = set(page.evaluate(f"{_TEXT_SHOWN}()"))
+    if ways <= _readable:
+        return []
+    if not (found := _axe_finds(page, [CONTRAST])):
+        _readable.update(ways)
+    return found
 
 
 def _told(found: list[dict[str, Any]]) -> list[str]:
@@ -145,18 +161,36 @@ def faults(page: Page) -> dict[str, list[str]]:
     found: dict[str, list[str]] = {}
     if not page.evaluate("() => 'axe' in window"):
         page.evaluate(AXE.read_text(encoding="utf-8"))
-    for width, height, schemes in _LOOKS:
-        page.set_viewport_size({"width": width, "height": height})
-        for scheme in schemes:
-            # Colors that are still on their way from light to dark would be measured halfway.
-            page.emulate_media(color_scheme=scheme, reduced_motion="reduce")
-            if scheme == "dark":  # It changes colors and nothing else.
-                found[f"{width}, dark"] = _axe_finds(page, contrast_alone=True)
-            else:
-                found[f"{width}, axe"] = _axe_finds(page)
-                found[f"{width}, wide"], found[f"{width}, small"], found[f"{width}, covered"] = page.evaluate(
-                    f"(sizes) => [{_STICKS_OUT}(), {_TOO_SMALL}(sizes), {_FOCUS_COVERED}()]", [SMALLEST, MAIN_ACTION]
-                )
+    narrow, wide = _NARROW["width"], _WIDE["width"]
+
+    page.set_viewport_size(_NARROW)
+    # Colors that are still on their way from light to dark would be measured halfway.
+    page.emulate_media(color_scheme="dark", reduced_motion="reduce")
+    found[f"{narrow}, dark"] = _hard_to_read(page)
+    page.emulate_media(color_scheme="light", reduced_motion="reduce")
+    found[f"{narrow}, axe"] = _axe_finds(page) + _hard_to_read(page)
+    found |= _misplaced(page, narrow)
+    own, _ = page.evaluate(f"{_SHOWN}()")
+
+    page.set_viewport_size(_WIDE)
+    shown, frame = page.evaluate(f"{_SHOWN}()")
+    # The same elements break no other rule in a wide window, but they may be too small or too close together.
+    is_new = shown != own or frame not in _frames
+    _frames.add(frame)
+    found[f"{wide}, axe"] = _axe_finds(page, [] if is_new else [TARGET_SIZE]) + _hard_to_read(page)
+    found |= _misplaced(page, wide)
+    if is_new:
+        page.emulate_media(color_scheme="dark", reduced_motion="reduce")
+        found[f"{wide}, dark"] = _hard_to_read(page)
+        page.emulate_media(color_scheme="light", reduced_motion="reduce")
+
     page.set_viewport_size({"width": 320, "height": 640})
     found["320, wide"] = sticks_out(page)
     return {where: what for where, what in found.items() if what}
+
+
+def _misplaced(page: Page, width: int) -> dict[str, list[str]]:
+    """What sticks out of the window, is too small to hit, or has the focus and can't be seen."""
+    sizes = [SMALLEST, MAIN_ACTION]
+    out, small, covered = page.evaluate(f"(sizes) => [{_STICKS_OUT}(), {_TOO_SMALL}(sizes), {_FOCUS_COVERED}()]", sizes)
+    return {f"{width}, wide": out, f"{width}, small": small, f"{width}, covered": covered}

@@ -61,7 +61,7 @@ if TYPE_CHECKING:
 # Walks are long enough for a catalog to change under a queue. Hypothesis begins every search with the dullest walk of
 # all, one step over and over, so few long searches say more than many short ones.
 LONGEST_WALK = 400
-WALKS = {"sqlite": 4, "postgresql": 3}
+WALKS = {"sqlite": 4, "postgresql": 1}
 # On the faster engine searches go on until every door has been gone through: with four walks in each that takes 4,300
 # steps, with nine it took 6,000. The second engine is there for its own locks.
 MOST_SEARCHES = {"sqlite": 18, "postgresql": 1}

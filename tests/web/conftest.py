@@ -38,6 +38,7 @@ if TYPE_CHECKING:
     from werkzeug.test import Cookie, TestResponse
 
     from tracker.domain.studio.people import NewPerson, Person
+    from tracker.store.studio.known import Known
 
 PASSWORD = "four small words here"
 
@@ -116,6 +117,9 @@ class Pages:
 
     app: Flask
     sign_ins: Mapping[str, tuple[Cookie, str]]
+    catalog: Known
+    """What the template's studio has, and its people by their email; each copy has the same at first."""
+    people: Mapping[str, Person]
 
 
 def _signed_in(visitor: Visitor, email: str) -> tuple[Cookie, str]:
@@ -222,11 +226,12 @@ def pages_of_room(studio_template: Path, quick_pages: None) -> Pages:
     app.testing = True
     store: Store = app.extensions["footring"].store
     sign_ins = {one.email: _signed_in(Visitor(app.test_client()), one.email) for one in (ADA, TOM, INES, MIRA)}
+    known, people = store.read.known(), {person.email: person for person in store.read.people.listed()}
     store.close()
     with closing(sqlite3.connect(studio_template)) as file:
         # The copies take the file alone, so nothing may stay behind in its log.
         file.execute("PRAGMA wal_checkpoint(TRUNCATE)")
-    return Pages(app, sign_ins)
+    return Pages(app, sign_ins, known, people)
 
 
 @pytest.fixture
@@ -237,8 +242,9 @@ def room(studio_template: Path, pages_of_room: Pages, tmp_path: Path) -> Iterato
     settings, clock = Settings(database=f"sqlite:///{path}"), Clock()
     draw = random.Random(7).randrange  # noqa: S311 -- codes of a test may be guessed
     store = Store(settings.database, draw, photos=settings.photos)
-    store.read.studio()  # As `build` asks, so that its zone and units are known from here on.
+    # As `build` asks, so that its zone and units are known from here on.
+    store._cache[pages_of_room.catalog.version] = pages_of_room.catalog
     # Building an application takes longer than most tests of a page; all that differs between two is their house.
     pages_of_room.app.extensions["footring"] = House(store, settings, clock)
-    yield Room(pages_of_room, store, clock, {person.email: person for person in store.read.people.listed()})
+    yield Room(pages_of_room, store, clock, dict(pages_of_room.people))
     store.close()

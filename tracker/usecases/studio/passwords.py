@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import secrets
+from base64 import b64encode
 from typing import TYPE_CHECKING
 
 from argon2 import PasswordHasher
@@ -23,8 +24,22 @@ _AS_FAR_AS_LOOKED = 72
 _hasher = PasswordHasher()
 # A first password is drawn, not chosen: 50 bits need no slow hash, and a roster of hundreds is entered in a moment.
 _quick_hasher = PasswordHasher(time_cost=1, memory_cost=2 * 1024, parallelism=1)
-_DECOY = _hasher.hash(secrets.token_urlsafe())
-_QUICK_DECOY = _quick_hasher.hash(secrets.token_urlsafe())
+
+
+def _decoy(hasher: PasswordHasher) -> str:
+    """A hash that costs as much to compare as any of this hasher's, and that no password has.
+
+    It is drawn, because making one takes as long as comparing one, and most commands compare none.
+    """
+    cost = f"m={hasher.memory_cost},t={hasher.time_cost},p={hasher.parallelism}"
+    salt, digest = (
+        b64encode(secrets.token_bytes(length)).decode().rstrip("=") for length in (hasher.salt_len, hasher.hash_len)
+    )
+    return f"$argon2id$v=19${cost}${salt}${digest}"
+
+
+_DECOY = _decoy(_hasher)
+_QUICK_DECOY = _decoy(_quick_hasher)
 
 
 def first_password() -> tuple[str, str]:
