@@ -21,6 +21,7 @@ from tracker.store.pieces.queries import PieceQueries
 from tracker.store.pieces.shelf_book import StocktakeQueries
 from tracker.store.pieces.shelf_queries import ShelfQueries
 from tracker.store.pieces.term_queries import TermPieceQueries
+from tracker.store.prepared import Prepared
 from tracker.store.rules.queries import QuestionQueries
 from tracker.store.studio.cone_answers import ConeAnswers
 from tracker.store.studio.joining import JoinQueries
@@ -38,7 +39,7 @@ if TYPE_CHECKING:
     from tracker.domain.studio.catalog import Catalog, Studio
     from tracker.store.studio.known import Known
 
-_CATALOG_VERSION = select(house.c.value).where(house.c.name == "catalog")
+_CATALOG_VERSION = Prepared(select(house.c.value).where(house.c.name == "catalog"))
 
 
 class Queries:
@@ -85,12 +86,13 @@ class Queries:
         if self._version is not None and (known := self._cache.get(self._version)):
             return known
         with self._connect() as connection:
-            version = connection.scalar(_CATALOG_VERSION)
-            if version is None:
+            row = _CATALOG_VERSION.first(connection, {})
+            if row is None:
                 raise Unknown(
                     Message("no-studio-here", _("No studio has been set up in this database.")),
                     Message("init-a-studio", _("Run footring init --studio FILE.toml first.")),
                 )
+            version = row.value
             known = self._cache.get(version)
             if known is None:
                 known = read_known(connection, version)

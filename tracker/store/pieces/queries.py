@@ -238,6 +238,14 @@ _LINE = (
     .join(people, people.c.id == history.c.by_id)
     .outerjoin(firings, firings.c.id == history.c.firing_id)
 )
+_ONE_LINE = Prepared(_LINE.where(history.c.id == bindparam("line")))
+_LAST_LINE = Prepared(select(func.max(history.c.id).label("last")).where(history.c.piece_id == bindparam("of_piece")))
+_WISH = Prepared(select(wishes.c.route).where(wishes.c.piece_id == bindparam("of_piece")))
+_LAST_OF_STEP = Prepared(
+    _LINE.where(history.c.piece_id == bindparam("of_piece"), history.c.step == bindparam("taken"))
+    .order_by(history.c.id.desc())
+    .limit(1)
+)
 _LAYERS = (
     select(layers.c.piece_id, layers.c.glaze_id, layers.c.zone, layers.c.fired_to)
     .where(layers.c.piece_id.in_(bindparam("ids", expanding=True)))
@@ -377,7 +385,8 @@ class PieceQueries:
     def wish(self, piece_id: int) -> str | None:
         """The firing type that somebody wants for a piece, by its name; None where nobody said."""
         with self._connect() as connection:
-            return connection.scalar(select(wishes.c.route).where(wishes.c.piece_id == piece_id))
+            row = _WISH.first(connection, {"of_piece": piece_id})
+            return None if row is None else str(row.route)
 
     def leads_to(self, piece_id: int) -> int | None:
         """The number of the piece that this one is, which was registered twice; None for any other."""
@@ -423,15 +432,22 @@ class PieceQueries:
 
     def history_line(self, line: int) -> tuple[HistoryRow, int] | None:
         """One line of history and the number of its piece, or None."""
-        wanted = _LINE.where(is_number(history.c.id, line))
+        if not is_possible(line):
+            return None
         with self._connect() as connection:
-            row = connection.execute(wanted).first()
+            row = _ONE_LINE.first(connection, {"line": line})
             return None if row is None else (_history_of(row), row.piece_id)
 
     def last_line(self, piece_id: int) -> int:
         """The number of the newest line of a piece's history."""
         with self._connect() as connection:
-            return connection.scalar(select(func.max(history.c.id)).where(history.c.piece_id == piece_id)) or 0
+            return int(_LAST_LINE.first(connection, {"of_piece": piece_id}).last or 0)
+
+    def last_of_step(self, piece_id: int, step: StepName) -> HistoryRow | None:
+        """The newest line of a piece's history with this step, or None."""
+        with self._connect() as connection:
+            row = _LAST_OF_STEP.first(connection, {"of_piece": piece_id, "taken": step})
+            return None if row is None else _history_of(row)
 
     def moves_by(self, person_id: int, *, since: datetime, limit: int) -> tuple[MoveRow, ...]:
         """The steps a person took with single pieces since then, the newest first."""

@@ -108,6 +108,7 @@ _QUESTION = (
     .outerjoin(glazes, glazes.c.id == questions.c.pinned_glaze)
     .order_by(questions.c.asked_at, questions.c.id)
 )
+_OF_PIECE = Prepared(_QUESTION.where(questions.c.piece_id == bindparam("of_piece")))
 
 _WITHDRAWER = people.alias("withdrawer")
 _WITHDRAWN = (
@@ -173,7 +174,8 @@ class QuestionQueries:
 
     def of_piece(self, piece_id: int) -> tuple[QuestionRow, ...]:
         """Every question on a piece, the oldest first."""
-        return self._questions(_QUESTION.where(questions.c.piece_id == piece_id))
+        with self._connect() as connection:
+            return tuple(map(_question_of, _OF_PIECE.all(connection, {"of_piece": piece_id})))
 
     def withdrawn(self, piece_id: int) -> tuple[WithdrawnQuestion, ...]:
         """The questions on a piece that were taken back, the oldest first."""

@@ -121,8 +121,7 @@ def queued_again(
 
 def last_queued(reader: Queries, piece: Piece) -> HistoryRow:
     """The line with which a piece last came into a queue."""
-    rows = reader.pieces.page(piece.id).history
-    return next(row for row in reversed(rows) if row.step is StepName.QUEUE)
+    return cast("HistoryRow", reader.pieces.last_of_step(piece.id, StepName.QUEUE))
 
 
 def place_before(piece: Piece, line: HistoryRow) -> str:

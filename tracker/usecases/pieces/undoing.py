@@ -166,7 +166,7 @@ def _find_that_brought(reader: Queries, row: HistoryRow) -> HistoryRow | None:
 
 def _must_part_from(reader: Queries, piece: Piece, by: Person) -> None:
     """Refuse where a piece was lost as registered twice and can't be parted now from the one that it leads to."""
-    into = reader.pieces.leads_to(piece.id)
+    into = reader.pieces.leads_to(piece.id) if piece.stage is Stage.LOST else None
     stays = reader.pieces.piece(number=into) if into is not None else None
     if stays is not None:
         by.must_be_allowed(stays.must_start(StepName.MERGE).right)
