@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import timedelta
 
+from sqlalchemy import update
+
 from tests.photographed import photographed, tiled
 from tests.staffed import ADA, INES, TOM, asked_by, bisqued, fired, glazed, off_and_out, queued, started, tags_printed
 from tests.studio import NOON, a_new_piece
@@ -19,6 +21,7 @@ from tracker.domain.studio.kilns import Furniture, Room
 from tracker.domain.studio.people import RIGHTS, Person, Right, Role
 from tracker.domain.studio.terms import NewTerm
 from tracker.forms.firing.curve_file import read_curve_file
+from tracker.store.tables import join_links
 from tracker.store.unit_of_work import Store
 from tracker.usecases.firing import firings
 from tracker.usecases.firing import logs as firing_logs
@@ -243,6 +246,9 @@ def lay_out(store: Store) -> dict[str, object]:
 def _joining(store: Store) -> str:
     """What the join link of Tuesday says, and somebody who asked to join by it."""
     joining.make_link(store, asked_by(ADA, NOW), 1, NOW.date() + timedelta(days=30), asks_first=True)
+    with store.writing() as connection:
+        # Drawn letters could be a word that no language has.
+        connection.execute(update(join_links).values(token="7K7R7P7X7L7N"))
     link = store.read.joining.link_of(1)
     assert link is not None
     newcomer = {"name": "Lea Moor", "email": "lea@studio.example", "password": "a heron on one leg"}

@@ -51,7 +51,7 @@ from tracker.store.unit_of_work import Change, Store
 from tracker.usecases.firing import firings
 from tracker.usecases.pieces import pickup, pieces, registrations, stocktaking, ware_shelves, wishes
 from tracker.usecases.rules import answers_taken_back, questions
-from tracker.usecases.studio import mailing, membership
+from tracker.usecases.studio import joining, mailing, membership
 from tracker.usecases.studio.terms import add_term
 
 
@@ -79,6 +79,10 @@ def busy(url: str, photos: str = "") -> None:
     photographed(store, "W1", MIRA, "from above")
     tiled(store, "Still Water", ADA)
     add_term(store, asked_by(ADA), NewTerm(name="Spring", starts_on=NOON.date(), ends_on=NOON.date()))
+    joining.make_link(store, asked_by(ADA), 1, NOON.date(), asks_first=True)
+    link = store.read.joining.link_of(1)
+    assert link is not None
+    joining.ask_to_join(store, link, "Lea Moor", "lea@studio.example", "a heron on one leg", at=NOON, address="10.0.0.7")
     store.accounts.begin_session("a" * 64, MIRA.id, asked_by(MIRA).at, asked_by(MIRA).at)
     store.badges.issue(TOM.id, "UCDEFGHKLNU", "a hash of no PIN", by_id=ADA.id, at=asked_by(ADA).at)
     store.accounts.note_try(MIRA.email, "10.0.0.7", asked_by(MIRA).at, is_address=True)
