@@ -82,7 +82,14 @@ def schemas(kind: type[EntitySchema[Any]]) -> Iterator[type[EntitySchema[Any]]]:
 
 
 def test_all_of_a_studio_file_can_be_told_on_pages() -> None:
-    tables = (*SECTIONS, ClaySchema, GlazeSchema, RouteSchema, KilnSchema, LabelSchema)
+    tables: tuple[type[EntitySchema[Any]], ...] = (
+        *SECTIONS,
+        ClaySchema,
+        GlazeSchema,
+        RouteSchema,
+        KilnSchema,
+        LabelSchema,
+    )
     lacking = {one: set(one.facts(FILE)) - set(one.facts(PAGE)) for table in tables for one in schemas(table)}
 
     assert {one: keys for one, keys in lacking.items() if keys} == ON_A_PAGE_OF_ITS_OWN

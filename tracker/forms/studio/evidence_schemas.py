@@ -16,7 +16,7 @@ from tracker.domain.studio.metals import RAW_MATERIALS, Metal, metals_in
 from tracker.forms import fields
 from tracker.forms.entity import EntitySchema
 from tracker.forms.fields import EVERYWHERE, FILE, LINE, PAGE, Typed, fact, invalid
-from tracker.forms.plain_values import Wrong, choice, kind_of, listed, number, read_name, shown
+from tracker.forms.plain_values import Wrong, choice, cone_of, kind_of, listed, number, read_name, shown
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -148,7 +148,7 @@ def _absorption(line: str) -> Absorption:
     if match is None or pct > _WHOLE:
         words = _("“{line}” isn't an absorption. Write it like “cone 6: 2.1%, boil” or “cone 6: 2.4%, cold”.")
         raise invalid(Message("absorption-unreadable", words, line=line[:40]))
-    return Absorption(cone=fields.cone_of(match["cone"].strip()), pct=pct, method=Soak(match["method"].lower()))
+    return Absorption(cone=cone_of(match["cone"].strip()), pct=pct, method=Soak(match["method"].lower()))
 
 
 class WeighingSchema(EntitySchema[Any]):
@@ -184,7 +184,7 @@ class FiredIn(StrEnum):
     WOOD = "wood"
 
     @property
-    def facts(self) -> dict[str, Atmosphere | str]:
+    def facts(self) -> Values:
         """The same as facts of a test."""
         kind = _VAPORS.get(self)
         return {"atmosphere": Atmosphere(self)} if kind is None else {"route": str(kind)}

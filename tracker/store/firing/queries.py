@@ -213,8 +213,7 @@ class FiringQueries:
         wrong = select(func.count()).where(caught.c.firing_id == firings.c.id).scalar_subquery()
         told = select(func.count()).where(caught.c.firing_id == firings.c.id, caught.c.findings != _NOTHING_FOUND)
         # What was unloaded has results and nothing else, and a list holds hundreds of those.
-        counted = select(
-            *_OF_ROW,
+        counted = select(*_OF_ROW).add_columns(
             (came_out + case((IS_OPEN, inside + unfit + wrong), else_=0)).label("how_many"),
             case((IS_OPEN, coming), else_=0).label("how_many_more"),
             case((IS_OPEN, unfit), else_=0).label("how_many_leave"),
@@ -227,7 +226,7 @@ class FiringQueries:
             # Not by the index of sessions: indoors there are as many as the studio ever had.
             wanted = wanted.where(func.coalesce(firings.c.session_id, 0) == 0)
         with self._connect() as connection:
-            return tuple(map(_firing_row_of, connection.execute(wanted)))
+            return tuple(_firing_row_of(row) for row in connection.execute(wanted))
 
     def firing(self, number: int) -> Firing | None:
         """One firing with the numbers of its pieces, in the order in which they went in; or None."""

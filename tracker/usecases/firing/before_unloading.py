@@ -96,8 +96,8 @@ def must_never_have_been_hot(reader: Queries, firing: Firing, *, never_hot: bool
     """
     number = str(firing.id)
     if shown := _shown_to_be_hot(reader, firing):
-        remedy = _("Its pieces were in the fire. Unload it, and record how each came out.")
-        raise NotAStep(shown, Message("unload-what-was-fired", remedy))
+        words = _("Its pieces were in the fire. Unload it, and record how each came out.")
+        raise NotAStep(shown, Message("unload-what-was-fired", words))
     if firing.stage is FiringStage.COOLING and not never_hot:
         words = _("Firing {firing} was switched on, then off again. Did its kiln get hot?")
         remedy = Message("say-it-was-never-hot", _("If it never got hot, tick the box and undo the kiln start."))

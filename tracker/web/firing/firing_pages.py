@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from operator import attrgetter
 from typing import TYPE_CHECKING, Any
 
@@ -111,7 +110,8 @@ def _firings(picked: str, target: str = "", question: ConeQuestion | None = None
     return render_template(
         "firing/firings.html",
         open=[_firing_shown(one, known) for one in found if one.stage is not FiringStage.UNLOADED],
-        shown=replace(shown, rows=tuple(_firing_shown(one, known) for one in shown.rows)),
+        shown=shown,
+        unloaded=[_firing_shown(one, known) for one in shown.rows],
         kilns=kiln_choices(known, taken),
         cones=cone_choices(),
         picked=picked,
