@@ -11,16 +11,20 @@ from datetime import UTC, datetime, timedelta
 from html import unescape
 from typing import TYPE_CHECKING
 from urllib.parse import urlsplit
+from uuid import uuid4
 
 import pytest
 
 from tests.forms.studio.test_spreadsheets import workbook
 from tests.mail_server import Inbox, mail_server
+from tests.studio import a_new_piece
 from tests.web.conftest import Visitor
 from tests.web.studio.test_join_pages import code_on
 from tracker.app import create_app
 from tracker.commands.mail_carrier import MailCarrier
+from tracker.domain.pieces.history import Request
 from tracker.settings import Settings
+from tracker.usecases.pieces import pieces
 from tracker.usecases.studio.letters import Sender
 from tracker.usecases.studio.mailing import send_due
 from tracker.web.studio.set_up import ADDRESS, set_up_app
@@ -184,18 +188,26 @@ def fire(staff: Visitor, route: str, refs: list[str], broken: str = "") -> None:
 
 
 def test_a_year_goes_by_from_an_empty_folder_to_those_who_return(year: Year) -> None:
+    a_term_is_planned(year)
     nia = a_roster_comes_in(year)
     mug, bowl = a_bisque_with_one_that_broke(year, nia)
     a_glaze_firing_with_a_question(year, nia, mug, bowl)
     a_late_joiner_by_the_poster(year)
     a_shelf_too_long(year, mug)
+    the_end_of_the_term(year, bowl)
     those_who_return(year)
+
+
+def a_term_is_planned(year: Year) -> None:
+    """The instructor says when the term is, and its sections."""
+    term = {"name": "Fall", "starts_on": "2026-08-31", "ends_on": "2026-12-11", "sections": "Tuesday"}
+    assert year.visit(ADA).post("/terms/new", term).status_code == 303
 
 
 def a_roster_comes_in(year: Year) -> Visitor:
     """A roster of 60 is imported; a student and one of the staff come in by their mails. Gives the student."""
     ada = year.visit(ADA)
-    looked = ada.post("/people/roster/look", {"file": roster(range(STUDENTS), "Fall Tuesday")})
+    looked = ada.post("/people/roster/look", {"file": roster(range(STUDENTS), "Tuesday")})
     ada.post("/people/roster", fields(looked.text, "/people/roster"))
 
     mails = {to(mail): mail for mail in year.mails()}
@@ -274,13 +286,67 @@ def a_shelf_too_long(year: Year, mug: str) -> None:
     assert year.visit(TOM).post("/pickup", {"ref": mug}).status_code == 303
 
 
+def the_end_of_the_term(year: Year, bowl: str) -> None:
+    """Makers hear three times what they have here; what they leave is decided piece by piece, down to nothing."""
+    year.now = datetime(2026, 11, 19, 16, 0, tzinfo=UTC)
+    makers = {one.email: one for one in year.store.read.people.listed()}
+    for number in range(1, 21):
+        left = a_new_piece(f"cup {number}", clay=MUG["clay"], arrives_bisqued=True)
+        pieces.register(year.store, Request(uuid4(), makers[f"nia{number}@example.edu"], year.now), left)
+    for day in (20, 4, 10):
+        year.now = year.now.replace(month=11 if day == 20 else 12, day=day)
+        assert year.mails() == []
+        year.evening()
+        mails = {to(mail): words_of(mail) for mail in year.mails()}
+        assert set(mails) == {f"nia{number}@example.edu" for number in range(21)}
+        assert "Fall ends on Dec 11, 2026. 1 of your pieces is ready for pickup." in mails[NIA]
+        assert all("1 of your pieces isn't finished." in told for email, told in mails.items() if email != NIA)
+
+    year.now = datetime(2026, 12, 14, 16, 0, tzinfo=UTC)
+    assert year.mails() == []
+    ada = year.visit(ADA)
+    (there,) = re.findall(r'"(/terms/[0-9]+/end)"', ada.get("/terms").text)
+    number = there.removesuffix("/end")
+    for how in ("donate", "keep", "discard"):
+        page = ada.get(there).text
+        ticked = re.findall(r'name="piece" value="([^"]+)"', page)
+        some = ticked if how == "discard" else ticked[:7]
+        assert ada.post(f"{number}/pieces", {"how": how, "piece": some, "to": "Winter sale"}).status_code == 303
+    assert left_of(ada.get(there).text)[:2] == [0, 0]
+    year.evening()
+    mails = {to(mail): words_of(mail) for mail in year.mails()}
+    told = [sum(words in one for one in mails.values()) for words in ("was donated", "studio keeps", "was discarded")]
+    assert (len(mails), told) == (21, [7, 7, 7])
+
+    ada = year.visit(ADA)
+    for section in re.findall(r'name="section"\s+value="([0-9]+)"', ada.get(there).text):
+        ada.post(f"{number}/archive", {"section": section})
+    ada.post(there)
+    (term,) = year.store.read.terms.listed()
+    assert term.ended_at == year.now
+    assert {one.email for one in year.store.read.people.listed()} == {ADA, TOM}
+
+
+def left_of(page: str) -> list[int]:
+    """How many pieces are unclaimed, in work and lost, by the page of a term's end."""
+    return [int(figure) for figure in re.findall(r"<dd>(\d+)</dd>", page)]
+
+
 def those_who_return(year: Year) -> None:
-    """The next term's roster has 40 of them: they are in its section, with the accounts that they have."""
-    year.evening(100)
+    """A term like the old one; its roster has 40 of them, who are in its section and let in again."""
+    year.evening(28)
     ada, returning = year.visit(ADA), range(STUDENTS - 40, STUDENTS)
-    looked = ada.post("/people/roster/look", {"file": roster(returning, "Spring Tuesday")})
+    (old,) = year.store.read.terms.listed()
+    like = fields(ada.get(f"/terms/new?from={old.id}").text, "/terms/new")
+    assert ada.post("/terms/new", {**like, "name": "Spring", "sections": "Tuesday"}).status_code == 303
+    looked = ada.post("/people/roster/look", {"file": roster(returning, "Tuesday")})
     ada.post("/people/roster", fields(looked.text, "/people/roster"))
 
-    here = [one for one in year.store.read.people.listed() if one.section == "Spring Tuesday"]
-    assert {one.email for one in here} == {f"nia{one}@example.edu" for one in returning}
-    assert not [mail for mail in year.mails() if "password-link" in words_of(mail)]
+    here = {one.email for one in year.store.read.people.listed()}
+    assert here == {ADA, TOM} | {f"nia{one}@example.edu" for one in returning}
+    spring = year.store.read.terms.listed()[0]
+    assert "40 people" in plain(ada.get(f"/terms/{spring.id}/end").text)
+    # Whoever never chose a password gets a link again.
+    mails = {to(mail): mail for mail in year.mails()}
+    assert set(mails) == here - {ADA, TOM}
+    assert year.comes_in(mails["nia19@example.edu"]).get("/pieces").status_code == 200

@@ -416,8 +416,10 @@ class Change:
 
     def change_person(self, person_id: int, someone: NewPerson) -> None:
         """Give a person another name, email, section and role; whoever had left is let in again."""
-        self.outbox.follow(person_id, someone.email)
+        needs_a_link = self.outbox.follow(person_id, someone.email)
         change_person(self._connection, person_id, someone, self.request.at)
+        if needs_a_link:
+            self.outbox.invite(person_id)
 
     def replace_card(self, person_id: int) -> None:
         """Let a person's maker card say something else."""

@@ -18,6 +18,7 @@ from tests.studio import NOON
 from tracker.commands.mail_carrier import MailCarrier
 from tracker.domain.refusals import NotAllowed, TooSoon, Unknown
 from tracker.domain.studio.mails import GIVES_UP_AFTER, LEASE
+from tracker.domain.studio.people import NewPerson
 from tracker.store.unit_of_work import Store
 from tracker.usecases.studio import membership, password_links, people
 from tracker.usecases.studio.letters import Sender
@@ -182,6 +183,19 @@ def test_whoever_left_meanwhile_gets_no_mail_and_no_link_works(mailing: Store, i
         password_links.whose_link(mailing, token_in(inbox.got[0]), at=NOON)
     with pytest.raises(NotAllowed):
         people.sign_in(mailing, INES.email, PASSWORD, at=NOON, address="10.0.0.7")
+
+
+def test_whoever_gets_their_first_email_is_sent_a_link_to_sign_up(mailing: Store, inbox: Inbox) -> None:
+    membership.enrol(mailing, asked_by(ADA), [NewPerson(name="Nia Ost", email="", section="Saturday")])
+    (nia,) = mailing.read.people.without_email(["Saturday"])
+
+    nothing = send(mailing, inbox)
+    membership.change_person(
+        mailing, asked_by(ADA), nia.id, NewPerson(name=nia.name, email="nia@studio.example", section=nia.section)
+    )
+
+    assert (nothing, send(mailing, inbox)) == (Sent(), Sent(accepted=1))
+    assert inbox.got[0]["To"].addresses[0].addr_spec == "nia@studio.example"
 
 
 def test_without_a_mail_server_nothing_is_written(store: Store, inbox: Inbox) -> None:

@@ -85,17 +85,17 @@ class OutboxPen:
         if self.is_on and self._connection.scalar(here) is not None:
             _write(self._connection, person_id, MailKind.SIGN_UP, self._at)
 
-    def follow(self, person_id: int, email: str) -> None:
-        """End the links that went to an email that somebody no longer has; a link to sign up goes to the new one."""
-        other = select(people.c.must_change_password).where(
-            people.c.id == person_id, people.c.email.is_distinct_from(email.lower() or None)
-        )
-        has_not_signed_in = self._connection.scalar(other)
-        if has_not_signed_in is None:
-            return
-        send_nothing_to(self._connection, [person_id])
-        if has_not_signed_in:
-            self.invite(person_id)
+    def follow(self, person_id: int, email: str) -> bool:
+        """End the links that went to an email that somebody is about to have no longer.
+
+        Gives whether they need a link to sign up once they have the new one or are let in again: whoever never did.
+        """
+        wanted = select(people.c.must_change_password, people.c.email, people.c.left_at)
+        was = self._connection.execute(wanted.where(people.c.id == person_id)).one()
+        has_other_email = (was.email or "") != email.lower()
+        if has_other_email:
+            send_nothing_to(self._connection, [person_id])
+        return bool(was.must_change_password and (has_other_email or was.left_at is not None))
 
     def tell(self, person_id: int, news: Message, zone: tzinfo, piece_id: int | None = None) -> None:
         """Put news into the next mail to somebody, as often as they want one; not to whoever left or has no email."""
