@@ -82,7 +82,7 @@ def busy(url: str, photos: str = "") -> None:
     joining.make_link(store, asked_by(ADA), 1, NOON.date(), asks_first=True)
     link = store.read.joining.link_of(1)
     assert link is not None
-    joining.ask_to_join(store, link, "Lea Moor", "lea@studio.example", "a heron on one leg", at=NOON, address="10.0.0.7")
+    joining.ask_to_join(store, link, "Lea Moor", "lea@x.edu", "a heron on one leg", at=NOON, address="10.0.0.7")
     store.accounts.begin_session("a" * 64, MIRA.id, asked_by(MIRA).at, asked_by(MIRA).at)
     store.badges.issue(TOM.id, "UCDEFGHKLNU", "a hash of no PIN", by_id=ADA.id, at=asked_by(ADA).at)
     store.accounts.note_try(MIRA.email, "10.0.0.7", asked_by(MIRA).at, is_address=True)

@@ -25,7 +25,7 @@ from tracker.usecases.rules import questions
 
 GROWING = (
     *("pieces", "history", "requests", "results", "layers", "prints", "print_jobs", "questions", "firings", "photos"),
-    *("marks", "people", "witnesses", "outdoor_sessions", "taps", "readings"),
+    *("marks", "people", "joiners", "witnesses", "outdoor_sessions", "taps", "readings"),
 )
 
 ALL_SEEN = Sighting(
@@ -95,6 +95,8 @@ QUESTIONS: dict[str, Callable[[Store, str], object]] = {
     "the last steps of pieces": lambda store, _: store.read.pieces.last_steps([1, 2, 3]),
     "who runs the studio": lambda store, _: store.read.people.staff(),
     "the newest people": lambda store, _: store.read.people.listed(),
+    "who waits to be let in": lambda store, _: store.read.joining.waiting(),
+    "who joined lately": lambda store, _: store.read.joining.joined_since(NOON),
     "people of a name": lambda store, _: store.read.people.named("mira"),
     "a person by email": lambda store, _: store.read.people.person(email=MIRA.email),
     "what a maker lost": lambda store, _: store.read.pieces.lost_lately(MIRA.id, since=NOON),

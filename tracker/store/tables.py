@@ -195,6 +195,8 @@ joiners = Table(
     Column("let_in_at", UtcTime),
     # Nobody was here by that email before.
     Column("is_new", Boolean, nullable=False),
+    _few("ix_joiners_waiting", "asked_at", "let_in_at IS NULL"),
+    Index("ix_joiners_let_in_at", "let_in_at"),
 )
 IS_STRANGER = and_(
     people.c.left_at.is_not(None),

@@ -21,7 +21,7 @@ from tracker.store.numbers import AT_ONCE, new_number
 from tracker.store.prepared import Prepared
 from tracker.store.studio.outbox import send_nothing_to
 from tracker.store.studio.terms import SECTION, section_number, section_to_be, today
-from tracker.store.tables import badges, links, mails, people, sessions, sign_ins
+from tracker.store.tables import badges, joiners, links, mails, people, sessions, sign_ins
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -239,6 +239,7 @@ def strike_out(connection: Connection, person: Person, at: datetime) -> None:
     connection.execute(delete(mails).where(mails.c.person_id == person.id))
     connection.execute(delete(sessions).where(sessions.c.person_id == person.id))
     connection.execute(delete(badges).where(badges.c.person_id == person.id))
+    connection.execute(delete(joiners).where(joiners.c.person_id == person.id))
     connection.execute(delete(sign_ins).where(sign_ins.c.email == person.email))
     connection.execute(
         update(people)
