@@ -18,11 +18,12 @@ from tracker.domain.pieces.outcomes import Flaw
 from tracker.domain.pieces.piece import Stage, Use
 from tracker.domain.rules.food_standing import FoodWord, LastFire, food_of
 from tracker.domain.studio.mails import NewsWish, news_due
+from tracker.domain.studio.terms import NewTerm
 from tracker.store.unit_of_work import Store
 from tracker.usecases.pieces import found_again, later_flaws, pickup, pieces, registrations
 from tracker.usecases.pieces.shelves import TOO_LONG
 from tracker.usecases.rules import questions
-from tracker.usecases.studio import forgetting, membership
+from tracker.usecases.studio import forgetting, membership, terms
 from tracker.usecases.studio.letters import Sender
 from tracker.usecases.studio.mailing import Sent, send_due, stop_mail, stop_query
 from tracker.wording.reader import reader_of_studio
@@ -166,6 +167,22 @@ def test_a_maker_is_reminded_once_of_what_is_on_a_shelf_for_too_long_unless_it_w
     assert f"has been ready for pickup since {since}. Its code is {ready}" in words(inbox)
     assert waits not in words(inbox)
     assert asked not in words(inbox)
+
+
+def test_makers_with_pieces_hear_of_the_end_of_their_term_once_for_each_notice(mailing: Store, inbox: Inbox) -> None:
+    last = NOON + 30 * A_DAY
+    spring = NewTerm(name="Spring", starts_on=NOON.date(), ends_on=last.date(), sections=("Thursday", "Tuesday"))
+    fired(mailing)
+    terms.add_term(mailing, asked_by(ADA), spring)
+    send(mailing, inbox)
+
+    for days in (22, 21, 20, 20, 7, 6, 0, -1):
+        send(mailing, inbox, last - days * A_DAY)
+        send(mailing, inbox, last - days * A_DAY + A_DAY / 3)
+
+    told = [one for one in inbox.got if "Spring ends on" in str(one.get_body(("plain",)))]
+    assert [one["To"] for one in told] == [one["To"] for one in inbox.got[:1]] * 3
+    assert "1 of your pieces is ready for pickup" in words(inbox)
 
 
 def test_without_a_mail_server_nothing_is_written(store: Store, inbox: Inbox) -> None:

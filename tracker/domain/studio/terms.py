@@ -84,6 +84,11 @@ def notice_due(term: Term, days_before: Iterable[int], day: date) -> int | None:
     return latest
 
 
+def is_near_its_end(term: Term, days_before: Iterable[int], day: date) -> bool:
+    """Whether makers should know by now that a term ends: from its first notice to its last day."""
+    return term.is_open and term.runs_on(day) and (term.ends_on - day).days <= max(days_before, default=-1)
+
+
 def notice_of_end(term: Term, ready: int, in_work: int) -> Message:
     """What a maker is told before the end of a term: how much of theirs is ready for pickup, and how much in work."""
     told = [Message("term-ends", _("{term} ends on {day}."), term=term.name, day=term.ends_on)]

@@ -10,7 +10,7 @@ from sqlalchemy import delete, func, insert, or_, select, update
 from tracker.domain.studio.terms import Section, Term, term_on
 from tracker.store.mappers import person_of
 from tracker.store.numbers import AT_ONCE, new_number
-from tracker.store.tables import house, join_links, people, sections, terms
+from tracker.store.tables import IS_STRANGER, house, join_links, people, sections, terms
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Iterable, Sequence
@@ -56,11 +56,19 @@ class TermQueries:
             found = [_section_of(row) for row in connection.execute(select(sections).order_by(sections.c.id))]
         return tuple(sorted(found, key=lambda one: one.name.casefold()))
 
+    def of_person(self, person_id: int) -> Term | None:
+        """The term of a person's section."""
+        wanted = select(terms).join(sections, sections.c.term_id == terms.c.id)
+        wanted = wanted.join(people, people.c.section_id == sections.c.id).where(people.c.id == person_id)
+        with self._connect() as connection:
+            row = connection.execute(wanted).first()
+            return None if row is None else _term_of(row)
+
     def people(self, term_id: int) -> tuple[Person, ...]:
         """Everybody in a term's sections, also those who left, by section and name; nobody whose data was removed."""
-        wanted = of_people().where(_of_term(term_id), people.c.removed_at.is_(None)).order_by(people.c.name)
+        wanted = of_people().where(_of_term(term_id), people.c.removed_at.is_(None), ~IS_STRANGER)
         with self._connect() as connection:
-            found = map(person_of, connection.execute(wanted))
+            found = map(person_of, connection.execute(wanted.order_by(people.c.name)))
             return tuple(sorted(found, key=lambda one: one.section.casefold()))
 
     def gone_since(self, day: date) -> tuple[tuple[Person, Term], ...]:
@@ -69,7 +77,7 @@ class TermQueries:
         wanted = wanted.join(sections, sections.c.id == people.c.section_id).join(
             terms, terms.c.id == sections.c.term_id
         )
-        gone = (people.c.left_at.is_not(None), people.c.removed_at.is_(None), terms.c.ends_on <= day)
+        gone = (people.c.left_at.is_not(None), people.c.removed_at.is_(None), ~IS_STRANGER, terms.c.ends_on <= day)
         with self._connect() as connection:
             known = {one.id: one for one in _terms(connection)}
             rows = connection.execute(wanted.where(*gone).order_by(terms.c.ends_on, people.c.name)).all()

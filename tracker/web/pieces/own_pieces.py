@@ -11,6 +11,7 @@ from tracker.domain.firing.outlooks import Behind, Hot, Next, Planned
 from tracker.domain.message import Message, _
 from tracker.domain.pieces.piece import LINE, Stage
 from tracker.domain.studio.kilns import RouteKind
+from tracker.domain.studio.terms import is_near_its_end, notice_of_end
 from tracker.usecases.pieces.outlooks import outlooks_of
 from tracker.usecases.pieces.turns import told_lately
 from tracker.web import piece_presenters as telling
@@ -19,7 +20,7 @@ from tracker.web.lists import ON_A_PAGE, Order, listed
 from tracker.web.piece_presenters import address_of
 from tracker.web.pieces.photo_presenters import newest_shown
 from tracker.web.plain_input import whole
-from tracker.web.presenters import catalog
+from tracker.web.presenters import catalog, today
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -52,8 +53,20 @@ def own_pieces() -> str:
         turns=sum(one.waits_for(g.person, g.person.id) for one in outlooks.values()),
         lost=() if shown.is_asked else _lost_lately(),
         answers=() if shown.is_asked else _answered_lately(everything),
+        end_of_term=None if shown.is_asked else _end_of_term(everything),
         finished=_rows_of(read.pieces.finished_of(g.person.id, limit=_LAST_FINISHED)),
     )
+
+
+def _end_of_term(rows: Iterable[PieceRow]) -> Message | None:
+    """That one's term ends, from the day of the first notice on; None for no such end or nothing left in the studio."""
+    read, day = house().store.read, today()
+    term = read.terms.of_person(g.person.id)
+    if term is None or not is_near_its_end(term, read.catalog().practice.terms.notices, day):
+        return None
+    ready = sum(row.piece.stage is Stage.FIRED for row in rows)
+    in_work = sum(row.piece.stage is not Stage.FIRED for row in rows)
+    return notice_of_end(term, ready, in_work) if ready or in_work else None
 
 
 def finished_pieces() -> str:

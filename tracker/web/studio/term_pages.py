@@ -12,7 +12,6 @@ from tracker.domain.studio.people import Right
 from tracker.forms.page_forms import BadForm
 from tracker.forms.studio.term_form import read_term
 from tracker.usecases.studio import terms
-from tracker.usecases.studio.term_ends import removable
 from tracker.web.auth import allows, asking, house
 from tracker.web.error_handlers import status_of
 from tracker.web.plain_input import whole
@@ -41,7 +40,6 @@ def all_terms() -> ResponseReturnValue:
         terms=[_shown(one, day_runs=one.runs_on(day)) for one in read.terms.listed()],
         sections={one.id: [its.name for its in sections if its.term_id == one.id] for one in read.terms.listed()},
         loose=[one.name for one in sections if one.term_id is None],
-        removable=len(removable(read, day)),
     )
 
 
