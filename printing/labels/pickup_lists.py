@@ -6,12 +6,15 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from printing.labels.home_papers import SlipLine
-from printing.labels.label_parts import Gives, Label, Part
+from printing.labels.label_parts import Label, Part
 from printing.labels.labels import lay_out, refuses
 from printing.labels.stock import Stock
+from printing.lettering import POINT
 from printing.shapes import Face, Ink
 
 _MOST_ON_A_PAGE = 64
+_READABLE = 10 * POINT
+"""The smallest type, in mm, that is read at arm's length on a shelf."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -59,16 +62,19 @@ def _fitting(what: PickupList, start: int, stock: Stock, dots_per_inch: int | No
 
 
 def _page(what: PickupList, start: int, end: int, number: int, of: int) -> Label:
+    title = what.numbered.format(number=number, count=of)
     parts = [
-        Part(text=what.numbered.format(number=number, count=of), face=Face.BOLD, scale=1.4, rule=True),
-        Part(text=what.when, ink=Ink.SOFT, gives=Gives.LEAVES, lines=2),
+        Part(text=title, face=Face.BOLD, scale=1.4, rule=True, least=1.4 * _READABLE),
+        Part(text=what.when, ink=Ink.SOFT, lines=2),
     ]
     maker = None
     for piece in what.pieces[start:end]:
         if piece.maker != maker:
             maker = piece.maker
-            parts.append(Part(text=maker, instead=what.nameless, face=Face.BOLD, lines=2, apart=True))
-        parts.append(Part(text=piece.line.what, instead=what.unreadable, lines=2, code=piece.line.code))
+            parts.append(Part(text=maker, instead=what.nameless, face=Face.BOLD, lines=2, apart=True, least=_READABLE))
+        parts.append(
+            Part(text=piece.line.what, instead=what.unreadable, lines=2, code=piece.line.code, least=_READABLE)
+        )
         if piece.line.warning:
-            parts.append(Part(text=piece.line.warning, face=Face.BOLD, care=True))
+            parts.append(Part(text=piece.line.warning, face=Face.BOLD, care=True, least=_READABLE))
     return Label(parts=tuple(parts))
