@@ -65,7 +65,7 @@ def _page(what: PickupList, start: int, end: int, number: int, of: int) -> Label
     title = what.numbered.format(number=number, count=of)
     parts = [
         Part(text=title, face=Face.BOLD, scale=1.4, rule=True, least=1.4 * _READABLE),
-        Part(text=what.when, ink=Ink.SOFT, lines=2),
+        Part(text=what.when, ink=Ink.SOFT, lines=2, least=_READABLE),
     ]
     maker = None
     for piece in what.pieces[start:end]:
