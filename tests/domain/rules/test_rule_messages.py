@@ -21,7 +21,7 @@ from tracker.domain.quantities import grams
 from tracker.domain.rules.engine import NO_ROUTE_LEFT, RULES, judge, judge_layers, rules_table
 from tracker.domain.rules.rule import Rule
 from tracker.domain.studio.kilns import COMMON_ROUTES, Kiln, Route
-from tracker.domain.studio.materials import ClayKind, Coat, Family, FoodStanding, Layer, Trait, Zone
+from tracker.domain.studio.materials import ClayKind, Coat, Family, FoodStanding, Glaze, Layer, Trait, Zone
 from tracker.domain.studio.people import Role
 
 GLAZED_ROUTES = tuple(route for route in COMMON_ROUTES.values() if route.takes_glaze)
@@ -47,6 +47,8 @@ ABOUT_A_NUMBER = {
     "thick-wall": ("wall_mm",),
 }
 ABOUT_THE_CLAY = {"clay-slumps", "clay-stays-porous", "clay-porous-for-food"}
+
+LOW_FIRE = a_glaze("Plum Gloss", family=Family.LOW_FIRE, cone_low="06", cone_high="04")
 
 # A cone is followed by its temperature ("cone 06, 998 °C") or by the other end of its range and both temperatures.
 A_CONE = re.compile(r"cone (\d[\d.]*\d|\d)")
@@ -320,3 +322,21 @@ def test_only_those_who_may_are_told_to_accept_a_risk_or_to_have_a_test_made(rul
     told = {role: [one for one in _texts(rule.remedy, role) if re.search(no, one)] for role, no in theirs.items()}
 
     assert told == {role: [] for role in theirs}
+
+
+@pytest.mark.parametrize(
+    ("beside", "use", "goes"),
+    [
+        pytest.param((), Use.DECORATIVE, "raku", id="a raku glaze alone"),
+        pytest.param((), Use.FOOD, "wash", id="ware for food goes in no raku firing"),
+        pytest.param((LOW_FIRE,), Use.DECORATIVE, "wash", id="a glaze for indoors beside it"),
+    ],
+)
+def test_raku_is_a_remedy_for_nothing_that_raku_would_not_take(beside: tuple[Glaze, ...], use: Use, goes: str) -> None:
+    glazes = (a_glaze("Copper Moth", family=Family.OUTDOOR, cone_low="06", cone_high="04"), *beside)
+    ware = Ware(clay=a_clay(), layers=tuple(Layer(one, Zone.OUTSIDE) for one in glazes), use=use)
+
+    (found,) = [one for one in judge(ware, a_route()).findings if one.rule == "outdoor-glaze-indoors"]
+
+    assert found.remedy is not None
+    assert found.remedy["goes"] == goes

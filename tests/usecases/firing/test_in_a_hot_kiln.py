@@ -98,6 +98,18 @@ def test_a_change_that_is_undone_leaves_a_hot_load_as_it_was(store: Store, datab
     assert keeping.check(database_url) == ()
 
 
+def test_what_is_known_of_a_hot_load_is_not_told_again_by_another_change(store: Store) -> None:
+    firing = hot(store, queued(store, "Still Water"))
+    corrected(store, "5")
+    before = wrong(store, firing)
+
+    other = replace(store.read.catalog().glaze("Plum Gloss"), retired=True)
+    receipt = catalog.change(store, asked_by(ADA), other)
+
+    assert not tells([receipt.message], "in-a-hot-kiln")
+    assert wrong(store, firing) == before
+
+
 def test_a_second_correction_tells_what_to_expect_by_the_cone_of_now(store: Store) -> None:
     ref = queued(store, "Still Water")
     firing = hot(store, ref)
