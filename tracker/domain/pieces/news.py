@@ -32,8 +32,8 @@ _FOUND = _("We found your {what}. My pieces shows where it is.")
 _PARTED_WITH = Choice(
     "goes",
     {
-        Disposal.DONATE.value: _("Your {what} was donated, because nobody came for it. Ask shelf staff about it."),
-        Disposal.KEEP.value: _("The studio keeps your {what}, because nobody came for it. Ask shelf staff about it."),
+        Disposal.DONATE.value: _("Your {what} was left here, so it was donated. Ask shelf staff about it."),
+        Disposal.KEEP.value: _("Your {what} was left here, so the studio keeps it. Ask shelf staff about it."),
     },
 )
 _GIVEN = _("{what:capital} {ref} is now under your name. My pieces shows where it is.")
