@@ -180,8 +180,8 @@ def test_any_metal_may_be_tested_and_its_report_says_whether_it_passed(room: Roo
 @pytest.mark.parametrize(
     ("facts", "field", "says"),
     [
-        ({"saturated_g": "99"}, "saturated_g", "less than dry"),
-        ({"suspended_g": "102"}, "saturated_g", "as much as out of it"),
+        ({"saturated_g": "99"}, "saturated_g", "(99 g)"),
+        ({"suspended_g": "102"}, "saturated_g", "(102 g)"),
         ({"dry_g": "heavy"}, "dry_g", "Use a value from 0"),
         ({"fired_to": "99"}, "fired_to", "isn&#39;t a cone"),
     ],
