@@ -15,7 +15,9 @@ from tests.staffed import ADA, TOM, asked_by, bisqued, glazed, started, the_piec
 from tests.studio import a_new_piece
 from tracker.cli import main
 from tracker.domain.cones import Cone
+from tracker.domain.message import Choice
 from tracker.domain.pieces.piece import Stage, Use
+from tracker.domain.rules.engine import RULES
 from tracker.usecases.pieces import pieces
 from tracker.wording.render import read
 
@@ -32,6 +34,13 @@ class Never:
     mend: str
 
 
+def _remedy(name: str, goes: str) -> str:
+    """What a rule says to do about ware that `goes` there."""
+    (rule,) = (one for one in RULES if one.name == name)
+    assert isinstance(rule.remedy, Choice)
+    return str(rule.remedy.templates[goes])
+
+
 _LOW, _HIGH = read(Cone.parse("04")), read(Cone.parse("10"))
 
 LOW_FIRE_IN_HIGH = Never(
@@ -40,7 +49,7 @@ LOW_FIRE_IN_HIGH = Never(
     route="high-fire",
     title="High-fire",
     says=f"Plum Gloss only goes to {_LOW}: at {_HIGH}, it melts off the pot onto the shelf.",
-    mend="Choose a cooler firing, or take that glaze off and choose another.",
+    mend=_remedy("glaze-melts-off", "raw-open"),
 )
 OUTDOOR_INDOORS = Never(
     glaze="Ember Luster",
@@ -48,7 +57,7 @@ OUTDOOR_INDOORS = Never(
     route="low-fire",
     title="Low-fire",
     says="Ember Luster is a raku glaze: it goes in the raku kiln only.",
-    mend="Choose a raku firing.",
+    mend=_remedy("outdoor-glaze-indoors", "raku"),
 )
 _FIRED_INDOORS = [
     pytest.param(LOW_FIRE_IN_HIGH, id="a low-fire glaze in the high-fire queue"),
