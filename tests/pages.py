@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import timedelta
 
-from sqlalchemy import update
+from sqlalchemy import insert, update
 
 from tests.photographed import photographed, tiled
 from tests.staffed import ADA, INES, TOM, asked_by, bisqued, fired, glazed, off_and_out, queued, started, tags_printed
@@ -21,7 +21,8 @@ from tracker.domain.studio.kilns import Furniture, Room
 from tracker.domain.studio.people import RIGHTS, Person, Right, Role
 from tracker.domain.studio.terms import NewTerm
 from tracker.forms.firing.curve_file import read_curve_file
-from tracker.store.tables import join_links
+from tracker.store.numbers import new_number
+from tracker.store.tables import join_links, sections
 from tracker.store.unit_of_work import Store
 from tracker.usecases.firing import firings
 from tracker.usecases.firing import logs as firing_logs
@@ -144,7 +145,7 @@ PAGES: dict[str, tuple[str, ...]] = {
     "people.new": ("/people/new",),
     "joining.join": ("/join?t={joining}", "/join?t=2222-2222-2222"),
     "joining.links": ("/people/joining",),
-    "joining.section": ("/people/joining/1", "/people/joining/2"),
+    "joining.section": ("/people/joining/1", "/people/joining/{section}"),
     "rosters.upload": ("/people/roster",),
     "terms.all_terms": ("/terms",),
     "terms.new": ("/terms/new", "/terms/new?from={term}"),
@@ -239,21 +240,23 @@ def lay_out(store: Store) -> dict[str, object]:
         "lit": _lit(store),
         "cooled": _cooled(store),
         "bisque": bisque,
-        "joining": _joining(store),
+        **_joining(store),
     }
 
 
-def _joining(store: Store) -> str:
-    """What the join link of Tuesday says, and somebody who asked to join by it."""
-    joining.make_link(store, asked_by(ADA, NOW), 1, NOW.date() + timedelta(days=30), asks_first=True)
+def _joining(store: Store) -> dict[str, object]:
+    """A section of no term and what its join link says; somebody asked to join by it."""
+    with store.writing() as connection:
+        section = new_number(connection.execute(insert(sections), {"name": "Drop-in"}))
+    joining.make_link(store, asked_by(ADA, NOW), section, NOW.date() + timedelta(days=30), asks_first=True)
     with store.writing() as connection:
         # Drawn letters could be a word that no language has.
         connection.execute(update(join_links).values(token="7K7R7P7X7L7N"))
-    link = store.read.joining.link_of(1)
+    link = store.read.joining.link_of(section)
     assert link is not None
     newcomer = {"name": "Lea Moor", "email": "lea@studio.example", "password": "a heron on one leg"}
     joining.ask_to_join(store, link, **newcomer, at=NOW, address="10.0.0.7")
-    return link.token
+    return {"joining": link.token, "section": section}
 
 
 def fired_outdoors(store: Store) -> dict[str, int]:

@@ -157,7 +157,7 @@ MEANT: dict[str, AbstractSet[Danger]] = {
     "/me": NONE,
     "/forgot-password": NONE,
     **dict.fromkeys(("/join?t={joining}", "/join?t=2222-2222-2222"), NONE),
-    **dict.fromkeys(("/people/joining", "/people/joining/1", "/people/joining/2"), NONE),
+    **dict.fromkeys(("/people/joining", "/people/joining/1", "/people/joining/{section}"), NONE),
     "/password-link?t=followed": NONE,
     "/mail/stop?p=3&s={stop}": NONE,
     "/kept-form": NONE,

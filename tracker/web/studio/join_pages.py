@@ -171,7 +171,7 @@ def _section_page(known: Section, error: str = "") -> str:
         section=known,
         link=link,
         address=joining.join_address(house().tag_address, link) if link else "",
-        last=request.form.get("ends_on", "") or (term.ends_on.isoformat() if term else ""),
+        last=request.form.get("ends_on", "") or (term.ends_on.isoformat() if term and term.ends_on >= today() else ""),
         today=today().isoformat(),
         error=error,
         has_mail=house().store.outbox.is_on,
