@@ -90,7 +90,8 @@ def _tell(store: Store, ends: datetime, days: int, progress: Progress | None) ->
         if progress:
             progress(day + 1, days)
     take_photos(floor)
-    hang_tiles(floor)
+    if days > TERM_DAYS:
+        hang_tiles(floor)
     shown = (cast.students[0], cast.staff[0], cast.instructors[0])
     return Telling(sign_ins=tuple(_sign_in(store, one) for one in shown), refusals=tuple(hands.refusals))
 

@@ -24,7 +24,13 @@ if TYPE_CHECKING:
     from collections.abc import Callable
     from pathlib import Path
 
+    from tracker.domain.studio.people import Person
+
 RAKU = "Ember Luster"
+GLOVE = 1_200
+"""Milliseconds in which the page takes a second tap on a piece for a thick glove's."""
+LOOKS = 5_000
+"""Milliseconds until a phone looks again at what the others have said."""
 
 
 def laid_ready(visits: Visits, many: int = 4) -> int:
@@ -35,15 +41,25 @@ def laid_ready(visits: Visits, many: int = 4) -> int:
     return number
 
 
+def on_a_phone(visits: Visits, who: Person, number: int) -> Page:
+    """The page from which a session is run, on somebody's phone, whose clock may be put on."""
+    page = visits.visit(who, anew=True, viewport=PHONE)
+    page.clock.install()
+    page.goto(f"/outdoor/{number}/run")
+    return page
+
+
 def piece(page: Page, ref: str) -> Locator:
     """The line of a piece."""
     return page.locator(f'[data-piece="{ref}"]')
 
 
-def press(page: Page, ref: str, *words: str) -> None:
-    """Tap a piece's button for each word, slowly enough not to be taken for a thick glove's second tap."""
+def press(page: Page, ref: str, *words: str, waits: bool = False) -> None:
+    """Tap a piece's button for each word, slowly enough for a glove: by the phone's clock, or where it `waits`."""
     line = piece(page, ref)
     for word in words:
+        if not waits:
+            page.clock.fast_forward(GLOVE)
         expect(line).not_to_have_attribute("data-just", "yes", timeout=30_000)
         if word in {"good", "broke", "cracked"}:
             line.get_by_text("Record the result").click()
@@ -107,7 +123,7 @@ def test_a_session_run_with_the_network_cut_in_its_second_round_arrives_whole_an
     page.get_by_role("button", name="Mark as up to temperature").click()
     for word in ("Mark pulled", "Mark lid on", "Mark out", "good"):
         for ref in first:
-            press(page, ref, word)
+            press(page, ref, word, waits=True)
     arrived(page)
     assert {the_piece(visits.store, ref).stage for ref in first} == {Stage.FIRED}
 
@@ -123,11 +139,11 @@ def test_a_session_run_with_the_network_cut_in_its_second_round_arrives_whole_an
     page.get_by_role("button", name="Mark as up to temperature").click()
     for word in ("Mark pulled", "Mark lid on", "Mark out"):
         for ref in second:
-            press(page, ref, word)
+            press(page, ref, word, waits=True)
     page.reload()
     expect(piece(page, second[0])).to_have_attribute("data-stands", "out")
-    press(page, second[0], "good")
-    press(page, second[1], "broke")
+    press(page, second[0], "good", waits=True)
+    press(page, second[1], "broke", waits=True)
     expect(page.locator("[data-run-state]")).to_have_attribute("data-unsent", "9")
     expect(page.locator("[data-run-state]")).to_have_attribute("data-trouble", "away", timeout=30_000)
     assert {the_piece(visits.store, ref).stage for ref in second} == {Stage.QUEUED}
@@ -162,7 +178,7 @@ def the_firing(visits: Visits, session: int, round_number: int) -> int:
 
 def test_while_the_studios_computer_is_busy_taps_are_kept_and_go_again(visits: Visits) -> None:
     number = laid_ready(visits, 1)
-    page = visits.visit(TOM, f"/outdoor/{number}/run", anew=True, viewport=PHONE)
+    page = on_a_phone(visits, TOM, number)
     state = page.locator("[data-run-state]")
 
     with visits.here.store.writing():
@@ -178,10 +194,10 @@ def test_while_the_studios_computer_is_busy_taps_are_kept_and_go_again(visits: V
 def test_two_phones_that_record_the_same_piece_are_reconciled_with_a_sentence(visits: Visits) -> None:
     number = laid_ready(visits, 2)
     one, other = refs_in(visits.store, number)
-    tom = visits.visit(TOM, f"/outdoor/{number}/run", anew=True, viewport=PHONE)
+    tom = on_a_phone(visits, TOM, number)
     tom.get_by_role("button", name="Start round 1").click()
     arrived(tom)
-    ada = visits.visit(ADA, f"/outdoor/{number}/run", anew=True, viewport=PHONE)
+    ada = on_a_phone(visits, ADA, number)
     ada.context.set_offline(True)
     press(ada, one, "Mark pulled", "Mark lid on", "Mark out", "cracked")
 
@@ -189,6 +205,7 @@ def test_two_phones_that_record_the_same_piece_are_reconciled_with_a_sentence(vi
     arrived(tom)
     ada.context.set_offline(False)
     arrived(ada)
+    tom.clock.fast_forward(LOOKS)
 
     expect(ada.locator("[data-run-refused]")).to_contain_text("“good”, Ada Q. entered “cracked”", timeout=30_000)
     expect(tom.locator("[data-run-differs]")).to_contain_text("The first entry was kept", timeout=30_000)
@@ -200,7 +217,7 @@ def test_two_phones_that_record_the_same_piece_are_reconciled_with_a_sentence(vi
 def test_a_slip_of_the_glove_is_taken_back_before_and_after_it_was_sent(visits: Visits) -> None:
     number = laid_ready(visits, 2)
     ref, _ = refs_in(visits.store, number)
-    page = visits.visit(TOM, f"/outdoor/{number}/run", anew=True, viewport=PHONE)
+    page = on_a_phone(visits, TOM, number)
     page.get_by_role("button", name="Start round 1").click()
     press(page, ref, "Mark pulled")
     arrived(page)
@@ -223,7 +240,7 @@ def test_a_photo_taken_without_a_network_waits_in_the_phone(visits: Visits, tmp_
     (ref,) = refs_in(visits.store, number)
     picture = tmp_path / "pot.jpg"
     Image.new("RGB", (60, 40), "peru").save(picture)
-    page = visits.visit(TOM, f"/outdoor/{number}/run", anew=True, viewport=PHONE)
+    page = on_a_phone(visits, TOM, number)
     page.get_by_role("button", name="Start round 1").click()
     press(page, ref, "Mark pulled", "Mark lid on", "Mark out")
     arrived(page)

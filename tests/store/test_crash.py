@@ -22,8 +22,8 @@ from tracker.store import backup as keeping
 from tracker.usecases.pieces import pieces
 
 HANDS = 8
-SCANS = 2_000
-KILLED_AFTER = 700
+SCANS = 1_000
+KILLED_AFTER = 250
 SENT_AGAIN = 10
 """Scans of each hand after the kill: the last one acknowledged, the one under way, and some more."""
 
@@ -65,7 +65,7 @@ def on_a_disk(database_url: str) -> Iterator[str]:
 
 
 @pytest.mark.slow
-def test_a_server_killed_in_the_middle_of_two_thousand_scans_loses_none_it_acknowledged(on_a_disk: str) -> None:
+def test_a_server_killed_in_the_middle_of_a_thousand_scans_loses_none_it_acknowledged(on_a_disk: str) -> None:
     database_url = on_a_disk
     plans = _planned(database_url)
     acknowledged: list[str] = []

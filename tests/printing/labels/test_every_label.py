@@ -95,11 +95,11 @@ def symbols_on(ink: Ink) -> list[Symbol]:
 
 
 def some_of(cases: Sequence[Case], dpi: int) -> Sequence[Case]:
-    """All cases for the coarsest head, on which room is scarcest; of finer ones, which take longest, every fifth.
+    """All cases for the coarsest head, on which room is scarcest; of finer ones, which take longest, every ninth.
 
-    Cases of four sorts take turns, so that a fifth has each sort under other fields.
+    Cases of four sorts take turns, so that a ninth has each sort under other fields.
     """
-    return cases if dpi == min(HEADS) else cases[dpi // 100 % 5 :: 5]
+    return cases if dpi == min(HEADS) else cases[dpi // 100 % 9 :: 9]
 
 
 def labels_drawn(pdf: bytes, stock: Stock, count: int, dpi: int) -> Iterator[Ink]:
