@@ -32,6 +32,7 @@ from tests.staffed import (
     queued,
     started,
     studio_store,
+    the_piece,
 )
 from tests.studio import NOON, a_new_piece
 from tests.yard import fire_round, planned_session
@@ -39,6 +40,7 @@ from tracker.domain.cones import Cone
 from tracker.domain.firing.firings import FiringStage
 from tracker.domain.firing.witness_cones import Stands, WitnessCone
 from tracker.domain.pieces.details import Told
+from tracker.domain.pieces.disposal import Disposal
 from tracker.domain.pieces.history import Receipt, Request
 from tracker.domain.pieces.losses import Loss
 from tracker.domain.pieces.outcomes import Flaw, Outcome
@@ -47,8 +49,10 @@ from tracker.domain.refusals import Refusal
 from tracker.domain.studio.materials import Zone
 from tracker.domain.studio.people import Person
 from tracker.store import backup as keeping
+from tracker.store.unit_of_work import Store
 from tracker.usecases.firing import corrections, firings, logs, results
 from tracker.usecases.pieces import (
+    disposing,
     found_again,
     layers,
     pickup,
@@ -69,6 +73,13 @@ SIX = Cone.parse("6")
 SHELVES = ("rack 3", "board 12", "cart")
 CAME_OUT = (Outcome.GOOD, Outcome.BROKE, Outcome.of(Flaw.CRAZED), Outcome.of(Flaw.CRACKED))
 
+
+def _keep(store: Store, request: Request, ref: str) -> Receipt:
+    """Keep one piece for the studio, whose maker doesn't come for it."""
+    done = disposing.dispose(store, request, Disposal.KEEP, [(ref, the_piece(store, ref).version)])
+    return replace(done, line=int(done.extra["lines"]))
+
+
 STEPS_FROM: Mapping[str, tuple[Callable[..., Receipt], tuple[Stage, ...]]] = {
     "wax": (pieces.wax, (Stage.BISQUED,)),
     "not waxed": (pieces.not_waxed, (Stage.WAXED,)),
@@ -78,6 +89,7 @@ STEPS_FROM: Mapping[str, tuple[Callable[..., Receipt], tuple[Stage, ...]]] = {
     "find": (found_again.find, (Stage.LOST,)),
     "cancel": (registrations.cancel, (Stage.GREENWARE,)),
     "hand out": (pickup.hand_over, (Stage.FIRED,)),
+    "keep": (_keep, (Stage.FIRED, Stage.BISQUED)),
 }
 """Steps that ask nothing of the rules, with the stages at which they are mostly taken."""
 
@@ -333,7 +345,7 @@ class AnyUndo(RuleBasedStateMachine):
     def take_a_step(self, number: int, what: str, place: str) -> None:
         """A step that asks nothing of the rules, at a shelf or not."""
         work, stages = STEPS_FROM[what]
-        how = {} if what in {"cancel", "hand out"} else {"place": place}
+        how = {} if what in {"cancel", "hand out", "keep"} else {"place": place}
         self.step(self.some_piece(number, *stages), work, **how)
 
     @rule(
