@@ -143,7 +143,7 @@ PAGES: dict[str, tuple[str, ...]] = {
     "people.person": ("/people/3",),
     "makers.maker": ("/makers/3",),
     "people.new": ("/people/new",),
-    "joining.join": ("/join?t={joining}", "/join?t=2222-2222-2222"),
+    "joining.join": ("/join?t={joining}",),
     "joining.links": ("/people/joining",),
     "joining.section": ("/people/joining/1", "/people/joining/{section}"),
     "rosters.upload": ("/people/roster",),

@@ -156,7 +156,7 @@ MEANT: dict[str, AbstractSet[Danger]] = {
     "/evidence": {FOOD},
     "/me": NONE,
     "/forgot-password": NONE,
-    **dict.fromkeys(("/join?t={joining}", "/join?t=2222-2222-2222"), NONE),
+    "/join?t={joining}": NONE,
     **dict.fromkeys(("/people/joining", "/people/joining/1", "/people/joining/{section}"), NONE),
     "/password-link?t=followed": NONE,
     "/mail/stop?p=3&s={stop}": NONE,
