@@ -17,12 +17,14 @@ from tracker.domain.pieces.piece import Use
 from tracker.domain.quantities import Units
 from tracker.domain.refusals import Unknown, Unusable
 from tracker.domain.studio.leach_limits import Regime
+from tracker.domain.studio.terms import NewTerm
 from tracker.usecases.labels.document_kinds import KINDS
 from tracker.usecases.labels.documents import lay_out_document
 from tracker.usecases.labels.selection import Desk
 from tracker.usecases.labels.wall_chart import shelf_of
 from tracker.usecases.pieces import pieces
 from tracker.usecases.rules import evidence, questions
+from tracker.usecases.studio import terms
 from tracker.usecases.studio.catalog import set_practice
 from tracker.wording.reader import ANYONE, Reader, reader_of_studio
 from tracker.wording.render import say
@@ -105,6 +107,11 @@ def test_a_notice_tells_what_mail_would_and_is_for_nobody_else(store: Store) -> 
     with pytest.raises(Unknown):
         words_of(store, DocumentKind.NOTICES, str(INES.id))
     assert set(told(NOON + timedelta(days=43))) == {str(MIRA.id)}
+    ends = NOON.date() + timedelta(days=20)
+    terms.add_term(
+        store, asked_by(ADA), NewTerm(name="Spring", starts_on=NOON.date(), ends_on=ends, sections=(MIRA.section,))
+    )
+    assert "Spring ends on" in words_of(store, DocumentKind.NOTICES, str(MIRA.id))
 
 
 def test_the_wall_chart_names_its_columns_and_lists_what_must_never_be_done(store: Store) -> None:

@@ -6,6 +6,7 @@ from collections import defaultdict
 from dataclasses import dataclass, field
 from datetime import timedelta
 from typing import TYPE_CHECKING
+from zoneinfo import ZoneInfo
 
 from printing.labels.notices import Notice, NoticeLine, notices
 from tracker.domain.message import Message, Plural, _
@@ -13,6 +14,7 @@ from tracker.domain.pieces.news import answer_news, loss_news, reminder
 from tracker.domain.pieces.piece import Stage
 from tracker.domain.refusals import Unknown
 from tracker.domain.rules.food_standing import FoodWord
+from tracker.domain.studio.terms import is_near_its_end, notice_of_end
 from tracker.usecases.labels.home_papers import FIRST, NAMELESS, TICKET_CAUTION, UNREADABLE, day_and_studio, food_answer
 from tracker.usecases.labels.selection import Thing
 from tracker.usecases.pieces.shelves import late_by
@@ -31,6 +33,7 @@ LATELY = timedelta(days=14)
 """How far back losses and answers are told: over the class before last."""
 
 _MOST = 10_000
+_ENDS = Message("notice-ends", _("End of term"))
 _READY = Message("notice-ready", _("Ready for pickup"))
 NOTICE_LATE = Message("notice-late", _("On a shelf too long"))
 _NEWS = Message("notice-news", _("In the last 14 days"))
@@ -44,6 +47,7 @@ class _Told:
     ready: list[PieceRow] = field(default_factory=list)
     late: list[PieceRow] = field(default_factory=list)
     news: list[Message] = field(default_factory=list)
+    ends: list[Message] = field(default_factory=list)
 
 
 def makers_to_tell(desk: Desk) -> list[Thing]:
@@ -59,6 +63,7 @@ def _counted(told: _Told, *, has_email: bool) -> Message:
         (ready, Message("count-ready", _("{count} ready for pickup"), count=ready)),
         (late, Message("count-late", _("{count} on a shelf too long"), count=late)),
         (news, Message("count-news", Plural("count", "1 loss or answer", "{count} losses or answers"), count=news)),
+        (told.ends, Message("count-ends", _("the term ends"))),
         (not has_email, Message("no-email", _("no email"))),
     )
     return Message("notice-counts", "{counts}", counts=tuple(says for count, says in counts if count))
@@ -103,12 +108,27 @@ def _told(desk: Desk) -> dict[int, _Told]:
             told[question.asked_by_id].name = question.asked_by
             news = answer_news(question.what, question.answer or "", question.answered_by or "")
             told[question.asked_by_id].news.append(news)
+    _tell_of_ends(desk, told)
     return told
+
+
+def _tell_of_ends(desk: Desk, told: dict[int, _Told]) -> None:
+    """Add that a term ends, from its first notice on, to what makers with pieces of it are told."""
+    read, day = desk.read, desk.at.astimezone(ZoneInfo(desk.studio.timezone)).date()
+    near = [one for one in read.terms.listed() if is_near_its_end(one, desk.studio.catalog.practice.terms.notices, day)]
+    names = {one.id: one.name for one in read.people.listed()} if near else {}
+    for term in near:
+        for maker, (ready, in_work) in read.term_pieces.counted_by_maker(term.id).items():
+            if maker in names:
+                told[maker].name = names[maker]
+                told[maker].ends.append(notice_of_end(term, ready, in_work))
 
 
 def _lines(desk: Desk, told: _Told) -> Iterator[NoticeLine]:
     """What stands on a notice, line by line; of what is ready also what is known of it and food."""
     reader = desk.reader
+    for one in told.ends:
+        yield NoticeLine(heading=say(_ENDS, reader), text=say(one, reader))
     for row in told.ready:
         since = row.since.astimezone(reader.zone).date()
         words = Message("ready-since", _("{what}, since {since}"), what=row.piece.what, since=since)
