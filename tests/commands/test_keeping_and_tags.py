@@ -178,8 +178,8 @@ def test_tags_lead_to_the_address_that_is_set(run: Run, kept: str, monkeypatch: 
 @pytest.mark.parametrize(
     ("words", "code", "says"),
     [
-        pytest.param((), 2, "either pieces, or --firing, or --stage", id="nothing"),
-        pytest.param(("W1", "--stage", "bisqued"), 2, "either pieces", id="two ways"),
+        pytest.param((), 2, "--firing or --stage", id="nothing"),
+        pytest.param(("W1", "--stage", "bisqued"), 2, "--firing or --stage", id="two ways"),
         pytest.param(("W1", "--stock", "parchment"), 2, "No label stock is called", id="stock"),
         pytest.param(("W1", "--start", "22"), 2, "has labels 1 to 21", id="start"),
         pytest.param(("W1", "--nudge", "0.3,1"), 2, "0.5 mm steps", id="nudge"),
