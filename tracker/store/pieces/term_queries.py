@@ -53,7 +53,9 @@ class TermPieceQueries:
 
     def _rows(self, wanted: Select[Any]) -> tuple[PieceRow, ...]:
         with self._connect() as connection:
-            return self._pieces.rows_over(connection, wanted.order_by(people.c.name, pieces.c.id).limit(_MOST))
+            return self._pieces.rows_over(
+                connection, wanted.order_by(people.c.name, people.c.id, pieces.c.id).limit(_MOST)
+            )
 
 
 def _of_term(term_id: int) -> ColumnElement[bool]:
