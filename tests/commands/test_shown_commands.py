@@ -15,14 +15,18 @@ from tests.commands.conftest import Run
 from tests.domain.loading.load_check import faults
 from tests.house.manual import MANUAL, shown_commands, shown_json
 from tests.house.tree import TOP
-from tests.staffed import TOM, asked_by, bisqued, open_studio, queued, started
+from tests.staffed import ADA, MIRA, TOM, asked_by, bisqued, open_studio, queued, started, unload
+from tests.studio import NOON
 from tracker.cli import main
+from tracker.domain.pieces.outcomes import Outcome
+from tracker.domain.studio.terms import NewTerm
 from tracker.forms.fields import LINE
 from tracker.forms.pieces.piece_schema import LayerSchema, PieceSchema
 from tracker.forms.studio.evidence_schemas import AbsorptionSchema, LeachTestSchema
 from tracker.forms.studio.kiln_schemas import KilnSchema, RoomSchema
 from tracker.forms.studio.material_schemas import ClaySchema, GlazeSchema
 from tracker.usecases.firing import firings
+from tracker.usecases.studio import terms
 
 SERVING = {"serve", "demo"}
 """What runs until it is stopped; these are started in test_serving.py, here only their words are read."""
@@ -43,12 +47,17 @@ def _lay_out_files(folder: Path) -> None:
 
 
 def _lay_out_studio(database: str) -> None:
-    """A studio with a bisqued piece, and with firing 1 under way."""
+    """A studio with a bisqued piece, with firing 1 under way, and with a term and a piece of it that is ready."""
     store = open_studio(database)
+    spring = NewTerm(name="Spring", starts_on=NOON.date(), ends_on=NOON.date(), sections=(MIRA.section,))
+    terms.add_term(store, asked_by(ADA), spring)
     bisqued(store)
     mug, firing = queued(store), started(store)
     firings.put_in(store, asked_by(TOM), firing, mug)
     firings.light(store, asked_by(TOM), firing)
+    ready, done = queued(store, "Plum Gloss", route="low-fire"), started(store, "Front box", "low-fire", "04")
+    firings.put_in(store, asked_by(TOM), done, ready)
+    unload(store, done, {ready: Outcome.GOOD})
     store.close()
 
 
