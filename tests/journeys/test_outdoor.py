@@ -46,6 +46,8 @@ def on_a_phone(visits: Visits, who: Person, number: int) -> Page:
     page = visits.visit(who, anew=True, viewport=PHONE)
     page.clock.install()
     page.goto(f"/outdoor/{number}/run")
+    # Without a network what it fetches to work without one would not arrive.
+    page.evaluate("() => navigator.serviceWorker.ready")
     return page
 
 
