@@ -11,7 +11,7 @@ import pytest
 from tests.staffed import ADA, INES, MIRA, PASSWORD, TOM, asked_by
 from tests.studio import NOON
 from tracker.domain.refusals import NotAllowed, NotAStep
-from tracker.domain.studio.people import NewPerson, Right, Role
+from tracker.domain.studio.people import RIGHTS, NewPerson, Right, Role
 from tracker.usecases.studio import membership, people, rosters
 
 if TYPE_CHECKING:
@@ -122,6 +122,12 @@ def test_people_without_an_email_are_told_apart_by_name_and_section_until_they_h
     assert [one.section for one in other.new] == ["Sunday"]
     assert (done.added, done.changed) == ((), (replace(lia, email="lia@studio.example"),))
     assert people.renew_password(store, asked_by(ADA), lia.id)
+
+
+def test_members_have_the_rights_of_students() -> None:
+    member, student = ({one for one in Right if role in RIGHTS[one]} for role in (Role.MEMBER, Role.STUDENT))
+
+    assert member == student
 
 
 def test_members_stay_where_a_section_of_students_leaves(store: Store) -> None:
