@@ -67,13 +67,23 @@ class StudioSchema(EntitySchema[Any]):
     name = fact(_("Name"), fields.name(), must=PAGE | FILE, maxlength="60")
     timezone = fact(
         _("Time zone"),
-        Typed(_timezone, plain=_timezone, takes="its name in the IANA database"),
+        Typed(
+            _timezone,
+            plain=_timezone,
+            takes="its name in the IANA database",
+            needed=Message("zone-needed", _("Enter a time zone, such as Europe/Lisbon.")),
+        ),
         must=PAGE | FILE,
         hint=_("Such as Europe/Lisbon."),
     )
     address = fact(
         _("Address"),
-        Typed(_address, plain=_address, takes="an address that starts with https:// or http://"),
+        Typed(
+            _address,
+            plain=_address,
+            takes="an address that starts with https:// or http://",
+            needed=Message("address-needed", _("Enter the web address that tags link to.")),
+        ),
         must=PAGE | FILE,
         hint=_("Web address that tags link to."),
     )
