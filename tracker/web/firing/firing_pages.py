@@ -40,7 +40,7 @@ from tracker.web.firing.presenters import costs_shown, fire_shown, load_shown, w
 from tracker.web.lists import Order, listed
 from tracker.web.piece_presenters import address_of, tell_url
 from tracker.web.pieces.photo_presenters import photo_in_hand
-from tracker.web.pieces.scan_pages import found_url
+from tracker.web.pieces.scan_refusals import found_url
 from tracker.web.presenters import (
     Plain,
     all_waiting_shown,

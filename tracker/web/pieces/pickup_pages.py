@@ -28,7 +28,7 @@ from tracker.web.camera import offered_camera
 from tracker.web.lists import Listed, Order, listed
 from tracker.web.piece_presenters import address_of, food_words
 from tracker.web.pieces.photo_presenters import newest_shown
-from tracker.web.pieces.scan_pages import found_url
+from tracker.web.pieces.scan_refusals import found_url
 from tracker.web.plain_input import whole
 from tracker.web.presenters import Plain, glazes_of, ref_in, told
 from tracker.web.stations import scanned

@@ -18,7 +18,7 @@ from tracker.usecases.pieces.ways_out import open_queues
 from tracker.web.auth import allows, asking, house
 from tracker.web.error_handlers import wants_json
 from tracker.web.piece_presenters import address_of
-from tracker.web.pieces.scan_pages import IT_IS, TO_SHELF, found_url, job_in, way_out
+from tracker.web.pieces.scan_refusals import IT_IS, TO_SHELF, found_url, job_in, way_out
 from tracker.web.presenters import catalog
 
 if TYPE_CHECKING:

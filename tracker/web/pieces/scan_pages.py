@@ -5,56 +5,55 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import timedelta
 from typing import TYPE_CHECKING, Any
-from urllib.parse import quote, urlencode
+from urllib.parse import urlencode
 
 from flask import Blueprint, g, jsonify, redirect, render_template, request, session, url_for
 
-from tracker.domain.findings import NeedsInstructor, Unfit, Unsettled
 from tracker.domain.labels.badge_bars import read_badge, read_card
-from tracker.domain.labels.keyboards import readings
-from tracker.domain.labels.studio_bars import Labelled, Sort, bar_text, read_bar
-from tracker.domain.message import ByRole, Either, Message, _, together
+from tracker.domain.labels.studio_bars import Labelled, Sort, read_bar
+from tracker.domain.message import Either, Message, _
 from tracker.domain.pieces.command_bars import read_command
-from tracker.domain.pieces.piece import STEPS, Stage, StepName
+from tracker.domain.pieces.piece import StepName
 from tracker.domain.refusals import NotAStep, Refusal, Unknown, UnknownShelf
 from tracker.domain.studio.people import Right
 from tracker.forms.page_forms import MoveForm, read_form
 from tracker.usecases.labels.command_bars import Does
 from tracker.usecases.pieces import found_again, undoing, ware_shelves
 from tracker.usecases.pieces.jobs import OFF_THE_SHELF, Job, is_whole, jobs_of
-from tracker.usecases.pieces.lookup import find_row, likely_refs, named
-from tracker.usecases.pieces.refused_scans import deal_with, keep_refused
-from tracker.usecases.pieces.ways_out import open_queues, out_of_a_refused_queue, with_open_ways
+from tracker.usecases.pieces.lookup import find_row
+from tracker.usecases.pieces.refused_scans import deal_with
+from tracker.usecases.pieces.ways_out import with_open_ways
 from tracker.usecases.studio.badges import maker_on
 from tracker.web.auth import allows, asking, house
 from tracker.web.camera import offered_camera
 from tracker.web.commands_here import ELSEWHERE, ELSEWHERE_REMEDY, command_scanned, commands_shown
 from tracker.web.error_handlers import receipt_json, refusal_json, status_of, wants_json
-from tracker.web.piece_presenters import address_of, tell_url
+from tracker.web.piece_presenters import address_of
 from tracker.web.pieces.moves import take
+from tracker.web.pieces.scan_refusals import (
+    EXACT,
+    MENDS,
+    Answer,
+    job_in,
+    new_shelf,
+    refused,
+    shelves_by_keys,
+    that_shelf,
+)
 from tracker.web.presenters import catalog, ref_in
-from tracker.web.stations import layout_here, scanned
+from tracker.web.stations import scanned
 from tracker.web.wording import said
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
-
     from flask.typing import ResponseReturnValue
 
     from tracker.domain.studio.catalog import Catalog
-    from tracker.forms.page_forms import Move
     from tracker.store.pieces.queries import MoveRow
     from tracker.usecases.pieces.jobs import Groups
 
 pages = Blueprint("scanning", __name__)
 
-Answer = dict[str, Any]
-
 LAST_ANSWER = "last answer"
-MENDS = "mends"
-"""The field that names the refused scan which this one takes the way out of."""
-EXACT = "exact"
-"""The field by which a button says that its text is no scanner's."""
 RECENT = timedelta(hours=12)
 LINES_SHOWN = 30
 LONGEST_CODE = 60
@@ -217,20 +216,6 @@ def found(code: str) -> ResponseReturnValue:
     return redirect(url_for("scanning.scan", **job.fields), 303)
 
 
-def found_url(ref: str, job: Job) -> str | None:
-    """Where a scanned piece is said to be found; None unless it is lost, and not to a fire."""
-    read = house().store.read
-    piece = find_row(read, ref, g.person).piece if ref else None
-    if piece is None or piece.stage is not Stage.LOST or read.shelves.causes([piece.id])[piece.id].in_kiln:
-        return None
-    return url_for("scanning.found", code=ref, **job.fields)
-
-
-def job_in(sent: Mapping[str, str]) -> Job:
-    """The job that an address or a form names, not yet looked at."""
-    return Job(*(" ".join(sent.get(name, "").split())[:60] for name in ("step", "route", "cause", "place")))
-
-
 def _label_in(text: str) -> Labelled | None:
     """The label, badge or card of the studio's own in a scanned text."""
     badge = read_badge(text) or read_card(text)
@@ -265,7 +250,7 @@ def _shelf_scanned(name: str) -> tuple[Answer, int]:
     So is one that may be another's label, typed by a scanner on a keyboard of another layout.
     """
     ref, job = request.form.get("ref", "")[:LONGEST_CODE], job_in(request.form)
-    others = _shelves_by_keys(ref)
+    others = shelves_by_keys(ref)
     try:
         if request.form.get("new_shelf"):
             ware_shelves.add_shelf(house().store, asking(), name)
@@ -277,29 +262,13 @@ def _shelf_scanned(name: str) -> tuple[Answer, int]:
             others.append(place)
             raise Unknown(asked, Message("choose-the-shelf", _("Choose the shelf. Then set up the scanner.")))
     except Refusal as refusal:
-        ways = [_that_shelf(one, job) for one in others]
+        ways = [that_shelf(one, job) for one in others]
         if isinstance(refusal, UnknownShelf):
-            ways.append(_new_shelf(ref, refusal.name, job))
+            ways.append(new_shelf(ref, refusal.name, job))
         return {**refusal_json(refusal), "code": name, "ways": ways}, status_of(refusal)
     says = said(Message("put-at", _("Everything you scan now goes on {place}."), place=place))
     word = said(Message("shelf-scanned", _("Shelf")))
     return {**_LABEL, "ok": True, "word": word, "says": says, "code": place, "place": place}, 200
-
-
-def _shelves_by_keys(text: str) -> list[str]:
-    """The shelves whose label this may be, where nobody set up this station's scanner."""
-    if layout_here() is not None or request.form.get(EXACT):
-        return []
-    known = {one.casefold(): one for one in ware_shelves.known_shelves(house().store.read)}
-    labels = (read_bar(one) for one in readings(text.strip()))
-    names = (one.name.casefold() for one in labels if one is not None and one.sort is Sort.SHELF)
-    return list(dict.fromkeys(known[name] for name in names if name in known))
-
-
-def _that_shelf(name: str, job: Job) -> Answer:
-    """The button that says which shelf's label was scanned."""
-    way = _way(bar_text(Sort.SHELF, name), job, Message("it-is-that-shelf", IT_IS, piece=name))
-    return {**way, "fields": {**way["fields"], EXACT: "yes"}}
 
 
 _LABEL: Answer = {"mend": "", "piece_url": None, "undo_url": None, "needs": None}
@@ -330,99 +299,15 @@ def _moved(job: Job) -> tuple[Answer, int]:
     except NotAStep as refusal:
         piece = find_row(house().store.read, moved.ref, g.person).piece if moved else None
         named_now = refusal if piece is None else with_open_ways(house().store.read, refusal, piece, house().clock())
-        return _refused(moved, named_now, job if job.step else job_in(request.form))
+        return refused(moved, named_now, job if job.step else job_in(request.form))
     except Refusal as refusal:
-        return _refused(moved, refusal, job if job.step else job_in(request.form))
+        return refused(moved, refusal, job if job.step else job_in(request.form))
     # Put together here, for every scan waits while `url_for` looks through the map of all addresses.
     query = f"?{urlencode(job.fields)}" if job.fields else ""
     goes = receipt.line is not None and _can_undo(receipt.line)
     undo_url = f"{request.script_root}/scan/undo/{receipt.line}{query}" if goes else None
     piece_url = address_of(receipt.ref)
     return receipt_json(receipt, word=said(_WORDS[moved.step]), piece_url=piece_url, undo_url=undo_url), 200
-
-
-def _refused(moved: Move | None, refusal: Refusal, job: Job) -> tuple[Answer, int]:
-    """Why not, and what to do with the piece in one's hand; it stays on the list of what is to deal with."""
-    answer, status = refusal_json(refusal), status_of(refusal)
-    ref = ref_in(moved.ref) if moved else ""
-    if moved is not None and isinstance(refusal, UnknownShelf):
-        answer = {**answer, "code": ref or None, "ways": [_new_shelf(moved.ref, refusal.name, job)]}
-        return _kept(answer, refusal, moved.ref, job, refusal.remedy), status
-    if moved is not None and isinstance(refusal, Unknown):
-        meant = [(one, Message("it-is-that-piece", IT_IS, piece=one)) for one in likely_refs(refusal)]
-        shelves = [_that_shelf(one, job) for one in _shelves_by_keys(moved.ref)]
-        answer["ways"] = [_way(one, job, label) for one, label in meant] + shelves
-        remedy = refusal.remedy
-        if moved.step is StepName.SHELVE:
-            remedy = together(one for one in (remedy, _NEW_SHELF) if one is not None)
-            answer["mend"] = said(remedy)
-        return _kept(answer, refusal, moved.ref, job, remedy), status
-    if moved is None or not ref:
-        return answer, status
-    answer["code"], answer["piece_url"] = ref, address_of(ref)
-    answer["tell_url"] = tell_url(ref, refusal)
-    answer["found_url"] = found_url(ref, job)
-    remedy = refusal.remedy
-    if isinstance(refusal, Unsettled):
-        piece = find_row(house().store.read, ref, g.person).piece.at(house().clock())
-        asked = house().store.read.questions.of_piece(piece.id)
-        ways = [out_of_a_refused_queue(piece, moved.route, refusal, catalog(), asked)]
-        if isinstance(refusal, NeedsInstructor):
-            ways.append(Message("ask-by-its-code", _ASK, piece=ref))
-        remedy = together(one for one in ways if one is not None)
-        answer["mend"] = said(remedy)
-        if isinstance(refusal, Unfit):
-            queues = open_queues(piece, catalog(), asked)
-            answer["ways"] = [
-                _way(ref, Job(StepName.QUEUE, one.name), Message("to-that-shelf", TO_SHELF, firing=one.title))
-                for one in queues
-            ]
-        if isinstance(refusal, NeedsInstructor):
-            answer["piece_url"] = f"{address_of(ref)}?route={quote(moved.route)}#ask"
-    elif isinstance(refusal, NotAStep) and (already := _already(moved, ref)):
-        word = said(Message("already", _("Already")))
-        return {**answer, "ok": True, "again": True, "word": word, "says": said(already), "mend": ""}, 200
-    return _kept(answer, refusal, ref, job, remedy), status
-
-
-def _kept(answer: Answer, refusal: Refusal, ref: str, job: Job, remedy: Message | None) -> Answer:
-    """The same answer, once its refusal is on the list of whoever scanned; with how many are on it now."""
-    if not is_whole(job, catalog()):
-        return answer
-    keep_refused(house().store, asking(), ref, job.fields, job.title(catalog()), refusal, remedy)
-    return {**answer, "todo": house().store.refused_scans.count_of(g.person.id)}
-
-
-def _way(ref: str, job: Job, label: Message) -> Answer:
-    return way_out(ref, job, label, request.form.get("key", ""))
-
-
-def way_out(ref: str, job: Job, label: Message, mends: str) -> Answer:
-    """A button that takes the way out of the refused scan `mends`: what it says, and the scan that it sends."""
-    return {"label": said(label), "fields": {**job.fields, "ref": ref, MENDS: mends}}
-
-
-def _new_shelf(ref: str, name: str, job: Job) -> Answer:
-    """The button that adds a shelf that nobody here knew, and takes the same scan again."""
-    way = _way(ref, job, Message("add-this-shelf", _("Add shelf {place}"), place=name))
-    return {**way, "fields": {**way["fields"], "new_shelf": "yes"}}
-
-
-TO_SHELF = _("Put it on the {firing} shelf")
-IT_IS = _("It's {piece}")
-_NEW_SHELF = Message("a-new-shelf", _("Is it a new shelf? Type its name in the Shelf box."))
-_ASK = ByRole(_("To ask the instructor, open {piece}'s page."), {"instructor": _("To decide, open {piece}'s page.")})
-
-
-def _already(moved: Move, ref: str) -> Message | None:
-    """What to say when the piece stands where the scan would take it; None when it does not."""
-    piece = find_row(house().store.read, ref, g.person).piece
-    if moved.step not in {StepName.WAX, StepName.QUEUE, StepName.LOSE} or piece.stage is not STEPS[moved.step].to:
-        return None
-    if piece.stage is Stage.QUEUED and piece.route != moved.route:
-        return None
-    words = _("{piece} is already {stage}. Nothing was changed.")
-    return Message("stands-there-already", words, piece=named(piece), stage=piece.stage)
 
 
 # ---- what the page shows ---------------------------------------------------------------------------------------
