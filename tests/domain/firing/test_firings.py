@@ -80,6 +80,8 @@ LIFE = {
     ("firing", "open again"): "loading",
     ("firing", "shut off"): "cooling",
     ("cooling", "still on"): "firing",
+    # It was switched off cold, as whoever stood there says.
+    ("cooling", "open again"): "loading",
     ("firing", "unload"): "unloaded",
     ("cooling", "unload"): "unloaded",
     # A round outdoors that somebody said was lit, or called off, while it was not so.
