@@ -27,14 +27,14 @@ if TYPE_CHECKING:
 
 OTHERS = {
     Units.US: re.compile(r"\S* ?(?:°C|\b(?:mm|cm|kg|g|ml)\b)(?!/cm³)"),
-    Units.METRIC: re.compile(r"\S* ?(?:°F|(?<=\d )in\b(?! (?:a|the)\b|,| Readings)|\binch(?:es)?\b|\blbs?\b|\boz\b|″)"),
+    Units.METRIC: re.compile(r"\S* ?(?:°F|(?<=\d )in\b(?! (?:a|the|work)\b|,| Readings)|\binch(?:es)?\b|\blbs?\b|\boz\b|″)"),
 }
 """How the units are written that a reader in these units should not meet."""
 
 BOTH_MEANT = {
     # Either may be typed, and these are examples of both.
     "168 mm, 16.8 cm, 6 5/8 in",
-    "350 g, 1.2 kg or 2 lb 3 oz",
+    "350 g or 2 lb 3 oz",
     "8 mm or 5/16 in",
     # What a log or a pyrometer shows is chosen from both.
     "°C, °F or mV",
@@ -42,8 +42,8 @@ BOTH_MEANT = {
     "°F, inches, lb and oz",
     "°C, mm, g and kg",
     # Settings about numbers in a log that may be in °F are in °F.
-    "Room temperature if the log is in °F: at least °F",
-    "Room temperature if the log is in °F: at most °F",
+    "Lowest room temperature in a log in °F °F",
+    "Highest room temperature in a log in °F °F",
     "may be °C entered as °F",
     # An example of a segment, which is read with its units.
     "100 °C/h to 600 °C, hold 20: slow through quartz",
@@ -55,6 +55,9 @@ BOTH_MEANT = {
     "Or type the unit: 3.527 oz",
     # At which a laboratory leaches, whoever reads.
     "24 hours at 22 °C",
+    # A laboratory measures vessels as its method does, and its report is typed and shown as it is.
+    "90 mm deep, holds 300 ml",
+    "Depth inside optional mm Capacity optional ml",
 }
 """Words on pages that name both on purpose."""
 
