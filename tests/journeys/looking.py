@@ -105,13 +105,13 @@ _TEXT_SHOWN = """(() => {
 _readable: set[str] = set()
 """Ways to show text that axe-core found to have enough contrast, by light or in the dark."""
 
-# Which elements show: of a page's own part, yes or no for each in turn; and all of the frame around it.
+# Which elements show: of a page's own part, yes or no for each in turn; and those of the frame around it.
 _SHOWN = """(() => {
     const own = [], frame = [];
     for (const one of document.querySelectorAll("body *")) {
-        const shows = +one.checkVisibility();
-        if (one.closest("main")) own.push(shows);
-        else frame.push(`${shows} ${one.tagName} ${one.className}`);
+        const shows = one.checkVisibility();
+        if (one.closest("main")) own.push(+shows);
+        else if (shows) frame.push(`${one.tagName} ${one.className}`);
     }
     return [own.join(""), frame.join("; ")];
 })"""
