@@ -27,7 +27,9 @@ if TYPE_CHECKING:
 
 OTHERS = {
     Units.US: re.compile(r"\S* ?(?:°C|\b(?:mm|cm|kg|g|ml)\b)(?!/cm³)"),
-    Units.METRIC: re.compile(r"\S* ?(?:°F|(?<=\d )in\b(?! (?:a|the|work)\b|,| Readings)|\binch(?:es)?\b|\blbs?\b|\boz\b|″)"),
+    Units.METRIC: re.compile(
+        r"\S* ?(?:°F|(?<=\d )in\b(?! (?:a|the|work)\b|,| Readings)|\binch(?:es)?\b|\blbs?\b|\boz\b|″)"
+    ),
 }
 """How the units are written that a reader in these units should not meet."""
 
