@@ -13,11 +13,11 @@ from tracker.domain.studio.people import RIGHTS, Person, Right, Role, short_name
 # Who may do what, by hand from the studio's table of steps: students work on pieces, staff moves and fires them, the
 # instructor decides, corrects and keeps the house.
 MAY = {
-    "register": "student staff instructor",
-    "work-on": "student staff instructor",
-    "put-away": "student staff instructor",
-    "ask": "student staff instructor",
-    "see-own": "student staff instructor",
+    "register": "student member staff instructor",
+    "work-on": "student member staff instructor",
+    "put-away": "student member staff instructor",
+    "ask": "student member staff instructor",
+    "see-own": "student member staff instructor",
     "see-all": "staff instructor",
     "move": "staff instructor",
     "edit": "staff instructor",
