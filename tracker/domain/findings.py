@@ -10,7 +10,7 @@ from tracker.domain.message import Message, _, together
 from tracker.domain.refusals import Refusal
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Iterable, Sequence
+    from collections.abc import Collection, Sequence
 
 
 class Level(IntEnum):
@@ -142,9 +142,3 @@ class Verdict:
             raise NeedsInstructor(open_asks)
         if warnings := [one for one in self.of(Level.WARN) if one.rule not in accepts]:
             raise NeedsAcceptance(warnings)
-
-
-def listed(names: Iterable[str]) -> str:
-    """Names as a sentence lists them, each once: "Plum, Moss and Ash"."""
-    *front, last = dict.fromkeys(names)
-    return f"{', '.join(front)} and {last}" if front else last

@@ -135,11 +135,6 @@ def grams(value: float) -> Quantity:
     return Quantity(value, Unit.GRAMS)
 
 
-def milliliters(value: float, digits: int = 1) -> Quantity:
-    """A volume in milliliters."""
-    return Quantity(value, Unit.MILLILITERS, digits)
-
-
 def celsius(value: float, digits: int = 0) -> Quantity:
     """A temperature."""
     return Quantity(value, Unit.CELSIUS, digits)

@@ -56,11 +56,6 @@ class ManualPage:
     html: Markup
     sections: tuple[Section, ...]
 
-    @property
-    def anchors(self) -> set[str]:
-        """Where a link may lead on this page."""
-        return {section.anchor for section in self.sections}
-
 
 @dataclass(frozen=True, slots=True)
 class Hit:
