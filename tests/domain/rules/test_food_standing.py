@@ -268,6 +268,12 @@ def test_what_was_measured_of_clay_is_told_before_its_first_firing_too() -> None
     assert tells(food_standing(a_mug(clay=dense)).reasons, "absorption-at", pct=percent(1.8), cone=SIX)
 
 
+def test_a_data_sheet_of_clay_for_hotter_firings_never_tells_that_it_is_dense() -> None:
+    told = food_standing(a_mug(clay=a_clay(absorption_pct=2.9, cone_low="6", cone_high="10")), SHELF).reasons
+
+    assert {"absorption", "absorption-unmeasured"} & {one.code for one in told} == {"absorption-unmeasured"}
+
+
 @pytest.mark.parametrize("zone", Zone)
 def test_crackle_is_asked_about_anywhere_in_words_that_fit_where_it_is(zone: Zone) -> None:
     crackle = a_glaze(food=FoodStanding.TESTED, tests=BOTH, traits=frozenset({Trait.CRACKLE}))
