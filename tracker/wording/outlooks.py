@@ -27,6 +27,8 @@ if TYPE_CHECKING:
 
 _FOR_MAKER: Mapping[Next, Template] = {
     Next.TELL: _("Say whether it's open or closed. Then let it dry."),
+    Next.IDENTIFY: _("Ask the instructor which clay it is."),
+    Next.UNFIT: _("Make it decorative, or ask the instructor. Its clay stays too porous for food."),
     Next.DRY: _("Let it dry. Staff load it when it's bone dry."),
     Next.FIRE_ONCE: _("Ask the instructor to approve firing it once, or take its glaze off."),
     Next.WAX: _("Glaze it. Wax or wipe the foot first."),
@@ -55,6 +57,8 @@ _FOR_MAKER: Mapping[Next, Template] = {
 }
 _FOR_OTHERS: Mapping[Next, Template] = {
     Next.TELL: _("Its maker says whether it's open or closed."),
+    Next.IDENTIFY: _("Its maker asks which clay it is."),
+    Next.UNFIT: _("Its maker makes it decorative, or asks. Its clay stays too porous for food."),
     Next.DRY: _("Let it dry. Load it in a bisque when it's bone dry."),
     Next.FIRE_ONCE: _("Its maker asks the instructor to approve firing it once, or takes its glaze off."),
     Next.WAX: _("Its maker glazes it. The foot is waxed or wiped first."),
@@ -83,6 +87,7 @@ _FOR_OTHERS: Mapping[Next, Template] = {
 }
 _FOR_INSTRUCTOR: Mapping[Next, Template] = {
     Next.ANSWER: _("Answer the question on it."),
+    Next.IDENTIFY: _("Find out which clay it is, then edit its details."),
     Next.ANSWER_IN_KILN: _("It's in the kiln. Answer the question on it before the kiln is started."),
     Next.FIRE_AGAIN: _("Hand it out, or send it back. It's {flaws}, and another firing may fix it."),
 }
@@ -281,10 +286,10 @@ _NONE_PLANNED: Mapping[str, Template] = {
     "yes": _("No firing is planned for it: {why}."),
 }
 _WITHOUT: Mapping[str, Template] = {
-    "": _("Firing {firing} is planned without it."),
-    "day": _("Firing {firing} on {day} is planned without it."),
-    "why": _("Firing {firing} is planned without it: {why}."),
-    "whyday": _("Firing {firing} on {day} is planned without it: {why}."),
+    "": _("It isn't in firing {firing}."),
+    "day": _("It isn't in firing {firing} on {day}."),
+    "why": _("It isn't in firing {firing}: {why}."),
+    "whyday": _("It isn't in firing {firing} on {day}: {why}."),
 }
 
 

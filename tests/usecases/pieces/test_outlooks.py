@@ -163,7 +163,7 @@ def test_what_needs_a_yes_is_asked_then_answered_and_a_no_is_the_makers_turn_aga
     again = int(questions.ask(store, asked_by(MIRA), tile, "And now?", route="bisque").extra["question"])
     questions.answer(store, asked_by(ADA), again, "In the corner.", allows=True)
 
-    assert [one.next for one in (before, asked, declined)] == [Next.ASK, Next.ANSWER, Next.CHANGE]
+    assert [one.next for one in (before, asked, declined)] == [Next.IDENTIFY, Next.ANSWER, Next.CHANGE]
     assert declined.firing == "Bisque"
     assert outlook(store, tile).next is Next.DRY
 

@@ -11,11 +11,14 @@ import pytest
 
 from tests.photographed import tiled
 from tests.studio import ADA, INES, MIRA, TOM, a_glaze, a_studio
+from tracker.domain.firing.outlooks import Next
 from tracker.domain.pieces.piece import Foot, Stage, Use
 from tracker.domain.studio.catalog_changes import with_thing
 from tracker.domain.studio.materials import Coat, Zone
 from tracker.usecases.pieces import glaze_shelf as shelf
 from tracker.usecases.pieces import pieces, wishes
+from tracker.usecases.pieces.lookup import find_row
+from tracker.usecases.pieces.outlooks import outlook_of
 from tracker.usecases.rules import questions
 from tracker.usecases.studio import catalog as materials
 from tracker.web.pieces.glazing_presenters import firings_shown
@@ -153,6 +156,30 @@ def test_greenware_shows_the_shelf_for_planning_but_offers_nothing_to_take(room:
 
     assert "Still Water" in part(answer, "After the bisque")
     assert 'name="glaze"' not in answer.text
+
+
+@pytest.mark.parametrize(
+    ("clay", "next_", "asks"), [("Roof Tile Red", Next.UNFIT, False), ("Box of scraps", Next.IDENTIFY, True)]
+)
+def test_food_in_a_clay_that_no_glaze_can_go_on_is_told_what_to_do_on_every_page(
+    room: Room, clay: str, next_: Next, *, asks: bool
+) -> None:
+    bowl, ines = room.bisqued(clay=clay, use=Use.FOOD), room.visit(INES)
+    row = find_row(room.store.read, bowl.ref, room.person(INES))
+    page = ines.get(f"/p/{bowl.ref}/glaze").text
+    form = dict(
+        re.findall(
+            r'name="(\w+)" value="([^"]*)"', page.partition(f'action="/p/{bowl.ref}/known"')[2].split("</form>")[0]
+        )
+    )
+
+    done = ines.post(f"/p/{bowl.ref}/known", {name: html.unescape(value) for name, value in form.items()})
+
+    assert outlook_of(room.store.read, row, room.clock()).next is next_
+    assert ("about=clay" in page) is asks
+    assert done.status_code == 303
+    assert room.piece(bowl.ref).use is Use.DECORATIVE
+    assert f'action="/p/{bowl.ref}/known"' not in ines.get(f"/p/{bowl.ref}/glaze").text
 
 
 def test_the_shelf_is_judged_for_the_foot_where_that_is_asked(room: Room) -> None:
@@ -436,7 +463,6 @@ def test_the_page_ends_with_the_firings_that_take_the_piece_and_the_wish_stays_w
     row = room.store.read.pieces.row(code=ref)
     assert offered == ["mid-range"]
     assert answer.headers["Location"].endswith(f"/p/{ref}")
-    assert row is not None
     assert row.wish is not None
     assert (row.wish.route, row.wish.by) == ("mid-range", INES.name)
     assert re.findall(r'name="route" value="([a-z-]+)"', again.partition('id="fire"')[2]) == []
@@ -451,7 +477,6 @@ def test_a_firing_that_the_rules_refuse_is_refused_to_a_bent_form_too(room: Room
 
     row = room.store.read.pieces.row(code=ref)
     assert answer.status_code == 409
-    assert row is not None
     assert row.wish is None
 
 

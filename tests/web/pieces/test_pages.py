@@ -587,7 +587,7 @@ def test_a_no_to_the_bisque_is_said_with_its_reason_until_the_piece_changes(room
     assert "“It may be raku clay.”" in words(told)
     assert "the instructor about Bisque" not in words(told)
     assert "the instructor about Outdoor, raku" in words(told)
-    assert next_on(changed) is Next.ASK
+    assert next_on(changed) is Next.IDENTIFY
 
 
 def test_the_nameless_clay_is_offered_last_in_words_of_its_own(room: Room) -> None:

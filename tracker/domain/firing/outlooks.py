@@ -10,6 +10,7 @@ from tracker.domain.firing.firings import FiringStage
 from tracker.domain.pieces.losses import Loss
 from tracker.domain.pieces.outcomes import MENDED_BY_FIRE
 from tracker.domain.pieces.piece import Stage
+from tracker.domain.studio.materials import ClayKind
 from tracker.domain.studio.people import Right
 
 if TYPE_CHECKING:
@@ -30,6 +31,8 @@ class Next(StrEnum):
     """What is to be done next with a piece."""
 
     TELL = "tell"
+    IDENTIFY = "identify"
+    UNFIT = "unfit"
     DRY = "dry"
     FIRE_ONCE = "fire once"
     WAX = "wax"
@@ -68,6 +71,8 @@ class Doer(StrEnum):
 
 DOERS: Mapping[Next, Doer] = {
     Next.TELL: Doer.MAKER,
+    Next.IDENTIFY: Doer.MAKER,
+    Next.UNFIT: Doer.MAKER,
     Next.DRY: Doer.NOBODY,
     Next.FIRE_ONCE: Doer.MAKER,
     Next.WAX: Doer.MAKER,
@@ -237,8 +242,8 @@ class Circumstances:
     `firing` is the one in whose kiln it stands; `must_leave` where a change made it unfit for that. `is_asked` while a
     question is open, `is_declined` while the last answer is a no, `broke` where its last fire broke it. `standing` is
     whether a firing takes it: of greenware the bisque, of glazed ware those that it may wait for. `is_wished` where its
-    maker has said where to fire it. `loss` is why a lost piece is lost. `may_mend` is whether a firing that it stands
-    may mend its flaws.
+    maker has said where to fire it. `is_never_fit` where no firing makes ware for food fit for that. `loss` is why a
+    lost piece is lost. `may_mend` is whether a firing that it stands may mend its flaws.
     """
 
     firing: FiringAhead | None = None
@@ -248,6 +253,7 @@ class Circumstances:
     broke: bool = False
     standing: Standing = Standing.OPEN
     is_wished: bool = False
+    is_never_fit: bool = False
     loss: Loss | Stage | str = ""
     may_mend: bool = True
 
@@ -261,6 +267,8 @@ def next_of(piece: Piece, around: Circumstances) -> Next:
     """What is to be done next with a piece: the first of these that holds, else what its stage waits for."""
     to_fire = piece.stage in STILL_TO_FIRE
     is_judged = piece.stage in {Stage.GREENWARE, Stage.GLAZED}
+    is_nameless = piece.clay.kind is ClayKind.UNKNOWN
+    is_held_up = is_judged and around.standing is not Standing.OPEN
     is_loading = around.firing is not None and around.firing.takes_pieces
     first = (
         (around.must_leave, Next.COME_OUT),
@@ -269,6 +277,8 @@ def next_of(piece: Piece, around: Circumstances) -> Next:
         (around.is_asked and to_fire, Next.ANSWER),
         (piece.route is not None, Next.WAIT),
         (around.is_declined and to_fire, Next.CHANGE),
+        (to_fire and is_nameless and (around.is_never_fit or is_held_up), Next.IDENTIFY),
+        (to_fire and around.is_never_fit, Next.UNFIT),
         (piece.is_raw and piece.has_glaze, Next.FIRE_ONCE),
         (piece.stage is Stage.GREENWARE and piece.vented is None, Next.TELL),
         (is_judged and around.standing is Standing.ASK, Next.ASK),

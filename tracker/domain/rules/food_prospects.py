@@ -44,7 +44,7 @@ def _told(clay: Clay, fit: list[Clay]) -> Message:
 
 
 _NEVER = {
-    "nameless": _("Not for food until its clay is known: {clay}. Identify the clay, or make the piece decorative."),
+    "nameless": _("Its clay isn't known, so it can't be for food. Ask which clay it is, or make the piece decorative."),
     "other": _("No firing here makes {clay} dense enough for food. Make the piece decorative, or use {clays} instead."),
     "none": _("No firing here makes {clay} dense enough for food. Make the piece decorative."),
 }

@@ -57,6 +57,8 @@ class MainAction(StrEnum):
     HAND_OVER = "hand over"
     QUEUE = "queue"
     FIND = "find"
+    IDENTIFY = "identify"
+    MAKE_DECORATIVE = "make decorative"
     ASK = "ask"
     TELL = "tell"
     SAY_FIRING = "say firing"
@@ -98,6 +100,8 @@ def main_action(
         (StepName.CLAIM in can, MainAction.HAND_OVER),
         (first_open(ways, piece, can) != "", MainAction.QUEUE),
         (StepName.FIND in can and outlook.next is Next.FIND, MainAction.FIND),
+        (outlook.next is Next.IDENTIFY and is_mine, MainAction.IDENTIFY),
+        (outlook.next is Next.UNFIT and is_mine and StepName.SET_RIGHT in can, MainAction.MAKE_DECORATIVE),
         (outlook.next is Next.ASK and is_mine, MainAction.ASK),
         (outlook.next is Next.TELL and is_mine, MainAction.TELL),
         (outlook.next is Next.SAY_FIRING and is_mine, MainAction.SAY_FIRING),

@@ -28,8 +28,9 @@ from tracker.domain.message import Message, _
 from tracker.domain.outdoor.pull_heats import heat_of
 from tracker.domain.pieces.losses import Loss, cause_of
 from tracker.domain.pieces.outcomes import MENDED_BY_FIRE, in_order
-from tracker.domain.pieces.piece import Stage
+from tracker.domain.pieces.piece import Stage, Use
 from tracker.domain.rules.engine import judge_in
+from tracker.domain.rules.food_prospects import never_for_food
 from tracker.domain.studio.kilns import RouteKind
 from tracker.usecases.pieces.turns import standing_answer
 from tracker.usecases.pieces.ways import may_be_mended, standing_of
@@ -95,6 +96,7 @@ def _outlook(row: PieceRow, known: _Known, questions: Sequence[QuestionRow], las
         is_declined=answer is not None and not answer.allows,
         standing=known.standing(piece, questions),
         is_wished=row.wish is not None,
+        is_never_fit=piece.stage in STILL_TO_FIRE and known.is_never_fit(piece),
         may_mend=is_mendable(piece) and may_be_mended(piece, known.catalog),
     )
     nearest = next_of(piece, around)
@@ -135,6 +137,7 @@ class _Known:
         self._read = read
         self._lines: dict[str | None, tuple[Sequence[int], Sequence[int]]] = {}
         self._openings: dict[int, Opening] = {}
+        self._never_fit: dict[str, bool] = {}
 
     @cached_property
     def ahead(self) -> Mapping[int, FiringAhead]:
@@ -167,6 +170,15 @@ class _Known:
         allowed = [(one.route, one.findings) for one in questions if one.allows and one.route]
         leaves = {Approval(route, found.message) for route, findings in allowed for found in findings}
         return standing_of(piece.at(self.at), self._read.catalog(), leaves, questions)
+
+    def is_never_fit(self, piece: Piece) -> bool:
+        """Whether a piece is meant for food, and no firing here makes its clay fit for that."""
+        if piece.use is not Use.FOOD:
+            return False
+        clay = piece.clay.name
+        if clay not in self._never_fit:
+            self._never_fit[clay] = never_for_food(self.catalog, piece) is not None
+        return self._never_fit[clay]
 
     def is_over(self, day: datetime) -> bool:
         """Whether a planned day has gone by: a firing is late from the next day on."""

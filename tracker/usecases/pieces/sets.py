@@ -124,7 +124,7 @@ def mates_named(rows: Iterable[PieceRow]) -> tuple[Message, ...]:
 
 def mate_stands(row: PieceRow) -> Message:
     """Where another piece of the set stands, told beside this one: it is queued, say."""
-    words = _("Its {what} {piece} is {stage}.")
+    words = _("From the same set, {piece} is {stage}: {what}.")
     return Message("mate-stands", words, what=row.piece.what, piece=row.ref, stage=row.piece.stage)
 
 

@@ -16,6 +16,7 @@ from tracker.domain.rules.refire import MELTS_NOTHING, melts_nothing
 from tracker.domain.rules.suggestions import Suggestion, suggestions
 from tracker.domain.rules.untold import Untold, untold
 from tracker.domain.studio.kilns import RouteKind
+from tracker.domain.studio.materials import ClayKind
 from tracker.usecases.pieces.pieces import Prospect, prospects
 from tracker.usecases.pieces.revalidate import no_of
 
@@ -160,7 +161,12 @@ _OF_MATERIALS = frozenset(rule.name for rule in RULES if rule.of_materials)
 
 
 def _is_shut(piece: Piece, route: Route, catalog: Catalog) -> bool:
-    """Whether this way refuses what a piece is made of even without its raw layers, and as decorative ware."""
+    """Whether this way refuses what a piece is made of even without its raw layers, and as decorative ware.
+
+    Of a clay that nobody knows that can't be said.
+    """
+    if piece.clay.kind is ClayKind.UNKNOWN:
+        return False
     fired = tuple(one for one in piece.layers if one.fired_to is not None)
     found = judge_in(catalog, replace(piece, layers=fired, use=Use.DECORATIVE), route).of(Level.REFUSE)
     return any(one.rule in _OF_MATERIALS for one in found)

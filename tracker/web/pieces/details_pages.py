@@ -8,9 +8,11 @@ from flask import Blueprint, flash, g, redirect, render_template, request, url_f
 from werkzeug.datastructures import MultiDict
 
 from tracker.domain.findings import Unsettled
-from tracker.domain.pieces.piece import Build, Stage, StepName
+from tracker.domain.firing.outlooks import STILL_TO_FIRE
+from tracker.domain.pieces.piece import Build, Stage, StepName, Use
 from tracker.domain.quantities import grams, mm
 from tracker.domain.refusals import NotAllowed, Refusal, Unknown
+from tracker.domain.rules.food_prospects import never_for_food
 from tracker.domain.studio.people import Right
 from tracker.forms.page_forms import BadForm, read_form
 from tracker.forms.pieces.piece_schema import ToldForm
@@ -96,6 +98,12 @@ def known_of(piece: Piece) -> dict[str, str]:
         "catch_plate": "yes" if piece.catch_plate else "no",
         "set": piece.set_name or "",
     }
+
+
+def to_decorative(piece: Piece, catalog: Catalog) -> dict[str, str]:
+    """The form that makes a piece decorative which no firing makes fit for food; empty where one may."""
+    is_never = piece.stage in STILL_TO_FIRE and never_for_food(catalog, piece) is not None
+    return {**known_of(piece), "use": str(Use.DECORATIVE), "seen": str(piece.version)} if is_never else {}
 
 
 def _page(

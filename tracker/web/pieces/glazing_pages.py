@@ -14,8 +14,9 @@ from tracker.domain.message import Either, Message, _
 from tracker.domain.pieces.layers_off import way_off
 from tracker.domain.pieces.piece import Foot, Stage, StepName
 from tracker.domain.refusals import NotAllowed, NotAStep, Refusal, Unknown
+from tracker.domain.rules.food_prospects import never_for_food
 from tracker.domain.rules.suggestions import Change, suggestions
-from tracker.domain.studio.materials import GLASS, Layer, Trait, Zone
+from tracker.domain.studio.materials import GLASS, ClayKind, Layer, Trait, Zone
 from tracker.domain.studio.people import Right
 from tracker.domain.studio.tiles import GlazeSearch
 from tracker.forms.page_forms import AsSeenForm, BadForm, LayerOffForm, NewLayerForm, WishForm, read_form
@@ -28,6 +29,7 @@ from tracker.web import piece_presenters as telling
 from tracker.web.auth import allows, asking, house
 from tracker.web.camera import offered_camera
 from tracker.web.error_handlers import status_of
+from tracker.web.pieces.details_pages import to_decorative
 from tracker.web.pieces.glazing_presenters import (
     firings_shown,
     kept_at,
@@ -229,7 +231,7 @@ def _page(row: PieceRow, search: GlazeSearch, refusal: Refusal | None = None) ->
     page = reader.pieces.page(row.piece.id)
     ways = firings_shown(page, catalog, house().clock())
     can_glaze = row.piece.stage in CAN_BE_GLAZED and any(one.goes_on_now and one.can_go_on for one in candidates)
-    can_wash = StepName.WASH_OFF in steps_for(row.piece, g.person, in_kiln=row.firing_id is not None)
+    can = steps_for(row.piece, g.person, in_kiln=row.firing_id is not None)
     return render_template(
         "pieces/glazing.html",
         row=row,
@@ -237,9 +239,12 @@ def _page(row: PieceRow, search: GlazeSearch, refusal: Refusal | None = None) ->
         back=telling.address_of(row.ref),
         clear=catalog.practice.foot_clear_mm,
         can_glaze=can_glaze,
-        can_wash=can_wash,
+        can_wash=StepName.WASH_OFF in can,
         put_back=to_put_back(reader, row.piece.id, g.person, house().clock()),
         way_off=str(way_off(row.piece)),
+        never=never_for_food(catalog, row.piece) if not can_glaze else None,
+        to_decorative=to_decorative(row.piece, catalog) if StepName.SET_RIGHT in can else {},
+        is_nameless=row.piece.clay.kind is ClayKind.UNKNOWN,
         held=kept_at(row.piece, catalog),
         layers=layers_shown(row.piece, may_come_off=row.firing_id is None),
         is_waxed_alone=row.piece.stage is Stage.WAXED,

@@ -10,7 +10,7 @@ from tracker.domain.firing.outlooks import STILL_TO_FIRE, Behind, Hot, Next, Pla
 from tracker.domain.message import Message, _
 from tracker.domain.pieces.layers_off import way_off
 from tracker.domain.pieces.outcomes import came_out, in_order
-from tracker.domain.pieces.piece import STAYS, STEPS, Stage, StepName, Use
+from tracker.domain.pieces.piece import STAYS, STEPS, Stage, StepName
 from tracker.domain.rules.food_prospects import never_for_food
 from tracker.domain.rules.food_standing import last_fire
 from tracker.domain.studio.materials import ClayKind
@@ -39,7 +39,7 @@ from tracker.usecases.rules.questions import may_withdraw
 from tracker.web import piece_presenters as telling
 from tracker.web.auth import house
 from tracker.web.labels.printer import printed_on
-from tracker.web.pieces.details_pages import known_of
+from tracker.web.pieces.details_pages import known_of, to_decorative
 from tracker.web.pieces.glazing_presenters import layers_shown
 from tracker.web.pieces.photo_presenters import album_shown
 from tracker.web.wording import reader, said, said_refusal
@@ -114,7 +114,7 @@ def piece_page(row: PieceRow, refusal: Refusal | None = None) -> str:
         history=telling.history_for_page(page, catalog, current_app.jinja_env.filters["moment"]),
         **_food(page),
         can=frozenset(map(str, can)),
-        to_decorative=_to_decorative(page, catalog) if StepName.SET_RIGHT in can else {},
+        to_decorative=to_decorative(pot, catalog) if StepName.SET_RIGHT in can else {},
         earlier=[(stage, stage) for stage in earlier_stages(pot)],
         opened=catalog.kiln(row.kiln) if isinstance(outlook.when, Hot) else None,
         notices=[("stop", said_refusal(with_open_ways(read, refusal, pot, now)))] if refusal else [],
@@ -228,13 +228,6 @@ def _other_clay(page: PiecePage) -> list[dict[str, Any]]:
         }
         for one in left_in_the_old_clay(page, g.person)
     ]
-
-
-def _to_decorative(page: PiecePage, catalog: Catalog) -> dict[str, str]:
-    """The form that makes a piece decorative which no firing makes fit for food; empty where one may."""
-    pot = page.piece
-    is_never = pot.stage in STILL_TO_FIRE and never_for_food(catalog, pot) is not None
-    return {**known_of(pot), "use": str(Use.DECORATIVE), "seen": str(pot.version)} if is_never else {}
 
 
 def _food(page: PiecePage) -> dict[str, Any]:

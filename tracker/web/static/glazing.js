@@ -41,6 +41,7 @@ function filter() {
     fold.dataset.opened = looking ? "yes" : "";
   }
   const found = cards.filter((card) => !card.hidden).length;
+  search.classList.toggle("missed", looking && found === 0); // Find then shows which glaze may be meant.
   const { none, counted: forms } = hits.dataset;
   hits.textContent = looking ? (found === 0 ? none : counted(JSON.parse(forms), found)) : "";
 }

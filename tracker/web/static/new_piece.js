@@ -55,7 +55,6 @@ for (const form of document.querySelectorAll("form[data-new-piece]")) {
     const says = own.use.value === "food" ? neverForFood[own.clay.value] : undefined;
     warning.hidden = says === undefined;
     warning.querySelector("p").textContent = says ?? "";
-    warning.scrollIntoView({ block: "nearest" });
   };
 
   /** A lid that nobody changed is as wide as its jar. */
@@ -68,7 +67,11 @@ for (const form of document.querySelectorAll("form[data-new-piece]")) {
 
   form.addEventListener("change", (event) => said.add(event.target.name));
   for (const card of form.querySelectorAll("input[name=usual]")) card.addEventListener("change", () => pick(card));
-  form.addEventListener("change", warn);
+  form.addEventListener("change", () => {
+    warn();
+    warning.scrollIntoView({ block: "nearest" });
+  });
+  warn(); // A form that came back may hold another clay than the page was made for.
   own.width.addEventListener("input", fitLid);
   if (own.photo) {
     form.classList.add("alive");
