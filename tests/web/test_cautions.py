@@ -363,12 +363,14 @@ def loading(room: Room, kiln: Kiln, route: str) -> str:
         (
             "wood",
             Kiln(name="Hill", routes=frozenset({"wood"}), outdoor=True),
-            (SHED - {Danger.HOT_KILN}) | {Danger.HOT_WOOD_KILN, Danger.FIREBOX, Danger.WATER, Danger.SMOKE},
+            (SHED - {Danger.HOT_KILN})
+            | {Danger.HOT_WOOD_KILN, Danger.FIREBOX, Danger.FIREWOOD, Danger.WATER, Danger.SMOKE},
         ),
         (
             "pit",
             Kiln(name="Hole", routes=frozenset({"pit"}), outdoor=True),
-            (SHED - {Danger.HOT_KILN}) | {Danger.HOT_PIT, Danger.WATER, Danger.SMOKE, Danger.METAL_FUME},
+            (SHED - {Danger.HOT_KILN})
+            | {Danger.HOT_PIT, Danger.FIREWOOD, Danger.WATER, Danger.SMOKE, Danger.METAL_FUME},
         ),
         ("overglaze", Kiln(name="Small", routes=frozenset({"overglaze"})), INDOORS | POWER | {Danger.OVERGLAZE_FUMES}),
         ("once-fire", Kiln(name="Small", routes=frozenset({"once-fire"})), INDOORS | POWER),

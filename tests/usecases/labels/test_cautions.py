@@ -190,7 +190,8 @@ def test_the_label_of_a_toxic_glaze_says_what_is_in_it_and_every_order(metal: st
 
     (toxic,) = told(COMMON_PRACTICE, {Danger.TOXIC_METALS})
     assert f"Contains {metal}" in words
-    assert all(said(order) in words for order in toxic.orders)
+    assert said(toxic.line) in words
+    assert "oison" in said(toxic.orders[0]), "the worst comes first"
 
 
 def test_the_label_of_a_luster_gives_hood_respirator_and_flame() -> None:

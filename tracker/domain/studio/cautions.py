@@ -41,6 +41,7 @@ class Danger(StrEnum):
     HOT_PIT = "hot-pit"
     VAPOR = "vapor"
     FIREBOX = "firebox"
+    FIREWOOD = "firewood"
     FIRE = "fire"
     WATER = "water"
     FERRIC_CHLORIDE = "ferric-chloride"
@@ -96,6 +97,7 @@ _LABORATORY: Final = {
     "label": _("Only a lab test, not this label, can say whether a piece is food-safe."),
     "chart": _("Only a lab test, not this chart, can say whether a piece is food-safe."),
 }
+_NO_FILTER: Final = _("A respirator doesn't stop carbon monoxide.")
 _FOOD_AUTHORITY: Final = _("Follow your local food-safety rules.")
 
 _WORDS: Final[Mapping[Danger, tuple[str, tuple[str, ...]]]] = {
@@ -152,7 +154,7 @@ _WORDS: Final[Mapping[Danger, tuple[str, tuple[str, ...]]]] = {
         _("Soda and salt"),
         (
             _("Stand aside when soda or salt goes in. Flame and vapor blow back."),
-            _("Wear a face shield, long gloves and the respirator that the label names."),
+            _("Wear a face shield, long gloves and a fitted respirator for acid gas and dust."),
             _("Stay out of the vapor at the flue."),
         ),
     ),
@@ -161,6 +163,14 @@ _WORDS: Final[Mapping[Danger, tuple[str, tuple[str, ...]]]] = {
         (
             _("Stand aside when you open the firebox. Flame can blow back."),
             _("Wear a face shield and long heat gloves to stoke."),
+        ),
+    ),
+    Danger.FIREWOOD: (
+        _("Firewood"),
+        (
+            _("Never pour gasoline or lighter fluid on a fire or its embers. It flares."),
+            _("Burn clean, dry wood."),
+            _("Never burn treated, painted or glued wood. Its smoke and ash are poison."),
         ),
     ),
     Danger.HOT_KILN: (
@@ -189,7 +199,7 @@ _WORDS: Final[Mapping[Danger, tuple[str, tuple[str, ...]]]] = {
         _("Hot pit"),
         (
             _("Keep hands, hair and clothes away from the fire."),
-            _("Wear heat gloves and eye protection to add fuel or to cover the pit."),
+            _("Wear heat gloves and a face shield to add fuel or to cover the pit."),
             _("Wear natural fibers and closed-toe shoes."),
             _("Keep everything else that burns away from the pit."),
             _("Never leave a burning pit alone."),
@@ -213,6 +223,7 @@ _WORDS: Final[Mapping[Danger, tuple[str, tuple[str, ...]]]] = {
             _("Run the hood."),
             _("Check that the carbon monoxide alarm works."),
             _("If the alarm sounds or your head aches, get out."),
+            _NO_FILTER,
         ),
     ),
     Danger.CARBON_MONOXIDE_OUTDOORS: (
@@ -223,6 +234,7 @@ _WORDS: Final[Mapping[Danger, tuple[str, tuple[str, ...]]]] = {
             _("Under a roof, ventilate and run the hood."),
             _("Check the carbon monoxide alarm there."),
             _("If your head aches, get into fresh air."),
+            _NO_FILTER,
         ),
     ),
     Danger.FIRE: (
@@ -240,22 +252,23 @@ _WORDS: Final[Mapping[Danger, tuple[str, tuple[str, ...]]]] = {
         _("Ferric chloride"),
         (
             _("Use it outdoors or under a hood."),
-            _("Wear rubber gloves, goggles and the respirator that the label names."),
+            _("Wear rubber gloves, goggles and a fitted respirator for acid gas."),
         ),
     ),
     Danger.TOXIC_METALS: (
         _("Toxic metals"),
         (
+            _("Poison if swallowed or breathed."),
             _("Don't eat or drink near raw glaze."),
             _("Never sand or scrape raw glaze dry."),
-            _("Wear gloves. Its metals can irritate the skin."),
+            _("Wear gloves. Wear a fitted respirator where there is dust or spray."),
         ),
     ),
     Danger.LUSTER: (
         _("Luster and china paint"),
         (
             _("Brush luster and china paint outdoors or under a hood."),
-            _("Wear the respirator that the label names."),
+            _("Wear a fitted respirator for organic vapor."),
             _("Keep solvents away from flame."),
         ),
     ),
@@ -267,11 +280,11 @@ _WORDS: Final[Mapping[Danger, tuple[str, tuple[str, ...]]]] = {
         ),
     ),
     Danger.METAL_FUME: (
-        _("Copper and manganese fume"),
+        _("Toxic metal fume"),
         (
-            _("Stay out of the fume."),
+            _("Stay out of the fume of copper, manganese, lead, cadmium or selenium."),
             _("Fire outdoors or under a hood."),
-            _("Wear the respirator that the label names."),
+            _("Near the fume, wear a fitted respirator with P100 or P3 filters."),
         ),
     ),
     Danger.SMOKE: (_("Smoke"), (_("Stand upwind."), _("Don't breathe the smoke."))),
@@ -353,7 +366,8 @@ _OF_WOOD: Final = frozenset({RouteKind.WOOD, RouteKind.PIT})
 _OPEN_FIRE: Final = PULLED_HOT | _OF_WOOD
 _WITHOUT_DOORS: Final = PULLED_HOT | {RouteKind.PIT}
 """What is pulled hot from a kiln that opens in a moment, and what has neither walls nor shelves."""
-_FUMES: Final = frozenset({Metal.COPPER, Metal.MANGANESE})
+_FUMES: Final = frozenset({Metal.COPPER, Metal.MANGANESE, Metal.LEAD, Metal.CADMIUM, Metal.SELENIUM})
+"""The metals that leave a glaze in the fire and poison whoever breathes them (common practice)."""
 _TOXIC: Final = frozenset({*LIMITED, *WATCHED, Metal.ANTIMONY, Metal.ARSENIC, Metal.SELENIUM, Metal.LITHIUM})
 """The metals of raw glaze that poison or irritate whoever handles it (suppliers' safety sheets, from memory)."""
 
@@ -384,7 +398,7 @@ def fuel_of(kiln: Kiln, kinds: Iterable[RouteKind]) -> Fuel:
 
 
 def gives_off_fume(glaze: Glaze) -> bool:
-    """Whether copper or manganese leaves a glaze in the fire; a raku luster whose recipe isn't known is copper's."""
+    """Whether a poisonous metal leaves a glaze in the fire; a raku luster whose recipe isn't known is copper's."""
     is_raku_luster = glaze.is_outdoor_only and Trait.LUSTER in glaze.traits and not glaze.metals
     return is_raku_luster or not _FUMES.isdisjoint(glaze.holds)
 
@@ -398,12 +412,7 @@ def while_firing(kiln: Kiln, kinds: Iterable[RouteKind], glazes: Iterable[Glaze]
         dangers.add(Danger.HOT_WOOD_KILN if fuel is Fuel.WOOD else Danger.HOT_KILN)
     if RouteKind.PIT in kinds:
         dangers.add(Danger.HOT_PIT)
-    if fuel is not Fuel.ELECTRIC:
-        dangers.add(Danger.FIRE)
-    if fuel is Fuel.GAS:
-        dangers.add(Danger.GAS)
-    if fuel is Fuel.WOOD and not kinds <= {RouteKind.PIT}:
-        dangers |= {Danger.FIREBOX, Danger.WATER, Danger.SMOKE}
+    dangers |= _of_fuel(fuel, kinds)
     dangers.add(_carbon_monoxide(kiln))
     if kinds & _OPEN_FIRE:
         dangers |= {Danger.FIRE, Danger.WATER, Danger.SMOKE}
@@ -414,6 +423,20 @@ def while_firing(kiln: Kiln, kinds: Iterable[RouteKind], glazes: Iterable[Glaze]
     if any(gives_off_fume(glaze) for glaze in glazes):
         dangers.add(Danger.METAL_FUME)
     return frozenset(dangers)
+
+
+def _of_fuel(fuel: Fuel, kinds: frozenset[RouteKind]) -> set[Danger]:
+    """What a fuel brings; a wood kiln and a pit burn wood besides any other."""
+    dangers = set[Danger]()
+    if fuel is not Fuel.ELECTRIC:
+        dangers.add(Danger.FIRE)
+    if fuel is Fuel.GAS:
+        dangers.add(Danger.GAS)
+    if fuel is Fuel.WOOD or kinds & _OF_WOOD:
+        dangers.add(Danger.FIREWOOD)
+    if fuel is Fuel.WOOD and not kinds <= {RouteKind.PIT}:
+        dangers |= {Danger.FIREBOX, Danger.WATER, Danger.SMOKE}
+    return dangers
 
 
 _SHELVES: Final = frozenset({Danger.SHARP_GLAZE, Danger.DUST, Danger.FIBER})

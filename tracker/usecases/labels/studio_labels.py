@@ -72,7 +72,7 @@ def bucket(glaze: Glaze, practice: Practice, reader: Reader) -> Label:
             limits=tuple(say(Message("limit", "{limit:capital}.", limit=one), reader) for one in limits(glaze, regime)),
             metals=say(_metals(glaze), reader),
             stands=glaze.bucket,
-            harms=tuple(say_all(one.orders, reader) for one in whole),
+            harms=tuple(say(one.line, reader) for one in whole),
             dust="" if glaze.burns_away else say_all([*usual, _LID_ON], reader),
             laboratory="" if glaze.burns_away else say(food_on("label"), reader),
             bar=bar_text(Sort.BUCKET, glaze.name),
