@@ -20,6 +20,7 @@ from demo_seed.sorts import TERM_DAYS
 from demo_seed.term import Term
 from demo_seed.tiles import hang_tiles
 from tracker.domain.studio.people import NewPerson, Person, Role
+from tracker.domain.studio.terms import NewTerm
 from tracker.forms.studio.roster import read_roster
 from tracker.forms.studio.studio_file import read_studio
 from tracker.store.schema import migrate
@@ -27,6 +28,7 @@ from tracker.store.unit_of_work import Store
 from tracker.usecases.studio.catalog import found
 from tracker.usecases.studio.membership import enrol
 from tracker.usecases.studio.people import choose_password
+from tracker.usecases.studio.terms import add_term
 
 SEED = 1042
 """What all chance in the story is drawn from."""
@@ -40,6 +42,9 @@ PASSWORDS = {
     Role.INSTRUCTOR: "rain on the yard bell",
 }
 """The passwords of the three people whose sign-ins are shown. They open this invented studio and nothing else."""
+
+_GOES_ON_DAYS = 28
+"""The term ends so long after the story: four weeks, so that nobody has to be told of its end yet."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -82,6 +87,7 @@ def _tell(store: Store, ends: datetime, days: int, progress: Progress | None) ->
     head = next(one for one in newcomers if one.role is Role.INSTRUCTOR)
     first, _ = found(store, studio, head, at=hands.clock.now - timedelta(days=3))
     cast = _enrol(hands, first, newcomers)
+    _begin_term(hands, first, newcomers)
     plans = plans_for(studio.catalog, len(cast.students), _chance("plans"))
     floor = Floor(hands, cast, studio.catalog, _chance("days"))
     term = Term(floor, plans)
@@ -104,6 +110,18 @@ def _enrol(hands: Hands, first: Person, newcomers: Sequence[NewPerson]) -> Cast:
         tuple(one for one in everybody if one.role is role) for role in (Role.STUDENT, Role.STAFF, Role.INSTRUCTOR)
     )
     return Cast(students, staff, instructors)
+
+
+def _begin_term(hands: Hands, by: Person, newcomers: Sequence[NewPerson]) -> None:
+    """Note the term that everybody works in, with its sections; it goes on after the story for a while."""
+    starts = hands.clock.now.date()
+    term = NewTerm(
+        name="This term",
+        starts_on=starts,
+        ends_on=starts + timedelta(days=TERM_DAYS + _GOES_ON_DAYS),
+        sections=tuple(dict.fromkeys(one.section for one in newcomers if one.section)),
+    )
+    hands.note(add_term, by, term)
 
 
 def _sign_in(store: Store, person: Person) -> SignIn:
