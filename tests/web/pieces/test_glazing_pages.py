@@ -463,6 +463,7 @@ def test_the_page_ends_with_the_firings_that_take_the_piece_and_the_wish_stays_w
     row = room.store.read.pieces.row(code=ref)
     assert offered == ["mid-range"]
     assert answer.headers["Location"].endswith(f"/p/{ref}")
+    assert row is not None
     assert row.wish is not None
     assert (row.wish.route, row.wish.by) == ("mid-range", INES.name)
     assert re.findall(r'name="route" value="([a-z-]+)"', again.partition('id="fire"')[2]) == []
@@ -477,6 +478,7 @@ def test_a_firing_that_the_rules_refuse_is_refused_to_a_bent_form_too(room: Room
 
     row = room.store.read.pieces.row(code=ref)
     assert answer.status_code == 409
+    assert row is not None
     assert row.wish is None
 
 
