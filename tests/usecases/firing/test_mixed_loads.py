@@ -12,7 +12,7 @@ import pytest
 
 from tests.reading import said, tells
 from tests.staffed import ADA, MIRA, TOM, asked_by, queued, started, the_piece, unload
-from tests.studio import a_new_piece
+from tests.studio import NOON, a_new_piece
 from tracker.domain.cones import Cone
 from tracker.domain.findings import NeedsInstructor, Unfit
 from tracker.domain.message import Message
@@ -25,6 +25,7 @@ from tracker.store import backup as keeping
 from tracker.store.unit_of_work import Store
 from tracker.usecases.firing import firings
 from tracker.usecases.firing import plans as firing_plans
+from tracker.usecases.firing.load_choice import may_join_it
 from tracker.usecases.firing.pictures import raw_beside_others
 from tracker.usecases.firing.stories import story_of
 from tracker.usecases.pieces import pieces
@@ -163,6 +164,21 @@ def test_a_kiln_that_no_longer_fires_a_type_names_its_pieces_to_take_out(store: 
 
     assert said(receipt.message).endswith(f"Take {slip} out of Front box now.")
     assert the_piece(store, ref).in_firing == firing
+
+
+@pytest.mark.parametrize(("cones", "joins"), [(("06", "04"), True), (("04", "02"), False), (("05", "03"), False)])
+def test_only_ware_whose_clay_matures_there_is_offered_from_another_queue(
+    store: Store, cones: tuple[str, str], *, joins: bool
+) -> None:
+    """Common practice: earthenware of cone 04 that is fired to 06 stays soft and weak."""
+    low, high = map(Cone.parse, cones)
+    clay = replace(store.read.catalog().clay("Roof Tile Red"), cone_low=low, cone_high=high)
+    catalog.change(store, asked_by(ADA), clay, confirmed=True)
+    ref = low_fire(store)
+    firing = store.read.firings.firing(started(store, "Front box", "bisque", "06"))
+
+    assert firing is not None
+    assert [row.ref for row, _route in may_join_it(store.read, firing, NOON)] == ([ref] if joins else [])
 
 
 def test_a_plan_fills_up_from_other_firings_only_when_asked_and_puts_them_last(store: Store) -> None:

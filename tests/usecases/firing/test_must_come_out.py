@@ -17,6 +17,7 @@ from tests.studio import NOON, a_glaze, a_new_piece, a_test
 from tracker.domain.cones import Cone
 from tracker.domain.findings import NeedsInstructor
 from tracker.domain.firing.firings import FiringStage
+from tracker.domain.firing.outlooks import Next, Where
 from tracker.domain.pieces.history import Receipt
 from tracker.domain.pieces.outcomes import Outcome
 from tracker.domain.pieces.piece import Stage, StepName, Use
@@ -29,6 +30,7 @@ from tracker.store.firing.queries import FiringPage
 from tracker.store.unit_of_work import Store
 from tracker.usecases.firing import firings
 from tracker.usecases.pieces import pieces
+from tracker.usecases.pieces.outlooks import outlook_of
 from tracker.usecases.rules import evidence, questions
 from tracker.usecases.studio import catalog
 
@@ -156,6 +158,26 @@ def test_no_statement_takes_a_piece_off_the_list_of_what_must_come_out(store: St
     assert leaving(store, firing) == [out]
 
 
+@pytest.mark.parametrize("put_away", ["", "rack 3"])
+def test_what_must_come_out_is_on_no_cart_and_afterward_where_somebody_put_it(
+    store: Store, database_url: str, put_away: str
+) -> None:
+    ref = queued(store, "Still Water")
+    pieces.shelve(store, asked_by(TOM), ref, "Mid-range")
+    firing = loaded(store, ref)
+    top_cone(store, "5")
+    (row,) = [row for row, _why in page_of(store, firing).leaving]
+    outlook = outlook_of(store.read, row, NOON)
+
+    if put_away:
+        pieces.shelve(store, asked_by(TOM), ref, put_away)
+    firings.take_out(store, asked_by(TOM), firing, ref)
+
+    assert (outlook.next, outlook.spot.where, outlook.wrong_cart) == (Next.COME_OUT, Where.KILN, "")
+    assert the_piece(store, ref).shelf == put_away
+    assert keeping.check(database_url) == ()
+
+
 def test_what_is_confirmed_to_be_out_is_confirmed_once_and_by_staff(store: Store) -> None:
     ref = queued(store, "Still Water")
     firing = loaded(store, ref)
@@ -187,6 +209,31 @@ def test_a_change_that_is_undone_before_anybody_took_a_piece_out_leaves_it_where
     (row,) = store.read.pieces.waiting()
     assert (row.ref, row.waiting_since, row.question_open) == (ref, since, False)
     assert the_piece(store, other).stage is Stage.GLAZED
+    assert keeping.check(database_url) == ()
+
+
+def test_what_a_change_took_out_of_its_queue_goes_back_to_its_old_place_once_that_is_undone(
+    store: Store, database_url: str
+) -> None:
+    ref = queued(store, "Still Water")
+    (since,) = [row.waiting_since for row in store.read.pieces.waiting()]
+    firing = loaded(store, ref)
+    top_cone(store, "5")
+    firings.take_out(store, asked_by(TOM), firing, ref)
+    top_cone(store, "6")
+    row = store.read.pieces.row(code=ref)
+    assert row is not None
+    outlook = outlook_of(store.read, row, NOON)
+
+    later = NOON + timedelta(days=3)
+    pieces.queue(store, asked_by(TOM, later), ref, "mid-range")
+    (back,) = store.read.pieces.waiting()
+    pieces.pull_back(store, asked_by(TOM, later), ref)
+    pieces.queue(store, asked_by(TOM, later), ref, "mid-range")
+    (anew,) = store.read.pieces.waiting()
+
+    assert (outlook.next, outlook.firing) == (Next.QUEUE, "Mid-range")
+    assert (back.waiting_since, anew.waiting_since) == (since, later)
     assert keeping.check(database_url) == ()
 
 

@@ -30,6 +30,14 @@ def may_join(firing: Firing, route: Route) -> bool:
     return {route.kind, firing.route.kind} <= MIXES and firing.kiln.serves(route) and not route.retired
 
 
+def matures_in(firing: Firing, route: Route, piece: Piece) -> bool:
+    """Whether a piece of `route` gets there what its clay needs: the clay's own heat, or no less than it waits for.
+
+    Earthenware that waits for cone 04 stays soft in a bisque to 06 (common practice). Greenware is only bisqued.
+    """
+    return route.kind is RouteKind.BISQUE or firing.target >= min(route.cone, piece.clay.cone_low)
+
+
 def others_that_join(firing: Firing, catalog: Catalog) -> tuple[Route, ...]:
     """The firing types beside its own from which a firing may take pieces, cool to hot."""
     routes = catalog.routes_by_heat

@@ -485,7 +485,9 @@ def _confirm_out(change: Change, firing: Firing, piece: Piece) -> Receipt:
     (leaving,) = change.read.firings.leaving(piece_id=piece.id)
     own = change.catalog.routes[leaving.queue_route] if leaving.queue_route else firing.route
     line = replace(_line(firing, own, piece, piece, StepName.TAKE_OUT), verdict=Verdict(leaving.findings))
-    change.write(piece, line)
+    # Whoever takes it out puts it down at hand: where it was before it went in is no longer where it is.
+    place = "" if piece.version == leaving.version else piece.place
+    change.save(piece, replace(piece, place=place, version=piece.version + 1), line)
     change.book.must_leave_no_more(piece.id)
     words = _("{piece}, {what}: recorded as out of {kiln}. Keep it out.")
     message = Message("confirmed-out", words, piece=piece.ref, what=piece.what, kiln=firing.kiln.name)

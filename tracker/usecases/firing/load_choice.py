@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from tracker.domain.findings import Approval, Level
 from tracker.domain.firing.firings import KeptPlan, Place, PlannedLevel
-from tracker.domain.firing.mixed_loads import others_that_join, own_route
+from tracker.domain.firing.mixed_loads import matures_in, others_that_join, own_route
 from tracker.domain.loading.loads import LoadKiln, PieceToLoad, shrunk
 from tracker.domain.loading.planner import plan_firing
 from tracker.domain.loading.shelf_shapes import Footprint, Shelf, ShelfKind
@@ -115,7 +115,8 @@ def _may_go_in(read: Queries, firing: Firing, at: datetime) -> tuple[list[PieceR
 def may_join_it(read: Queries, firing: Firing, at: datetime) -> list[tuple[PieceRow, Route]]:
     """The pieces of other firing types that may go into this firing too, the oldest of each type first, with the type.
 
-    Each is judged by its own firing type's rules in this kiln, at this firing's cone. A set comes whole or not at all.
+    Each is judged by its own firing type's rules in this kiln, at this firing's cone, and gets the heat that its clay
+    needs. A set comes whole or not at all.
     """
     catalog = read.catalog()
     found: list[tuple[PieceRow, Route]] = []
@@ -125,7 +126,7 @@ def may_join_it(read: Queries, firing: Firing, at: datetime) -> list[tuple[Piece
         for row in _looked_at(rows):
             if not _is_free(row, firing) or own_route(firing, row.piece, catalog) != route:
                 continue
-            if why := _stopped(read, firing, route, row.piece, at):
+            if why := _stopped(read, firing, route, row.piece, at) or _too_cool(firing, route, row.piece):
                 kept_out.append((row.piece.id, why))
             else:
                 chosen.append(row)
@@ -169,6 +170,14 @@ def _stopped(read: Queries, firing: Firing, own: Route, piece: Piece, at: dateti
     asks = verdict.of(Level.ASK)
     leaves = read.questions.leaves(piece.id) if asks else ()
     return next((one.message for one in asks if Approval(own.name, one.message) not in leaves), None)
+
+
+def _too_cool(firing: Firing, route: Route, piece: Piece) -> Message | None:
+    """That the clay of a piece from another queue stays soft in this firing, None where it doesn't."""
+    if matures_in(firing, route, piece):
+        return None
+    words = _("{clay} isn't mature at {cone}. {firing} is hotter.")
+    return Message("clay-too-cool-here", words, clay=piece.clay.name, cone=firing.target, firing=route.title)
 
 
 def _looked_at(rows: Sequence[PieceRow]) -> Iterable[PieceRow]:

@@ -110,7 +110,8 @@ def _outlook(row: PieceRow, known: _Known, questions: Sequence[QuestionRow], las
         heat=known.heat(route) if route else None,
         shelf=shelf_of(known.routes[wish], piece) if wish else None,
         place=place_for(known.routes[wish]) if wish and not is_put_away(piece, known.routes[wish]) else "",
-        wrong_cart=wrong_cart(piece, known.catalog, wish),
+        # What is still in a kiln is on no cart.
+        wrong_cart="" if around.must_leave else wrong_cart(piece, known.catalog, wish),
         flaws=in_order(MENDED_BY_FIRE.intersection(piece.flaws)) if nearest is Next.FIRE_AGAIN else (),
     )
 

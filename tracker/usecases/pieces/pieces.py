@@ -25,7 +25,7 @@ from tracker.usecases.pieces.changed_piece import held_where_unfit
 from tracker.usecases.pieces.glaze_shelf import goes_on_now
 from tracker.usecases.pieces.layers import ask_by_itself, kept_for_undo, take_back_questions, told_before
 from tracker.usecases.pieces.lookup import find_piece, held_piece, named
-from tracker.usecases.pieces.revalidate import declined, moves_of, right_again, stays_of
+from tracker.usecases.pieces.revalidate import declined, moves_of, right_again, stays_of, waited_since
 from tracker.usecases.pieces.sets import change_line, in_set, set_for
 from tracker.usecases.pieces.ware_shelves import known_shelves
 from tracker.usecases.pieces.wishes import ended_wish, wish_ended_by, wish_said
@@ -363,6 +363,7 @@ def queue_within(
     there = _place_after(piece, place, back)
     after = replace(piece.take(StepName.QUEUE), route=route.name, place=there, code=code)
     accepted = tuple(one.rule for one in verdict.findings if one.rule in accepts)
+    since = waited_since(change.read, piece, route) if back is None else back.waits_since
     line = HistoryLine(
         step=StepName.QUEUE,
         start=piece.stage,
@@ -371,10 +372,10 @@ def queue_within(
         place=place,
         verdict=verdict,
         accepted=accepted,
-        facts={**_place_before(piece, there), **(_kept_of(back) if back else {})},
+        facts={**_place_before(piece, there), **_kept_of(back, since)},
         undoes=None if back is None else back.undoes,
     )
-    number = change.save(piece, after, line, waits_since=None if back is None else back.waits_since)
+    number = change.save(piece, after, line, waits_since=since)
     firing = with_heat(route, change.catalog.practice.outdoors)
     wanted = change.catalog.routes.get(change.read.pieces.wish(piece.id) or "")
     other = wanted.title if wanted and wanted.name != route.name else None
@@ -382,10 +383,10 @@ def queue_within(
     return _receipt(after, "queued", words, line=number, firing=firing, wanted=other, is_other=other is not None)
 
 
-def _kept_of(back: Back) -> dict[str, Fact]:
+def _kept_of(back: Back | None, since: datetime | None) -> dict[str, Fact]:
     """What the line of a piece that goes back to its queue keeps: since when it waits, and how it was found."""
-    found: dict[str, Fact] = {} if back.found is None else {"found": back.found}
-    return {"waits_since": back.waits_since, **found}
+    waits: dict[str, Fact] = {"waits_since": since} if back or since else {}
+    return waits | ({"found": back.found} if back and back.found is not None else {})
 
 
 def must_be_let_in(reader: Queries, piece: Piece, route: Route, accepts: Collection[str], at: datetime) -> Verdict:

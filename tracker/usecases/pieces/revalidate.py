@@ -10,17 +10,18 @@ from __future__ import annotations
 from collections import defaultdict
 from dataclasses import dataclass, replace
 from itertools import takewhile
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, cast
 
 from tracker.domain.findings import Approval, Finding, Level, Verdict
 from tracker.domain.firing.firings import FiringStage, Leaving
 from tracker.domain.firing.mixed_loads import own_route
 from tracker.domain.message import Fact, Message, Plural, _, together
 from tracker.domain.pieces.history import HistoryLine
-from tracker.domain.pieces.piece import STEPS, Stage, StepName
+from tracker.domain.pieces.piece import STEPS, WISHED_AT, Stage, StepName
 from tracker.domain.refusals import Unusable
 from tracker.domain.rules.engine import judge, judge_in
 from tracker.domain.rules.kiln import OPEN_QUESTION
+from tracker.store.pieces.wish_book import KeptWish
 from tracker.usecases.pieces.in_hot_kilns import catch, let_go, needs_less_heat, told_of_hot_kilns
 from tracker.usecases.pieces.moved import Moved
 
@@ -384,7 +385,8 @@ def out_of_a_hot_kiln(change: Change, one: Caught, row: PieceRow, firing: Firing
 def fit_to_queue(change: Change) -> tuple[Moved, ...]:
     """Take back each question about a piece that a change took out of its queue, once it is fit for that queue again.
 
-    The piece may have been put anywhere since, so a person puts it back in its queue. Warnings are accepted there.
+    The piece may have been put anywhere since, so a person puts it back in its queue, which stays on record as asked
+    for. Warnings are accepted there.
     Given are those that can still be put back: neither lost nor picked up, and in the layers they left it with.
     """
     found = []
@@ -398,8 +400,24 @@ def fit_to_queue(change: Change) -> tuple[Moved, ...]:
         if not route.retired and not is_open and not set(question.findings) & set(verdict.findings):
             change.questions.take_back(question.id)
             if _could_go_back(change.read, row.piece, route):
+                if row.wish is None and row.piece.stage in WISHED_AT:
+                    by, at = change.request.by.id, change.request.at
+                    change.wishes.put_back(row.piece.id, KeptWish(route=route.name, by_id=by, at=at))
                 found.append(Moved(row, question.findings, queue=route.title))
     return tuple(found)
+
+
+def waited_since(reader: Queries, piece: Piece, route: Route) -> datetime | None:
+    """Since when a piece waited in this queue, where a change took it out and it is as it left; else None."""
+    left = reader.pieces.last_of_step(piece.id, StepName.PULL_BACK)
+    if left is None or left.route != route.name or "why" not in left.facts:
+        return None
+    history = reader.pieces.page(piece.id).history
+    before, since = ([one for one in history if (one.id > left.id) is is_after] for is_after in (False, True))
+    if any(one.step in _NEW_LAYERS | {StepName.QUEUE} for one in since):
+        return None
+    queued = next((one for one in reversed(before) if one.step is StepName.QUEUE), None)
+    return None if queued is None else cast("datetime", queued.facts.get("waits_since", queued.at))
 
 
 _NEW_LAYERS = frozenset({StepName.GLAZE, StepName.DECORATE, StepName.WASH_OFF, StepName.NOT_WAXED})
