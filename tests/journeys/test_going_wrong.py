@@ -83,7 +83,7 @@ def test_a_page_from_before_signing_out_and_in_again_is_answered_in_a_sentence(v
 
     old.get_by_role("button", name="Mark foot as waxed").click()
 
-    expect(old.locator("main [role=status]")).to_contain_text("Nothing was changed yet")
+    expect(old.locator("main [role=status]")).to_contain_text("nothing was changed")
     assert the_piece(visits.store, ref).stage is Stage.BISQUED
 
 

@@ -280,7 +280,7 @@ _WORDS: Final[Mapping[Danger, tuple[str, tuple[str, ...]]]] = {
         ),
     ),
     Danger.METAL_FUME: (
-        _("Toxic metal fume"),
+        _("Metal fume"),
         (
             _("Stay out of the fume of copper, manganese, lead, cadmium or selenium."),
             _("Fire outdoors or under a hood."),
