@@ -32,10 +32,11 @@ ACCEPTED = "250 Message accepted for delivery"
 class Inbox:
     """What the server accepted. `answers` are given first, one for each mail; to `unknown` nothing is delivered.
 
-    `log` is a file for the Message-ID of each mail.
+    `raw` is what came over the wire, `log` a file for the Message-ID of each mail.
     """
 
     got: list[EmailMessage] = field(default_factory=list)
+    raw: list[bytes] = field(default_factory=list)
     answers: list[str] = field(default_factory=list)
     unknown: set[str] = field(default_factory=set)
     log: Path | None = None
@@ -57,6 +58,7 @@ class Inbox:
             assert isinstance(envelope.content, bytes)
             mail = message_from_bytes(envelope.content, policy=policy.default)
             self.got.append(mail)
+            self.raw.append(envelope.content)
             if self.log is not None:
                 with self.log.open("a", encoding="ascii") as log:
                     print(mail["Message-ID"], file=log)

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from email.headerregistry import Address
+from email.headerregistry import Address, BaseHeader, HeaderRegistry, UnstructuredHeader
 from email.message import EmailMessage
+from email.policy import EmailPolicy
 from email.utils import format_datetime, parseaddr
 from html import escape
 from typing import TYPE_CHECKING
@@ -18,6 +19,7 @@ from tracker.wording.render import say
 if TYPE_CHECKING:
     from collections.abc import Iterable
     from datetime import datetime
+    from email.policy import Policy
 
     from tracker.domain.studio.catalog import Studio
     from tracker.store.studio.outbox import DueMail
@@ -98,11 +100,24 @@ def news_letter(news: tuple[Message, ...], studio: Studio, address: str, stop: s
     )
 
 
+class _Unfolded(UnstructuredHeader, BaseHeader):
+    """A header on one line however long it is: folded, a long address would become encoded words (RFC 2047)."""
+
+    def fold(self, *, policy: Policy) -> str:
+        """Name and value as they are."""
+        return f"{self.name}: {self}{policy.linesep}"
+
+
+_HEADERS = HeaderRegistry()
+_HEADERS.map_to_type("list-unsubscribe", _Unfolded)
+_POLICY = EmailPolicy(header_factory=_HEADERS)
+
+
 def written(letter: Letter, mail: DueMail, studio: Studio, sender: Sender, at: datetime) -> EmailMessage:
     """A letter as it is sent; a mail that is tried again has the same Message-ID. ValueError where it can't be."""
     reader = reader_of_studio(studio, mail.to)
     name, mailbox = parseaddr(sender.mailbox)
-    message = EmailMessage()
+    message = EmailMessage(_POLICY)
     message["From"] = Address(name or studio.name, addr_spec=mailbox)
     message["To"] = Address(mail.to.name, addr_spec=mail.to.email)
     message["Subject"] = say(letter.subject, reader)
