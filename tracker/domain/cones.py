@@ -212,6 +212,19 @@ def end_point(cone: Cone, kind: Kind, rate: Rate) -> int:
     return column[cone]
 
 
+def cones_apart(cool: Cone, hot: Cone) -> float:
+    """How many cones `hot` is above `cool`: 1 from 5 to 6, from 06 to 05 and from 01 to 1; half a one from 5 to 5.5."""
+    return (_without_gap(hot.rank) - _without_gap(cool.rank)) / _TENTHS
+
+
+_TENTHS: Final = 10
+
+
+def _without_gap(rank: int) -> int:
+    """A rank as if cone 1 came right after 01: there is no cone 0."""
+    return rank - _TENTHS if rank > 0 else rank
+
+
 def _bad(what: str | int) -> BadCone:
     shown = repr(f"{what[:_LONGEST_SHOWN]}…" if isinstance(what, str) and len(what) > _LONGEST_SHOWN else what)
     coolest, hottest = CONES[0], CONES[-1]

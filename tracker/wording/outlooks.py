@@ -70,7 +70,7 @@ _FOR_OTHERS: Mapping[Next, Template] = {
     Next.ANSWER_IN_KILN: _("It's in the kiln with an open question. Get an answer or take it out before you start."),
     Next.COOL: _("Keep the kiln shut until it's cool enough."),
     Next.PULL: _("It's being fired outdoors."),
-    Next.COME_OUT: _("Take it out of the kiln. A change made it unfit for this firing."),
+    Next.COME_OUT: _("Take it out of {kiln}. A change made it unfit for this firing."),
     Next.ANSWER: _("Keep it on its shelf until the instructor answers."),
     Next.ASK: _("Its maker asks the instructor: every firing needs their approval."),
     Next.NO_WAY: _("Its maker has to change it. It can't go in any firing as it is."),
@@ -114,6 +114,7 @@ def to_do(outlook: Outlook, reader: Reader, *, is_mine: bool) -> Message:
         told = {**told, **_FOR_INSTRUCTOR}
     code = f"to-do-{outlook.next.replace(' ', '-')}"
     facts = {"firing": outlook.firing, "heat": outlook.heat, "shelf": outlook.shelf, "flaws": outlook.flaws}
+    facts["kiln"] = outlook.spot.name
     if not outlook.wrong_cart:
         return Message(code, told[outlook.next], **facts)
     off = off_its_cart(outlook.wrong_cart)

@@ -20,9 +20,9 @@ class Row:
 
     `absorption` is blank where nobody asks, "[]" where it isn't known, or measurements such as "boil 5 2.0" (method,
     cone, percent) with commas between them. `layers` stand apart by "; ", the undermost first. Each is a zone, a
-    family, its cones and its food standing ("?" where nobody has said); then perhaps "metals:lead,copper", "fired:6"
-    for a layer that was fired to that cone, and "tests:" with "none" or tests such as "Pb+@6/oxidation" (metal, passed
-    "+", failed "-" or unsaid "?", cone, atmosphere).
+    family, its cones and its food standing ("?" where nobody has said); then perhaps "metals:lead,copper",
+    "coat:overglaze", "fired:6" for a layer that was fired to that cone, and "tests:" with "none" or tests such as
+    "Pb+@6/oxidation" (metal, passed "+", failed "-" or unsaid "?", cone, atmosphere).
     """
 
     facts: dict[str, str]
@@ -81,6 +81,9 @@ def _layer(text: str, name: str) -> dict[str, Any]:
         key, _, told = word.partition(":")
         if key == "fired":
             layer[key] = told
+            continue
+        if key == "coat":
+            glaze[key] = told
             continue
         several = [] if told == "none" else told.split(",")
         glaze[key] = [_test(one) for one in several] if key == "tests" else several

@@ -89,6 +89,7 @@ def test_a_change_names_every_piece_that_must_come_out_with_its_kiln(store: Stor
 
 def test_the_kiln_is_not_started_until_each_is_confirmed_to_be_out(store: Store, database_url: str) -> None:
     cup, bowl, stays = queued(store, "Still Water"), queued(store, "Still Water"), queued(store, "Wet Slate")
+    pieces.shelve(store, asked_by(TOM), bowl, "cart 1")
     firing = loaded(store, cup, bowl, stays)
     top_cone(store, "5")
 
@@ -106,6 +107,8 @@ def test_the_kiln_is_not_started_until_each_is_confirmed_to_be_out(store: Store,
     assert said(both.value.message) == f"Take {cup} and {bowl} out of Back box now."
     assert said(one.value.message) == f"Take {bowl} out of Back box now."
     assert tells([scanned.message], "confirmed-out", piece=bowl, kiln="Back box")
+    # Nobody has said where it was put.
+    assert the_piece(store, bowl).place == ""
     (*_, line) = store.read.pieces.page(the_piece(store, bowl).id).history
     assert (line.step, line.by, line.at, line.kiln) == (
         StepName.TAKE_OUT,

@@ -174,6 +174,19 @@ def test_pinholes_found_later_spoil_food_only_where_food_comes(
     room.visit(TOM).post(f"/p/{ref}/flaws", {"flaw": "pinholed", **where})
 
     assert room.piece(ref).holds_food is holds_food
+    assert "inholed" in room.visit(TOM).get(f"/pickup?ref={ref}").text
+
+
+def test_shivering_that_shows_only_outside_counts_and_is_seen_wherever_the_piece_is_handed_out(room: Room) -> None:
+    # A shivered glaze sheds slivers wherever it is (common practice).
+    ref = a_mug(room)
+    fire(room, ref, Outcome.GOOD)
+
+    room.visit(TOM).post(f"/p/{ref}/flaws", {"flaw": "shivered", "outside": "yes"})
+
+    assert room.piece(ref).flaws == (Flaw.SHIVERED,)
+    assert needs_a_warning(page_of(room, ref), room.store.read.studio())
+    assert all("shivered" in room.visit(TOM).get(page).text for page in (f"/p/{ref}/flaws", f"/pickup?ref={ref}"))
 
 
 def test_flaws_are_recorded_of_fired_pieces_alone(room: Room) -> None:

@@ -56,6 +56,23 @@ def flaws_after(events: Iterable[Event]) -> tuple[Flaw, ...]:
     return flaws
 
 
+def flaws_outside(events: Iterable[Event]) -> tuple[Flaw, ...]:
+    """The flaws that were told of the outside or the foot alone, after all these."""
+    outside = set[Flaw]()
+    for event in events:
+        match event:
+            case Fired():
+                found = event.outcome
+                outside = {one for one in outside if not found.is_good or one in event.beyond}
+                outside |= set(found.flaws) if found.outside_only else set()
+            case FoundLater():
+                outside -= set(event.fewer)
+                outside |= set(event.more) if event.outside_only else set()
+            case NeverFired():
+                outside = set()
+    return in_order(outside)
+
+
 def with_result(
     piece: Piece, events: Iterable[Event], firing_id: int, was: Outcome, came: Outcome, *, cracked_here: bool
 ) -> Piece:

@@ -51,10 +51,10 @@ FIRING_FLAWS = (Flaw.STUCK, Flaw.UNDERFIRED, Flaw.OVERFIRED)
 AFTER_BISQUE = (*CLAY_FLAWS, Flaw.UNDERFIRED, Flaw.OVERFIRED)
 """What may be wrong with ware out of a bisque."""
 
-NEVER_FOOD = CRACKS | {Flaw.UNDERFIRED}
-"""Flaws that go through the whole wall, wherever they show: no such piece holds food (common practice)."""
+NEVER_FOOD = CRACKS | {Flaw.UNDERFIRED, Flaw.SHIVERED}
+"""Flaws that count wherever they show (common practice): they go through the whole wall, or shed slivers of glaze."""
 
-SPOILS_FOOD = NEVER_FOOD | {Flaw.CRAZED, Flaw.CRAWLED, Flaw.PINHOLED, Flaw.BLISTERED, Flaw.SHIVERED}
+SPOILS_FOOD = NEVER_FOOD | {Flaw.CRAZED, Flaw.CRAWLED, Flaw.PINHOLED, Flaw.BLISTERED}
 """Flaws with which a food surface (inside and rim) holds no food: it is bare, traps it, leaks or sheds glass."""
 
 

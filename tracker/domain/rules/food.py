@@ -35,6 +35,7 @@ if TYPE_CHECKING:
     from tracker.domain.studio.materials import Clay
 
 UNTESTED = "untested-for-food"
+SHEET_ELSEWHERE = "sheet-for-hotter-firing"
 _ACID_TEST = _("FDA CPG 545.400 and 545.450 unless the studio chose 84/500/EEC or ISO 6486-2")
 
 # Looked up once: on Python 3.11 it takes longer to find a member of an enum than to compare it.
@@ -158,6 +159,18 @@ def _absorbs_too_much(clay: Clay, firing: Cone, limit: float) -> Facts | None:
         return None
     cones = tuple(dict.fromkeys(one.cone for one in measured))
     return {"why": "unbounded" if cones else "unmeasured", **told, "cones": cones}
+
+
+def _sheet_of_a_hotter_firing(case: Case) -> Facts | None:
+    """A data sheet within the limit that isn't known to be true of wide-range clay fired below its top cone."""
+    clay, firing = case.ware.clay, case.clay_heat
+    sheet = clay.absorption_pct
+    if sheet is None or clay.sheet_speaks_for(firing) or _porous_for_food(case) is not None:
+        return None
+    most = at_most(clay.measured, firing)
+    if most is not None and most.pct <= case.practice.food_absorption_pct:
+        return None
+    return {"clay": clay.name, "firing": firing, "absorption": percent(sheet), "top": clay.cone_high}
 
 
 def measurement_of(one: Absorption) -> dict[str, Fact]:
@@ -474,6 +487,30 @@ RULES = (
             },
         ),
         source=_("absorption by ASTM C373; the limit is common practice, and a setting"),
+    ),
+    Rule(
+        name=SHEET_ELSEWHERE,
+        about="food",
+        when=(
+            "clay for food that matures over more than two cones, fired below its top cone: only its data sheet says "
+            "that it absorbs within the limit"
+        ),
+        level=Level.WARN,
+        look=_sheet_of_a_hotter_firing,
+        for_food=True,
+        # As above: a bisque is only the first fire.
+        kinds=AFTER_BISQUE,
+        of_materials=True,
+        message=_(
+            "The data sheet of {clay} ({absorption} when mature) is for {top}. At {firing}, it may absorb more than "
+            "the limit for food."
+        ),
+        remedy=for_instructor(
+            _("Make the piece decorative, or ask staff to accept the risk."),
+            _("Make the piece decorative, or accept the risk."),
+            _("Measure its absorption at this cone by ASTM C373, make the piece decorative, or accept the risk."),
+        ),
+        source=_("absorption by ASTM C373; clay absorbs more the cooler it is fired (common practice)"),
     ),
     Rule(
         name="nameless-clay-for-food",

@@ -32,7 +32,7 @@ from tracker.domain.studio.leach_evidence import (
 )
 from tracker.domain.studio.leach_tests import FiredAs, ReleaseTest, judged
 from tracker.domain.studio.materials import FoodStanding
-from tracker.domain.studio.metals import LIMITED, WATCHED, Metal
+from tracker.domain.studio.metals import LIMITED, POISONS, WATCHED, Metal, unnamed_in
 from tracker.domain.studio.settings import COMMON_PRACTICE, Practice
 
 if TYPE_CHECKING:
@@ -40,6 +40,7 @@ if TYPE_CHECKING:
 
     from tracker.domain.cones import Cone
     from tracker.domain.findings import Finding
+    from tracker.domain.message import Fact
     from tracker.domain.pieces.piece import Piece, Ware
     from tracker.domain.studio.absorption import Absorption
     from tracker.domain.studio.catalog import Catalog
@@ -271,6 +272,14 @@ def is_never_for_food(glaze: Glaze, regime: Regime) -> bool:
         return True
     once = _passed_once(glaze, regime)
     return any(metal in glaze.holds and metal not in once for metal in LIMITED)
+
+
+def metals_never_passed(glaze: Glaze, regime: Regime) -> tuple[Fact, ...]:
+    """The metals of its recipe that a food rule asks about and that no leach test on file passed for."""
+    if not glaze.metals:
+        return ()
+    once = _passed_once(glaze, regime)
+    return (*(one for one in POISONS if one in glaze.holds and one not in once), *unnamed_in(glaze.metals))
 
 
 def only_failed(glaze: Glaze, regime: Regime) -> tuple[tuple[ReleaseTest, Judgement], ...]:

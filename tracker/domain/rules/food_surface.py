@@ -10,6 +10,7 @@ from tracker.domain.message import ByRole, Choice, Plural, _
 from tracker.domain.pieces.outcomes import LASTING, Flaw, came_out
 from tracker.domain.pieces.piece import Coats
 from tracker.domain.rules.food import FOOD_SURFACE, MAKE_DECORATIVE, measurement_of, on_or_off, standing_here
+from tracker.domain.rules.refire import THROW_AWAY
 from tracker.domain.rules.rule import Case, Facts, Rule, for_instructor, names_of
 from tracker.domain.studio.absorption import at_most
 from tracker.domain.studio.kilns import AFTER_BISQUE, SMOKED, VAPOR
@@ -31,7 +32,7 @@ DENSE_PCT = 0.5
 
 # Looked up once: on Python 3.11 it takes longer to find a member of an enum than to compare it.
 _KNOWN = frozenset({FoodStanding.TESTED, FoodStanding.DECLARED})
-_UNTESTED = FoodStanding.UNTESTED
+_UNSHOWN = frozenset({FoodStanding.UNTESTED, None})
 _CRACKLE = Trait.CRACKLE
 _GLAZE = Coat.GLAZE
 _ON_RECORD, _ALL_TOLD = Coats.ON_RECORD, Coats.ALL_TOLD
@@ -71,7 +72,7 @@ def _layered(case: Case) -> Facts | None:
     there = [layer.glaze for layer in case.ware.layers if layer.zone in FOOD_SURFACE and layer.glaze.coat in GLASS]
     standings = {glaze: standing_here(glaze, case) for glaze in dict.fromkeys(there)}
     known = [glaze for glaze, standing in standings.items() if standing in _KNOWN]
-    over = [one for one, standing in standings.items() if one.coat is Coat.OVERGLAZE and standing is _UNTESTED]
+    over = [one for one, standing in standings.items() if one.coat is Coat.OVERGLAZE and standing in _UNSHOWN]
     if over and any(glaze.coat is _GLAZE for glaze in known):
         return {"glazes": names_of(one for one in standings if one in known or one in over), "why": "untested"}
     return {"glazes": names_of(known), "why": "alone"} if any(combinations(known, 2)) else None
@@ -96,7 +97,7 @@ def _flawed(case: Case) -> Facts | None:
     if not flaws:
         return None
     heals = "no" if stays_flawed(case.ware) else "rarely" if Flaw.CRAZED in flaws else "yes"
-    return {"heals": heals, "flaws": came_out(flaws)}
+    return {"heals": heals, "means": "cuts" if Flaw.SHIVERED in flaws else heals, "flaws": came_out(flaws)}
 
 
 def _overfired(case: Case) -> Facts | None:
@@ -205,27 +206,32 @@ RULES = (
     Rule(
         name=FLAWED,
         about="food",
-        when="a functional piece that came out crazed, crawled, pinholed, blistered or shivered on a food surface "
-        "(inside or rim), or underfired, cracked, dunted or with an S-crack anywhere, until a later firing comes out "
+        when="a functional piece that came out crazed, crawled, pinholed or blistered on a food surface (inside or "
+        "rim), or shivered, underfired, cracked, dunted or with an S-crack anywhere, until a later firing comes out "
         "well",
         # The next firing may heal it, so nothing is asked of that; what the piece is good for says `food_standing`.
         level=Level.NOTE,
         look=_flawed,
         for_food=True,
         message=Choice(
-            "heals",
+            "means",
             {
                 "yes": _("It came out {flaws}: not for food or drink until a refire comes out well."),
                 "rarely": _("It came out {flaws}: not for food or drink until a refire comes out well."),
                 "no": _("It came out {flaws}: not for food or drink. A refire doesn't fix that."),
+                "cuts": _(
+                    "It came out {flaws}: not for food or drink. A refire doesn't fix that. "
+                    "Slivers of glaze fall off and cut."
+                ),
             },
         ),
         remedy=Choice(
-            "heals",
+            "means",
             {
                 "yes": _("Fire it again, or keep it as a decorative piece."),
                 "rarely": _("Fire it again, or keep it as a decorative piece. A refire seldom cures crazing for good."),
                 "no": _("Keep it as a decorative piece."),
+                "cuts": THROW_AWAY,
             },
         ),
     ),

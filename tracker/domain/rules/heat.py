@@ -5,7 +5,7 @@ from __future__ import annotations
 from operator import attrgetter
 from typing import TYPE_CHECKING
 
-from tracker.domain.cones import ConeRange
+from tracker.domain.cones import ConeRange, cones_apart
 from tracker.domain.findings import Level
 from tracker.domain.message import ByRole, Choice, Message, Plural, _
 from tracker.domain.pieces.piece import Coats, Use
@@ -69,8 +69,16 @@ def _melts_off(case: Case) -> Facts | None:
         )
         for glaze in weak
     )
-    sure = "maybe" if all(glaze.family is _OUTSIDE for glaze in weak) else "yes"
-    return {"glazes": done, "firing": case.route.cone, "sure": sure}
+    firing = case.route.cone
+    if all(cones_apart(glaze.cone_high, firing) <= _RUNS_AT_MOST for glaze in weak):
+        sure = "runs"
+    else:
+        sure = "maybe" if all(glaze.family is _OUTSIDE for glaze in weak) else "yes"
+    return {"glazes": done, "firing": firing, "sure": sure}
+
+
+_RUNS_AT_MOST = 2
+"""Up to so many cones over its top, a glaze runs or changes rather than melting off (common practice)."""
 
 
 def _weak_is_raw(case: Case) -> Facts:
@@ -98,9 +106,11 @@ def _burns_off(case: Case) -> Facts | None:
 def _under_overglaze(case: Case) -> Facts:
     """What lies under a raw overglaze: glaze that was fired, raw glaze, or none; under a fired one it is all fired."""
     below = [layer.fired_to is not None for layer in case.ware.layers if layer.glaze.coat is _GLAZE]
+    # The overglaze that stands the least heat sets the cone.
+    top = min(glaze.cone_high for glaze in _burning(case))
     if raw_or_fired(case, _burning(case)) == "fired":
-        return {"below": "fired"}
-    return {"below": "none" if not below else "fired" if all(below) else "raw"}
+        return {"below": "fired", "top": top}
+    return {"below": "none" if not below else "fired" if all(below) else "raw", "top": top}
 
 
 _FADES = {
@@ -241,20 +251,22 @@ def _is_lined(case: Case) -> bool:
 
 
 def _seeps(case: Case) -> Facts | None:
-    """Mature earthenware that isn't known to take up little water, without a glaze inside: even so it stays porous."""
+    """Mature earthenware that isn't known to take up little water: even so it stays porous, under its glaze too."""
     ware, clay = case.ware, case.ware.clay
-    if clay.kind is not ClayKind.EARTHENWARE or ware.coats is Coats.SOMEWHERE or _is_lined(case):
+    if clay.kind is not ClayKind.EARTHENWARE or ware.coats is Coats.SOMEWHERE:
         return None
     # Bare ware has no business in most firings, and vapor may glaze it; nobody expects raku to hold water.
     if case.route.kind is RouteKind.RAKU or (not ware.has_glaze and case.route.kind not in SMOKED):
         return None
     found = at_least(clay.measured, case.clay_heat) or at_most(clay.measured, case.clay_heat)
     pct = clay.absorption_pct if found is None else found.pct
+    lining = "lined" if _is_lined(case) else "bare"
     if pct is None:
-        return {"clay": clay.name, "known": "unmeasured"}
+        return {"clay": clay.name, "known": "unmeasured", "inside": lining}
     if pct <= NON_VITREOUS_PCT:
         return None
-    return {"clay": clay.name, "absorption": percent(pct), "known": _bounded(found, case.clay_heat)}
+    known = _bounded(found, case.clay_heat)
+    return {"clay": clay.name, "absorption": percent(pct), "known": known, "inside": lining}
 
 
 def _bounded(found: Absorption | None, heat: Cone) -> str:
@@ -327,6 +339,11 @@ RULES = (
                     "{glazes}: at {firing}, it melts off the pot onto the shelf.",
                     "{glazes}: at {firing}, they melt off the pot onto the shelf.",
                 ),
+                "runs": Plural(
+                    "glazes",
+                    "{glazes}: at {firing}, it may run, and its color or surface may change.",
+                    "{glazes}: at {firing}, they may run, and their color or surface may change.",
+                ),
                 "maybe": Plural(
                     "glazes",
                     "{glazes}: at {firing}, it may melt off the pot onto the shelf.",
@@ -379,9 +396,9 @@ RULES = (
         remedy=Choice(
             "below",
             {
-                "raw": _("Fire the glaze under it first. Then fire it in an overglaze firing."),
-                "fired": _("Choose an overglaze firing."),
-                "none": _("Glaze and fire the piece first. Then fire it in an overglaze firing."),
+                "raw": _("Fire the glaze under it first. Then fire it in an overglaze firing to {top} or cooler."),
+                "fired": _("Choose an overglaze firing to {top} or cooler."),
+                "none": _("Glaze and fire the piece first. Then fire it in an overglaze firing to {top} or cooler."),
             },
         ),
         source=_ORTON,
@@ -591,7 +608,7 @@ RULES = (
         about="heat",
         when=(
             "a decorative piece whose clay isn't mature at the firing's cone, or of earthenware that isn't known to "
-            "absorb at most 7% and has no glaze inside"
+            "absorb at most 7%, glazed inside or not"
         ),
         level=Level.NOTE,
         look=_stays_porous,
@@ -605,16 +622,56 @@ RULES = (
                     "{clay} matures at {low}: at {firing}, it stays porous under its glaze. "
                     "Water seeps in where the glaze is crazed, thin or missing."
                 ),
-                "mature": _("{clay} absorbs {absorption} when mature. Without a glaze inside, water seeps through."),
-                "mature-least": _(
-                    "{clay} absorbs at least {absorption} when mature. Without a glaze inside, water seeps through."
+                "mature": Choice(
+                    "inside",
+                    {
+                        "bare": _(
+                            "{clay} absorbs {absorption} when mature. Without a glaze inside, water seeps through."
+                        ),
+                        "lined": _(
+                            "{clay} absorbs {absorption} when mature. Water seeps in where its glaze is crazed, thin "
+                            "or missing."
+                        ),
+                    },
                 ),
-                "mature-most": _(
-                    "{clay} may absorb up to {absorption} when mature. Without a glaze inside, water seeps through."
+                "mature-least": Choice(
+                    "inside",
+                    {
+                        "bare": _(
+                            "{clay} absorbs at least {absorption} when mature. "
+                            "Without a glaze inside, water seeps through."
+                        ),
+                        "lined": _(
+                            "{clay} absorbs at least {absorption} when mature. Water seeps in where its glaze is "
+                            "crazed, thin or missing."
+                        ),
+                    },
                 ),
-                "unmeasured": _(
-                    "{clay} is earthenware, which stays porous even when mature. "
-                    "Without a glaze inside, water seeps through."
+                "mature-most": Choice(
+                    "inside",
+                    {
+                        "bare": _(
+                            "{clay} may absorb up to {absorption} when mature. "
+                            "Without a glaze inside, water seeps through."
+                        ),
+                        "lined": _(
+                            "{clay} may absorb up to {absorption} when mature. Water seeps in where its glaze is "
+                            "crazed, thin or missing."
+                        ),
+                    },
+                ),
+                "unmeasured": Choice(
+                    "inside",
+                    {
+                        "bare": _(
+                            "{clay} is earthenware, which stays porous even when mature. "
+                            "Without a glaze inside, water seeps through."
+                        ),
+                        "lined": _(
+                            "{clay} is earthenware, which stays porous even when mature. Water seeps in where its "
+                            "glaze is crazed, thin or missing."
+                        ),
+                    },
                 ),
                 "nameless": _("{clay} hasn't been identified. At {firing}, it may stay porous and not hold water."),
                 "nameless-lined": _(

@@ -155,7 +155,8 @@ def _thick_wall(case: Case) -> Facts | None:
     if ware.wall_mm is None or ware.wall_mm <= thick or not _goes_in_raw(case):
         return None
     wall, most = compared(mm(ware.wall_mm), mm(thick))
-    return {"wall": wall, "thick": most, "candling": celsius(100)}
+    where = "pit" if case.route.kind is RouteKind.PIT else "kiln"
+    return {"in": where, "wall": wall, "thick": most, "candling": celsius(100)}
 
 
 def _damp_glaze(case: Case) -> Facts | None:
@@ -437,15 +438,30 @@ RULES = (
     Rule(
         name="thick-wall",
         about="prep",
-        when="greenware with a wall over 25 mm in any firing: candle it long below 100 °C",
+        when="greenware with a wall over 25 mm in any firing: candle it long below 100 °C, or bisque it before a pit",
         level=Level.WARN,
         look=_thick_wall,
         needs="wall_mm",
         of_greenware=True,
-        message=_("Its wall is {wall} thick, over {thick}: it needs long candling below {candling}."),
-        remedy=for_staff(
-            _("Ask staff to candle the kiln until the piece is dry."),
-            _("Candle the kiln until the piece is dry, and accept the risk."),
+        message=Choice(
+            "in",
+            {
+                "kiln": _("Its wall is {wall} thick, over {thick}: it needs long candling below {candling}."),
+                "pit": _("Its wall is {wall} thick, over {thick}. A pit heats it too fast: it may burst."),
+            },
+        ),
+        remedy=Choice(
+            "in",
+            {
+                "kiln": for_staff(
+                    _("Ask staff to candle the kiln until the piece is dry."),
+                    _("Candle the kiln until the piece is dry, and accept the risk."),
+                ),
+                "pit": for_staff(
+                    _("Bisque it first, or ask staff to accept the risk."),
+                    _("Bisque it first, or accept the risk."),
+                ),
+            },
         ),
     ),
     Rule(

@@ -5,15 +5,17 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from tracker.domain.findings import Level
-from tracker.domain.message import ByRole, Choice, Plural, _
+from tracker.domain.message import ByRole, Choice, Message, Plural, _
 from tracker.domain.pieces.piece import Coats, Use
 from tracker.domain.rules import other_firings
 from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, for_staff, names_of, raw_or_fired
-from tracker.domain.studio.kilns import RouteKind
+from tracker.domain.studio.kilns import SMOKED, RouteKind
 from tracker.domain.studio.materials import CLAYS_IN_COATS, Coat, Family, Zone
+from tracker.domain.studio.metals import POISON_FUME
 
 if TYPE_CHECKING:
     from tracker.domain.studio.materials import Glaze
+    from tracker.domain.studio.metals import Metal
 
 # Looked up once: on Python 3.11 it takes longer to find a member of an enum than to compare it.
 _SIGILLATA = Coat.SIGILLATA
@@ -86,7 +88,52 @@ def _before_or_after_bisque(case: Case) -> Facts:
     return {"is": "raw" if case.ware.fired_to is None else "fired"}
 
 
+def _fumes(case: Case) -> dict[Glaze, tuple[Metal, ...]]:
+    """The glazes whose lead, cadmium or selenium goes off as fume, each with what it holds of them."""
+    held = {glaze: tuple(metal for metal in POISON_FUME if metal in glaze.holds) for glaze in case.glazes}
+    return {glaze: metals for glaze, metals in held.items() if metals}
+
+
+def _poisonous_fume(case: Case) -> Facts | None:
+    if not (fumes := _fumes(case)):
+        return None
+    told = tuple(
+        Message("glaze-contains", _("{glaze} contains {metals}"), glaze=glaze.name, metals=metals)
+        for glaze, metals in fumes.items()
+    )
+    return {"contents": told, "metals": tuple(dict.fromkeys(one for several in fumes.values() for one in several))}
+
+
+def _raw_fume_or_fired(case: Case) -> Facts:
+    return {"is": raw_or_fired(case, _fumes(case))}
+
+
 RULES = (
+    Rule(
+        name="poisonous-fume-outdoors",
+        about="heat",
+        when="lead, cadmium or selenium in a glaze in a raku, horsehair or pit firing, where people stand in its fume",
+        level=Level.ASK,
+        look=_poisonous_fume,
+        kinds=SMOKED,
+        of_coats=True,
+        of_materials=True,
+        message=_("{contents}. People stand close to this firing and breathe its fume, which is poisonous."),
+        mend=_raw_fume_or_fired,
+        remedy=Choice(
+            "is",
+            {
+                "raw": ByRole(
+                    _("Choose a glaze without {metals}, or ask the instructor."),
+                    {"instructor": _("Choose a glaze without {metals}.")},
+                ),
+                "fired": ByRole(
+                    _("Leave the piece as it is, or ask the instructor."),
+                    {"instructor": _("Leave the piece as it is.")},
+                ),
+            },
+        ),
+    ),
     Rule(
         name="outdoor-glaze-indoors",
         about="heat",

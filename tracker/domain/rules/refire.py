@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from tracker.domain.findings import Finding, Level
 from tracker.domain.message import Choice, Message, Plural, _
 from tracker.domain.pieces.outcomes import CRACKS, MENDED_BY_FIRE, Flaw, came_out
+from tracker.domain.pieces.piece import Use
 from tracker.domain.rules.melting import HOTTEST_OVERGLAZE, running, softening
 from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, names_of
 from tracker.domain.studio.kilns import ON_SHELVES, PULLED_HOT, RouteKind
@@ -53,6 +54,11 @@ def _glaze_again(case: Case, moves: Callable[[Case], list[Layer]]) -> bool:
     return bool(moves(case)) if case.ware.layers else case.route.cone > HOTTEST_OVERGLAZE
 
 
+def _sheds_slivers(case: Case) -> Facts | None:
+    ware = case.ware
+    return NOTHING_MORE if Flaw.SHIVERED in ware.flaws and ware.use is not Use.FOOD else None
+
+
 def _runs_again(case: Case) -> Facts | None:
     return NOTHING_MORE if Flaw.RAN in case.ware.flaws and _glaze_again(case, running) else None
 
@@ -69,6 +75,12 @@ def _stays_as_it_is(case: Case) -> Facts | None:
         return None
     low = max(layer.glaze.cone_low for layer in cold)
     return {"glazes": names_of(layer.glaze for layer in cold), "flaws": tuple(flaws), "firing": firing, "low": low}
+
+
+def _raw_overglaze_first(case: Case) -> Facts:
+    """Which raw overglaze has to come off first: the heat that mends glaze burns it off."""
+    raw = [glaze for glaze in case.raw if glaze.coat is Coat.OVERGLAZE]
+    return {"first": "overglaze" if raw else "nothing", "overglazes": names_of(raw)}
 
 
 def melts_nothing(ware: Ware, route: Route) -> Finding | None:
@@ -98,7 +110,19 @@ _ON_A_SHELF = ON_SHELVES | {RouteKind.BISQUE, RouteKind.RAKU}
 TOO_COOL = "refire-too-cool"
 MELTS_NOTHING = "refire-melts-nothing"
 
+THROW_AWAY = _("Wear gloves and goggles. Don't display it or hand it out. Bag it and throw it away.")
+"""What becomes of shivered ware."""
+
 RULES = (
+    Rule(
+        name="shivered-ware-cuts",
+        about="kiln",
+        when="a piece that isn't functional and came out shivered (of a functional one, `flawed-for-food` says it)",
+        level=Level.NOTE,
+        look=_sheds_slivers,
+        message=_("It came out shivered. Slivers of glaze fall off and cut. A refire doesn't fix that."),
+        remedy=THROW_AWAY,
+    ),
     Rule(
         name=TOO_COOL,
         about="heat",
@@ -112,7 +136,17 @@ RULES = (
             "At {firing}, {glazes} doesn't melt, so it stays {flaws}.",
             "At {firing}, {glazes} don't melt, so the piece stays {flaws}.",
         ),
-        remedy=_("To fix that, choose a firing to {low} or hotter that its glaze and clay can take."),
+        mend=_raw_overglaze_first,
+        remedy=Choice(
+            "first",
+            {
+                "nothing": _("To fix that, choose a firing to {low} or hotter that its glaze and clay can take."),
+                "overglaze": _(
+                    "To fix that, wipe off {overglazes} first: the heat burns it off. Then choose a firing to {low} or "
+                    "hotter that its glaze and clay can take, and put {overglazes} on after it."
+                ),
+            },
+        ),
     ),
     Rule(
         name="refire-opens-crack",

@@ -32,6 +32,7 @@ class Danger(StrEnum):
     OPENING_PIT = "opening-pit"
     ELECTRICITY = "electricity"
     SHARP_GLAZE = "sharp-glaze"
+    SHIVERED = "shivered"
     SPRAYING = "spraying"
     GAS = "gas"
     CARBON_MONOXIDE = "carbon-monoxide"
@@ -144,6 +145,14 @@ _WORDS: Final[Mapping[Danger, tuple[str, tuple[str, ...]]]] = {
         (
             _("Wear gloves and eye protection: glaze drips are razor-sharp."),
             _("Look at kiln shelves and foot rings before you touch them."),
+        ),
+    ),
+    Danger.SHIVERED: (
+        _("Shivered ware"),
+        (
+            _("Wear gloves and goggles. Slivers of glaze fall off and cut."),
+            _("Don't display it or hand it out."),
+            _("Bag it and throw it away."),
         ),
     ),
     Danger.SPRAYING: (

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
-from tracker.domain.cones import CONES, Cone, ConeRange
+from tracker.domain.cones import CONES, Cone, ConeRange, cones_apart
 from tracker.domain.studio.absorption import at_most, means
 from tracker.domain.studio.metals import metals_of
 
@@ -191,10 +191,12 @@ class Clay:
     def sheet_speaks_for(self, cone: Cone) -> bool:
         """Whether the absorption on its data sheet, which names no cone, tells that of clay fired to `cone`.
 
-        It does from the top of its cones up: clay absorbs more the cooler it is fired, so below that a sheet only says
-        that mature clay may be dense enough.
+        It does from the top of its cones up, and of clay for one cone or for two neighbors, such as 5 to 6, wherever
+        that is mature (common practice). Clay absorbs more the cooler it is fired, so below the top of a wider range a
+        sheet only says that mature clay may be dense enough.
         """
-        return self.absorption_pct is not None and cone >= self.cone_high
+        is_narrow = cones_apart(self.cone_low, self.cone_high) <= 1
+        return self.absorption_pct is not None and cone >= (self.cone_low if is_narrow else self.cone_high)
 
     def is_dense_at(self, cone: Cone) -> bool:
         """Whether a firing to `cone` leaves it too dense to be pulled hot again (common practice).

@@ -96,8 +96,14 @@ WATCHED = (
 )
 """The metals of a recipe that want a test of their own on ware for food (common practice)."""
 
+POISONS = (*LIMITED, *WATCHED)
+"""The metals of a recipe that a food rule names."""
+
 LEACH_HAZARDS = (Metal.LEAD, Metal.CADMIUM, Metal.BARIUM, Metal.MANGANESE)
 """The metals of a recipe that a supervised maker works with only by the instructor's leave (common practice)."""
+
+POISON_FUME = (Metal.LEAD, Metal.CADMIUM, Metal.SELENIUM)
+"""The metals of a recipe that go off as poisonous fume in the fire (common practice)."""
 
 DRINKING_WATER_MG_L: Mapping[Metal, float] = {
     Metal.COPPER: 1.3,

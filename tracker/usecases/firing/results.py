@@ -6,7 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from tracker.domain.message import Message, _, together
-from tracker.domain.pieces.corrected_results import Event, Fired, FoundLater, NeverFired, with_result
+from tracker.domain.pieces.corrected_results import Event, Fired, FoundLater, NeverFired, flaws_outside, with_result
 from tracker.domain.pieces.history import HistoryLine, Receipt
 from tracker.domain.pieces.outcomes import LASTING, Flaw, Outcome
 from tracker.domain.pieces.piece import Stage, StepName
@@ -107,7 +107,7 @@ def _correct(change: Change, firing_id: int, ref: str, came: Outcome, seen: int 
 
 def _as_it_came(piece: Piece, history: Sequence[HistoryRow], firing: Firing, was: Outcome, came: Outcome) -> Piece:
     """The piece with the flaws it has by the corrected result."""
-    events = tuple(_events(history, piece))
+    events = tuple(events_of(history, piece))
     line = _line_in(history, firing.id)
     if line.step is StepName.BISQUE:
         came = came.out_of_a_bisque
@@ -165,7 +165,12 @@ def _cracked_here(history: Sequence[HistoryRow], firing_id: int) -> bool:
     return next((bool(facts["cracked_here"]) for facts in told if "cracked_here" in facts), False)
 
 
-def _events(history: Sequence[HistoryRow], piece: Piece) -> Iterator[Event]:
+def seen_outside(history: Sequence[HistoryRow], piece: Piece) -> tuple[Flaw, ...]:
+    """The flaws of a piece that show only on its outside or its foot."""
+    return tuple(one for one in flaws_outside(events_of(history, piece)) if one not in piece.flaws)
+
+
+def events_of(history: Sequence[HistoryRow], piece: Piece) -> Iterator[Event]:
     """What the history tells of the piece's flaws, each firing with its result as it was corrected last."""
     corrected = {one.firing_id: one.outcome for one in history if one.step is StepName.CORRECT_RESULT}
     for line in history:

@@ -23,6 +23,7 @@ from tracker.domain.pieces.piece import Stage, StepName
 from tracker.domain.quantities import mm
 from tracker.domain.refusals import Unusable
 from tracker.domain.rules.engine import judge
+from tracker.domain.rules.food import SHEET_ELSEWHERE
 from tracker.domain.rules.food_standing import FoodWord, firing_of, food_of, last_fire, what_was_tested
 from tracker.domain.rules.food_surface import OVERFIRED, UNLINED
 from tracker.domain.rules.heat import STAYS_POROUS
@@ -90,7 +91,14 @@ _TABLEWARE = (
     Message("wash-by-hand-first", _("Wash it by hand until you know that its glaze survives the dishwasher.")),
     Message("chipped-no-longer", _("Stop using it for food once it's chipped or crazed.")),
 )
-_SMOKED = (Message("dust-smoked", _("It won't hold water, and damp will stain it. Dust it with a dry cloth.")), _EVENLY)
+_NEVER_HEATED = Message(
+    "never-heated", _("Never put it in a microwave, in an oven or on a stove: porous clay gets burning hot.")
+)
+_SMOKED = (
+    Message("dust-smoked", _("It won't hold water, and damp will stain it. Dust it with a dry cloth.")),
+    _NEVER_HEATED,
+    _EVENLY,
+)
 _SEEPS = Message("water-seeps-through", _("Its clay is porous. Don't leave water in it."))
 _POROUS = Message("keep-smoked-dry", _("It's porous: keep it dry."))
 """Said with what the card says first, since small stock leaves out how to keep it."""
@@ -258,7 +266,7 @@ def _says(piece: Piece, answer: FoodAnswer, reader: Reader, *, is_smoked: bool) 
     return say_all([answer.message, *reasons, *kept], reader)
 
 
-_NOT_OF_TESTS = frozenset({NO_LINER, OVERFIRED, UNLINED})
+_NOT_OF_TESTS = frozenset({NO_LINER, OVERFIRED, SHEET_ELSEWHERE, UNLINED})
 """The rules about food that ask for no test."""
 
 
@@ -311,5 +319,5 @@ def _care(piece: Piece, route: Route | None, practice: Practice, *, is_warned: b
     if route is not None and route.needs_yard:
         return _SMOKED
     if route is not None and any(one.rule == STAYS_POROUS for one in judge(piece, route, practice).findings):
-        return (_SEEPS, *_GENTLY)
+        return (_SEEPS, _NEVER_HEATED, *_GENTLY)
     return _GENTLY if is_warned or not piece.holds_food else _TABLEWARE

@@ -7,10 +7,17 @@ from typing import TYPE_CHECKING
 from printing.studio import wall_charts as charts
 from tracker.domain.message import Choice, Message, _
 from tracker.domain.quantities import Units, celsius_as_read
-from tracker.domain.rules.food_standing import is_never_for_food, only_failed, passed_tests, settled
+from tracker.domain.rules.food_standing import (
+    is_never_for_food,
+    metals_never_passed,
+    only_failed,
+    passed_tests,
+    settled,
+)
 from tracker.domain.studio.cautions import food_on
 from tracker.domain.studio.leach_evidence import in_force
 from tracker.domain.studio.materials import Coat, Family, FoodStanding, Trait
+from tracker.domain.studio.metals import POISONS, unnamed_in
 from tracker.usecases.studio.cautions import of_shelf, of_smoked_ware
 from tracker.wording.render import read, say, say_all
 
@@ -80,7 +87,7 @@ def _dangers(studio: Studio) -> Iterator[Message]:
 
 
 def _line(glaze: Glaze, regime: Regime, reader: Reader) -> charts.Glaze:
-    told = Message("limits", "{limits}", limits=limits(glaze, regime))
+    told = Message("limits", "{limits}", limits=(*limits(glaze, regime), *_contents(glaze)))
     return charts.Glaze(
         name=glaze.name,
         matures=read(_matures(glaze, reader), reader),
@@ -89,6 +96,12 @@ def _line(glaze: Glaze, regime: Regime, reader: Reader) -> charts.Glaze:
         food=say(food_of(glaze, regime), reader),
         limits=say(told, reader),
     )
+
+
+def _contents(glaze: Glaze) -> tuple[Message, ...]:
+    """Which metals in it poison whoever eats from it or handles it raw."""
+    metals: tuple[Fact, ...] = (*(one for one in POISONS if one in glaze.holds), *unnamed_in(glaze.metals))
+    return (Message("contains-metals", _("contains {metals}"), metals=metals),) if metals else ()
 
 
 def _matures(glaze: Glaze, reader: Reader) -> Fact:
@@ -102,10 +115,15 @@ def _matures(glaze: Glaze, reader: Reader) -> Fact:
 
 
 def food_of(glaze: Glaze, regime: Regime) -> Message:
-    """A glaze's food standing in a few words; passed tests with their metals, cone and day."""
+    """A glaze's food standing in a few words; passed tests with their metals, cone and day, and metals without any."""
     standing = "over" if only_failed(glaze, regime) else settled(glaze, regime)
     passed = passed_tests(in_force(glaze.tests), regime)
-    return Message("glaze-food", Choice("standing", _FOOD), standing=standing, passed=passed, cones=glaze.cones)
+    told = Message("glaze-food", Choice("standing", _FOOD), standing=standing, passed=passed, cones=glaze.cones)
+    if standing == "over" or standing is FoodStanding.DECORATIVE or not (metals := metals_never_passed(glaze, regime)):
+        return told
+    return Message(
+        "glaze-food-with-care", _("{standing}; {metals} not tested: with care"), standing=told, metals=metals
+    )
 
 
 _FOOD = {

@@ -34,10 +34,10 @@ _FOOD = frozenset({Danger.FOOD})
 _CUTS = frozenset({Danger.SHARP_GLAZE, Danger.DUST})
 _SANDED = frozenset({Stage.BISQUED, Stage.WAXED, Stage.GLAZED})
 """Where a piece is sanded, washed or wiped."""
-_GROUND = frozenset({Flaw.STUCK, Flaw.RAN, Flaw.BLISTERED, Flaw.SHIVERED})
+_GROUND = frozenset({Flaw.STUCK, Flaw.RAN, Flaw.BLISTERED})
 """The flaws whose sharp glaze is ground off (common practice)."""
-_GROUND_AT = frozenset({Stage.FIRED, Stage.GLAZED, Stage.QUEUED})
-"""Where that is done: as it comes out, or before it is fired again."""
+_GROUND_AT = frozenset({Stage.FIRED, Stage.GLAZED, Stage.QUEUED, Stage.CLAIMED})
+"""Where that is done: as it comes out, before it is fired again, or by whoever took it home."""
 
 
 # ---- firings ---------------------------------------------------------------------------------------------------------
@@ -63,7 +63,14 @@ def of_firing(page: FiringPage, studio: Studio) -> tuple[Caution, ...]:
 def _sharp(page: FiringPage) -> frozenset[Danger]:
     """Where something came out with glaze that cuts: it is handled and ground off."""
     came = [row.outcome for row in page.pieces if row.outcome is not None]
-    return _CUTS if any(_GROUND.intersection(one.flaws) for one in came) else _NONE
+    return frozenset().union(*(_of_flaws(one.flaws) for one in came))
+
+
+def _of_flaws(flaws: Iterable[Flaw]) -> frozenset[Danger]:
+    """What cuts on a piece with these flaws."""
+    found = frozenset(flaws)
+    shivered = frozenset({Danger.SHIVERED}) if Flaw.SHIVERED in found else _NONE
+    return shivered | (_CUTS if found & _GROUND else _NONE)
 
 
 def _of_ware(kind: RouteKind) -> frozenset[Danger]:
@@ -203,7 +210,7 @@ def of_piece(
         studio.catalog.practice,
         while_opening(opened, _kinds_in(opened, studio)) if opened else _NONE,
         {Danger.DUST} if piece.stage in _SANDED else _NONE,
-        _CUTS if piece.stage in _GROUND_AT and _GROUND.intersection(piece.flaws) else _NONE,
+        _of_flaws(piece.flaws) if piece.stage in _GROUND_AT else _NONE,
         _PULLED if is_pulled else _NONE,
         _FOOD if piece.use is Use.FOOD else _NONE,
     )

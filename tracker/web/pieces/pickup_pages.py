@@ -15,6 +15,7 @@ from tracker.domain.rules.food_standing import last_fire
 from tracker.domain.studio.people import Person, Right
 from tracker.domain.studio.spelling import plain
 from tracker.forms.page_forms import HandOverForm, read_form
+from tracker.usecases.firing.results import seen_outside
 from tracker.usecases.labels.home_papers import needs_a_warning
 from tracker.usecases.pieces import found_again
 from tracker.usecases.pieces import pickup as handing
@@ -39,7 +40,7 @@ if TYPE_CHECKING:
     from flask.typing import ResponseReturnValue
 
     from tracker.domain.pieces.history import Receipt
-    from tracker.store.pieces.queries import PieceRow
+    from tracker.store.pieces.queries import PiecePage, PieceRow
 
 pages = Blueprint("pickup", __name__)
 
@@ -167,12 +168,13 @@ def _all_ready() -> Listed[PieceRow]:
     )
 
 
-def _result(row: PieceRow) -> Message | None:
+def _result(row: PieceRow, page: PiecePage) -> Message | None:
     """What came of a fired piece, with what was found after its firing was unloaded; None before its glaze firing."""
     outcome = row.outcome
     if outcome is None or row.piece.stage not in {Stage.FIRED, Stage.CLAIMED}:
         return None
-    if later := in_order(set(row.piece.flaws) - set(outcome.flaws)):
+    outside = seen_outside(page.history, row.piece)
+    if later := in_order({*row.piece.flaws, *outside} - set(outcome.flaws)):
         found = Message("found-later", _("{flaws} (found after unloading)"), flaws=came_out(later))
         came = (found,) if outcome.is_good else (outcome.message, found)
         return Message("result-with-later", "{all}", all=came)
@@ -195,7 +197,7 @@ def _shown(row: PieceRow, pictures: Mapping[int, Plain]) -> Plain:
         "clay": piece.clay.name,
         "glaze": glazes_of(piece),
         "stage": piece.stage,
-        "outcome": _result(row),
+        "outcome": _result(row, page),
         "place": piece.shelf,
         "since": row.since,
         "maker": row.maker_name,
@@ -204,7 +206,8 @@ def _shown(row: PieceRow, pictures: Mapping[int, Plain]) -> Plain:
         "food": food,
         "food_lines": lines,
         "warned": needs_a_warning(page, studio),
-        "is_good": row.outcome is None or (row.outcome.is_good and not piece.flaws),
+        "is_good": row.outcome is None
+        or (row.outcome.is_good and not piece.flaws and not seen_outside(page.history, piece)),
         "can_go": can_go,
         "is_lost": piece.stage is Stage.LOST,
         "can_be_found": found_url(row.ref, Job(StepName.FIND)) is not None,

@@ -16,6 +16,7 @@ from tracker.domain.rules.food_standing import last_fire
 from tracker.domain.studio.materials import ClayKind
 from tracker.domain.studio.people import Right
 from tracker.forms.page_forms import BadForm
+from tracker.usecases.firing.results import seen_outside
 from tracker.usecases.labels.home_papers import needs_a_warning
 from tracker.usecases.pieces.actions import (
     CAN_BE_FIRED,
@@ -150,6 +151,8 @@ def _wrong(page: PiecePage, catalog: Catalog) -> tuple[Message, ...]:
     caught = house().store.read.firings.caught(piece_id=pot.id) if pot.in_firing is not None else ()
     hot = [found.message for one in caught for found in one.findings]
     flaws = [Message("its-flaws", "{flaws:capital}.", flaws=came_out(in_order(pot.flaws)))] if pot.flaws else []
+    if outside := seen_outside(page.history, pot):
+        flaws.append(Message("flaws-outside", _("Outside or foot: {flaws}."), flaws=came_out(outside)))
     apart = [row for row in page.mates if row.piece.stage is not pot.stage]
     never = never_for_food(catalog, pot) if pot.stage in STILL_TO_FIRE else None
     more = (fires_apart(page, catalog), never)
