@@ -22,7 +22,7 @@ from tracker.domain.rules.engine import RULES, judge
 from tracker.domain.studio.kilns import COMMON_ROUTES, Atmosphere, Kiln, Room, Route
 from tracker.domain.studio.leach_evidence import failures
 from tracker.domain.studio.materials import Clay, ClayKind, Family, FoodStanding, Glaze, Layer, Trait, Zone
-from tracker.domain.studio.metals import LEACH_HAZARDS, LIMITED, WATCHED
+from tracker.domain.studio.metals import LEACH_HAZARDS, LIMITED, POISON_FUME, WATCHED
 from tracker.domain.studio.settings import COMMON_PRACTICE
 from tracker.forms.rules.what_if import read_what_if
 
@@ -66,6 +66,7 @@ CONDITIONS = {
     "indoor-glaze-in-raku": "kind == 'raku' and any([layer['family'] not in ('outdoor', 'outside') "
     "and layer['coat'] == 'glaze' for layer in layers])",
     "nameless-material": "clay_kind == 'unknown' or any([layer['family'] == 'outside' for layer in layers])",
+    "poisonous-fume-outdoors": "kind in ('raku', 'horsehair', 'pit') and any([layer['fumes'] for layer in layers])",
     "horsehair-unburnished": "kind == 'horsehair' and burnished == False",
     "clay-stays-porous": "use != 'food' and kind != 'bisque' and clay_low > cone",
     "ware-already-mature": "outdoors and ((fired_to != None and fired_to >= clay_low) or mended)",
@@ -75,6 +76,8 @@ CONDITIONS = {
     "decorative-glaze-for-food": "use == 'food' and any([layer['food'] == 'decorative' for layer in layers])",
     "outdoors-for-food": "use == 'food' and outdoors",
     "clay-porous-for-food": "use == 'food' and kind != 'bisque' and (clay_low > cone or absorption > limit)",
+    "sheet-for-hotter-firing": "use == 'food' and kind != 'bisque' and clay_low <= cone and cone < clay_high "
+    "and clay_high - clay_low > 10 and absorption > 0",
     "nameless-clay-for-food": "use == 'food' and kind != 'bisque' and clay_kind == 'unknown' and absorption == 0",
     "release-over-limit": "use == 'food' and any([layer['failed'] for layer in layers])",
     "crackle-for-food": "use == 'food' and any(['crackle' in layer['traits'] for layer in layers])",
@@ -92,6 +95,7 @@ CONDITIONS = {
     "and not any([layer['coat'] == 'glaze' and layer['zone'] == 'inside' for layer in layers])",
     "unlined-for-food": "use == 'food' and kind in ('shelf', 'overglaze', 'once-fire') "
     "and not any([layer['coat'] == 'glaze' and layer['zone'] in ('inside', 'all-over') for layer in layers])",
+    "shivered-ware-cuts": "use != 'food' and 'shivered' in flaws",
     "refire-too-cool": "flaws and any([layer['coat'] == 'glaze' and layer['low'] > cone for layer in layers])",
     "refire-opens-crack": "not outdoors and cracked",
     "refire-warps-more": "bent and cone >= clay_low",
@@ -202,6 +206,7 @@ def names_of(ware: Ware, route: Route) -> dict[str, Any]:
         "outdoors": route.is_pulled_hot,
         "clay_kind": str(ware.clay.kind),
         "clay_low": ware.clay.cone_low.rank,
+        "clay_high": ware.clay.cone_high.rank,
         "clay_ceiling": ware.clay.ceiling.rank,
         "absorption": ware.clay.absorption_pct or 0,
         "build": str(ware.build),
@@ -252,6 +257,7 @@ def names_of(ware: Ware, route: Route) -> dict[str, Any]:
                 "poison": [metal for metal in LIMITED if metal in layer.glaze.holds],
                 "watched": [metal for metal in WATCHED if metal in layer.glaze.holds],
                 "leaches": [metal for metal in LEACH_HAZARDS if metal in layer.glaze.holds],
+                "fumes": [metal for metal in POISON_FUME if metal in layer.glaze.holds],
                 "failed": bool(failures(layer.glaze.tests, COMMON_PRACTICE.regime)),
             }
             for layer in ware.layers

@@ -506,7 +506,7 @@ RULES = (
             "the limit for food."
         ),
         remedy=for_instructor(
-            _("Make the piece decorative, or ask staff to accept the risk."),
+            _("Have its absorption measured at this cone, make the piece decorative, or ask staff to accept the risk."),
             _("Make the piece decorative, or accept the risk."),
             _("Measure its absorption at this cone by ASTM C373, make the piece decorative, or accept the risk."),
         ),

@@ -112,7 +112,7 @@ RULES = (
     Rule(
         name="poisonous-fume-outdoors",
         about="heat",
-        when="lead, cadmium or selenium in a glaze in a raku, horsehair or pit firing, where people stand in its fume",
+        when="lead, cadmium or selenium in a glaze in a raku, horsehair or pit firing, where people breathe its fume",
         level=Level.ASK,
         look=_poisonous_fume,
         kinds=SMOKED,
