@@ -15,7 +15,7 @@ from tracker.domain.message import Choice, Message, Sentences, _, together
 from tracker.domain.quantities import celsius
 from tracker.domain.studio.kilns import PULLED_HOT, Atmosphere, Fuel, RouteKind
 from tracker.domain.studio.materials import Coat, HowOn, Trait
-from tracker.domain.studio.metals import LIMITED, WATCHED, Metal
+from tracker.domain.studio.metals import LIMITED, POISON_FUME, WATCHED, Metal
 
 if TYPE_CHECKING:
     from tracker.domain.studio.kilns import Kiln
@@ -375,7 +375,7 @@ _OF_WOOD: Final = frozenset({RouteKind.WOOD, RouteKind.PIT})
 _OPEN_FIRE: Final = PULLED_HOT | _OF_WOOD
 _WITHOUT_DOORS: Final = PULLED_HOT | {RouteKind.PIT}
 """What is pulled hot from a kiln that opens in a moment, and what has neither walls nor shelves."""
-_FUMES: Final = frozenset({Metal.COPPER, Metal.MANGANESE, Metal.LEAD, Metal.CADMIUM, Metal.SELENIUM})
+_FUMES: Final = frozenset({Metal.COPPER, Metal.MANGANESE, *POISON_FUME})
 """The metals that leave a glaze in the fire and poison whoever breathes them (common practice)."""
 _TOXIC: Final = frozenset({*LIMITED, *WATCHED, Metal.ANTIMONY, Metal.ARSENIC, Metal.SELENIUM, Metal.LITHIUM})
 """The metals of raw glaze that poison or irritate whoever handles it (suppliers' safety sheets, from memory)."""
