@@ -64,6 +64,13 @@ def test_what_is_reached_is_said_with_its_temperature() -> None:
     assert said(answer.brief) == "cone 6, 1,222 °C, plus 43%"
 
 
+@pytest.mark.parametrize(
+    ("fraction", "code"), [(0.05, "just-past-cone"), (0.5, "cone-reached"), (0.99, "almost-next-cone")]
+)
+def test_nearer_to_a_cone_than_the_model_can_tell_no_percents_are_told(fraction: float, code: str) -> None:
+    assert Reached("self-supporting", Cone.parse("5.5"), fraction).message.code == code
+
+
 @given(curve=curves(), hotter=st.floats(0, 60), more=st.floats(1, 20_000), at=st.floats(0, 1_400), kind=kinds)
 def test_more_heat_or_longer_never_reaches_less(
     curve: Curve, hotter: float, more: float, at: float, kind: Kind

@@ -202,7 +202,7 @@ def test_a_body_reduction_says_what_keeps_people_from_carbon_monoxide() -> None:
 
     (reduces,) = [one for one in schedule.segments if code_of(one) == "body-reduction"]
     assert isinstance(reduces.note, Message)
-    assert all(word in said(reduces.note) for word in ("carbon monoxide", "Ventilate", "alarm"))
+    assert all(word in said(reduces.note) for word in ("carbon monoxide", "upwind", "ventilate", "alarm"))
 
 
 @pytest.mark.parametrize("atmosphere", [one for one in (*Atmosphere, None) if one is not Atmosphere.REDUCTION], ids=str)

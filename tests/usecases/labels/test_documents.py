@@ -192,6 +192,7 @@ def test_each_regime_has_its_own_words_for_ware_not_for_food(store: Store) -> No
     # The first wording of 21 CFR 109.16 (from memory); elsewhere short words of our own.
     assert "Not for Food Use. May Poison Food." in american
     assert "NOT FOR FOOD OR DRINK" in words_of(store, DocumentKind.NOT_FOR_FOOD, ref)
-    assert "“NOT FOR FOOD OR DRINK”. Fire it on or carve it. Make the letters at least 3.2 mm high" in words_of(
-        store, DocumentKind.CARE, ref
-    )
+    card = words_of(store, DocumentKind.CARE, ref)
+    assert "“NOT FOR FOOD OR DRINK”. Fire it on or engrave it. Make the letters at least 3.2 mm high" in card
+    # Fired clay and glaze are glass and silica dust under a drill (common practice).
+    assert all(word in card for word in ("wet", "goggles", "respirator"))

@@ -90,12 +90,16 @@ class Reached:
             return cone
         if part < _JUST_PAST:
             return Message("just-past-cone", _("{cone} (just past it)"), cone=cone)
+        if part > _ALMOST:
+            return Message("almost-next-cone", _("{cone}, almost cone {next}"), cone=cone, next=str(after))
         words = _("{cone}, and {part} of the way to cone {next}")
         return Message("cone-reached", words, cone=cone, part=percent(part), next=str(after))
 
 
 _JUST_PAST = 10
 """Percent of the way to the next cone under which nobody could tell the two apart."""
+_ALMOST = 100 - _JUST_PAST
+"""The same below that next cone: a model of cones errs by as much (common practice)."""
 
 
 def _after(cone: Cone, kind: Kind) -> Cone | None:

@@ -131,10 +131,13 @@ _QUARTZ = Message(
 _DRYING = Message("glaze-dries", _("Let wet glaze dry with the vents open."))
 _REDUCTION = _(
     "Body reduction, from when cone {starts} is down until cone {ends} is down. Only for people trained on this kiln. "
-    "Push the damper in until a soft flame shows at the spy hole. It makes carbon monoxide. Ventilate. "
-    "Check that the alarm works."
+    "Push the damper in until a soft flame shows at the spy hole. It makes carbon monoxide. "
+    "Outdoors, stand upwind. Indoors, ventilate and check that the alarm works."
 )
-_CLIMB = Message("light-reduction", _("Keep a light reduction up to the last cone. Then fire clean for a few minutes."))
+_CLIMB = Message(
+    "light-reduction",
+    _("Keep a light reduction here and in the last segment. Once the last cone is down, fire clean for a few minutes."),
+)
 _WATCH = Message(
     "look-at-witnesses",
     _("Watch the witness cones from here on. They decide when the firing is done, not the pyrometer."),

@@ -259,8 +259,9 @@ _HOME = (
         caution=Message(
             "mark-the-base-too",
             _(
-                "If a piece is never fired again, mark its base with the same words too. Fire them on or carve them. "
-                "Make the letters at least {height} high. Or drill a hole through its food surface, if it has one."
+                "If a piece is never fired again, mark its base with the same words too. Fire them on or engrave them. "
+                "Make the letters at least {height} high. Or drill a hole through its food surface, if it has one. "
+                "Engrave and drill wet, in goggles and a respirator."
             ),
             height=going_home.CONSPICUOUS,
         ),

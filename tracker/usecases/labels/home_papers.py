@@ -169,13 +169,14 @@ def base_mark(ref: str, regime: Regime, *, may_change: bool = False) -> Message:
 
 _BASE = {
     "no": _(
-        "Mark the base permanently beside {ref}: “{words}”. Fire it on or carve it. "
-        "Make the letters at least {height} high. Or drill a hole through its food surface, if it has one."
+        "Mark the base permanently beside {ref}: “{words}”. Fire it on or engrave it. "
+        "Make the letters at least {height} high. Or drill a hole through its food surface, if it has one. "
+        "Engrave and drill wet, in goggles and a respirator."
     ),
     "yes": _(
         "Keep its not-for-food label on until a later firing comes out well. If it's never fired again, "
-        "mark the base permanently beside {ref}: “{words}”. Fire it on or carve it. "
-        "Make the letters at least {height} high."
+        "mark the base permanently beside {ref}: “{words}”. Fire it on or engrave it. "
+        "Make the letters at least {height} high. Engrave wet, in goggles and a respirator."
     ),
 }
 

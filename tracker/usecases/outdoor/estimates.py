@@ -151,6 +151,7 @@ class RoundPull:
                 "between {low} and {high}. By then every piece must be in its bin."
             )
             yield Message("stays-hot", words, limit=celsius(hot_enough_c(self.kind, self.practice)), **window)
+        yield from self._first_late(lasts.low)
         if self.is_full:
             many = Plural(
                 "pullers",
@@ -160,6 +161,16 @@ class RoundPull:
             )
             counts = {"many": self.many, "safe": self.safe, "likely": likely, "high": high}
             yield Message("more-than-in-time", many, pullers=self.pullers, **counts)
+
+    def _first_late(self, low_s: float) -> Iterator[Message]:
+        """That a wall that cools in `low_s` is too cool before even the first piece is out, where that is so."""
+        hair_s = self.practice.hair_s if self.kind is RouteKind.HORSEHAIR else 0.0
+        first_s = self.practice.lid_s + self.practice.pull_s + hair_s
+        if low_s < first_s:
+            words = _(
+                "Opening the kiln and pulling the first piece takes {first}. A wall that cools fast is too cool then."
+            )
+            yield Message("first-may-be-late", words, first=seconds(first_s))
 
 
 def pull_of(it: SessionSeen, one: RoundSeen) -> RoundPull | None:
