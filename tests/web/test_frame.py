@@ -36,4 +36,6 @@ def test_the_address_of_a_style_tells_what_is_in_it(room: Room) -> None:
 
     address = re.search(r'href="(/static/footring\.css\?v=([0-9a-f]+))"', page)
     assert address is not None
-    assert sha256(room.visit(INES).get(address[1]).data).hexdigest().startswith(address[2])
+    style = room.visit(INES).get(address[1])
+    assert sha256(style.data).hexdigest().startswith(address[2])
+    assert "Set-Cookie" not in style.headers, "a cache on the way may keep a copy"

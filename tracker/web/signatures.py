@@ -10,6 +10,7 @@ from flask_wtf.csrf import CSRFProtect
 
 if TYPE_CHECKING:
     from flask import Flask
+    from flask.sessions import SessionMixin
     from itsdangerous import URLSafeTimedSerializer
 
 _MOST_KEPT = 10_000
@@ -27,6 +28,10 @@ class OneSerializer(SecureCookieSessionInterface):
         if self._made is None:
             self._made = super().get_signing_serializer(app)
         return self._made
+
+    def should_set_cookie(self, app: Flask, session: SessionMixin) -> bool:
+        """Whether the answer carries the cookie: a static file doesn't, since anything between may keep a copy."""
+        return request.endpoint != "static" and super().should_set_cookie(app, session)
 
 
 class FormTokens(CSRFProtect):  # type: ignore[misc]  # the library has no types

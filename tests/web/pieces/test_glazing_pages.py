@@ -22,6 +22,8 @@ from tracker.usecases.pieces.outlooks import outlook_of
 from tracker.usecases.rules import questions
 from tracker.usecases.studio import catalog as materials
 from tracker.web.pieces.glazing_presenters import firings_shown
+from tracker.wording.reader import ANYONE
+from tracker.wording.render import say
 
 if TYPE_CHECKING:
     from werkzeug.test import TestResponse
@@ -83,6 +85,18 @@ def test_what_can_go_is_shown_at_once_and_the_rest_is_folded_by_reason(room: Roo
     assert re.search(r"<h3>Not for food<.*?Gilt Edge", answer.text, re.DOTALL)
 
 
+def test_glazes_refused_for_the_clay_of_a_piece_are_not_told_to_be_unfit_for_food(room: Room) -> None:
+    bowl, catalog = room.bisqued(use=Use.FOOD), room.store.read.catalog()
+    porous = replace(bowl, clay=replace(bowl.clay, absorption_pct=12.0))
+
+    never = shelf.sorted_shelf(shelf.candidates_for(porous, catalog, Zone.INSIDE)).never
+
+    groups = {heading.code: {one.name for one in many} for heading, many in never.items()}
+    assert "Iron Gate" in groups["reason-clay"]
+    assert "Gilt Edge" in groups["reason-food"], "decorative on any clay"
+    assert not {name for name in groups["reason-food"] if catalog.glazes[name].burns_away}
+
+
 def test_a_glaze_hotter_than_the_clay_stands_is_offered_to_no_approval(room: Room) -> None:
     bowl, catalog = room.bisqued(), room.store.read.catalog()
     bowl = replace(bowl, clay=catalog.clays["Middle Gray"])
@@ -105,7 +119,7 @@ def test_a_second_layer_is_judged_on_top_of_the_first(room: Room) -> None:
     level, says = glazes_on(answer)["Iron Gate"]
     assert level == "refuse"
     assert "Plum Gloss" not in says
-    assert answer.text.count("No cone fits both") == 1
+    assert answer.text.count(say(shelf.NO_CONE_FITS, ANYONE)) == 1
     assert re.search(r'<ol class="layers"><li>.*?<b>Plum Gloss</b><small>inside', answer.text, re.DOTALL)
 
 
@@ -414,19 +428,22 @@ def test_raw_glaze_is_washed_off_only_after_a_question_and_leads_back(room: Room
     page = ines.get(f"/p/{ref}/glaze").text
     answer = ines.post(f"/p/{ref}/step", {"step": "wash off", "ref": ref, "glazing": "yes"}, follow_redirects=True)
 
-    assert '<form class="confirm"' in page.partition("Wash it all off")[2].partition("</details>")[0]
+    assert '<form class="confirm"' in page.partition("Wash all glaze off")[2].partition("</details>")[0]
     assert answer.request.path == f"/p/{ref}/glaze"
     assert room.piece(ref).layers == ()
 
 
-def test_slip_on_greenware_is_never_told_to_go_under_water(room: Room) -> None:
+def test_slip_on_greenware_asks_nothing_of_the_foot_and_is_never_told_to_go_under_water(room: Room) -> None:
     slip = a_glaze("Chalk slip", coat=Coat.SLIP, cone_low="06", cone_high="10")
     materials.add(room.store, room.asks(ADA), slip)
     raw = room.greenware(INES).ref
-    pieces.glaze(room.store, room.asks(INES), raw, "Chalk slip", Zone.OUTSIDE)
+    pieces.glaze(room.store, room.asks(INES), raw, "Chalk slip", Zone.OUTSIDE, foot=Foot.WAXED)
 
     pages = [room.visit(INES).get(address).text for address in (f"/p/{raw}/glaze", f"/slip/{raw[1:]}")]
 
+    assert 'name="glaze"' in pages[0]
+    assert 'name="foot"' not in pages[0]
+    assert room.piece(raw).foot is None, "wax on it burns off in the bisque"
     for page in pages:
         assert 'value="wash off"' in page
         assert not re.search(r"wash (it|the)|sink|\brinse off", page, re.IGNORECASE)

@@ -37,8 +37,8 @@ class UsualForm:
 
     A piece of it is `called` by that name, where not by another. The width of a mug goes over its handle.
     A `lid` is as high and as wide. `build` is how studios mostly make it, `use` what it is for, where either goes
-    without saying. `is_open` says that steam finds its way out; a closed form has no usual size
-    and has to tell of its hole.
+    without saying. `is_open` says that steam finds its way out; a closed form has to tell of
+    its hole.
     """
 
     name: Message
@@ -98,6 +98,8 @@ USUAL_FORMS: Mapping[Form, UsualForm] = {
         build=Build.SLAB,
         use=Use.DECORATIVE,
     ),
-    Form.CLOSED: UsualForm(name=Message("closed-form", _("closed form")), is_open=False),
+    Form.CLOSED: UsualForm(
+        name=Message("closed-form", _("closed form")), sizes=_sizes("120 x 120 x 120", "5 x 5 x 5"), is_open=False
+    ),
 }
 """Every form with what is usual of it. The sizes are common practice, from no source: a maker corrects them."""

@@ -56,8 +56,9 @@ class SizeDoubt:
     @property
     def message(self) -> Message:
         """The question."""
-        words = _("{typed}? Did you mean {meant}?")
-        return Message("size-doubted", words, typed=self.read_as(self.typed), meant=self.read_as(self.meant))
+        words = _("{sides:capital}: {typed}? Did you mean {meant}?")
+        told = {"typed": self.read_as(self.typed), "meant": self.read_as(self.meant)}
+        return Message("size-doubted", words, sides=_named(self.sides), **told)
 
     @property
     def key(self) -> str:
@@ -91,10 +92,11 @@ class FarOut:
     @property
     def message(self) -> Message:
         """The question."""
-        words = Choice("of", {"piece": _("Check the size: {typed}. Is that right?"), "lid": _LID_DOUBTED})
+        words = Choice("of", {"piece": _("Check the {sides}: {typed}. Is that right?"), "lid": _LID_DOUBTED})
         if not self.texts:
             return Message("no-lid", _("Register without a lid?"))
-        return Message("size-far-out", words, typed=self.texts, of="lid" if self.sides == (LID,) else "piece")
+        of = "lid" if self.sides == (LID,) else "piece"
+        return Message("size-far-out", words, sides=_named(self.sides), typed=self.texts, of=of)
 
     @property
     def key(self) -> str:
@@ -112,6 +114,17 @@ class FarOut:
 
 
 _LID_DOUBTED = _("Lid width: {typed}. Is that right for this jar?")
+_NAMES = {
+    "height": Message("height-of-piece", _("height")),
+    "width": Message("width-of-piece", _("width")),
+    "depth": Message("depth-of-piece", _("depth")),
+    LID: Message("lid-width", _("lid width")),
+}
+
+
+def _named(sides: tuple[str, ...]) -> tuple[Message, ...]:
+    """What the fields of these sides are called."""
+    return tuple(_NAMES[side] for side in sides)
 
 
 def size_question(

@@ -124,22 +124,26 @@ def sorted_shelf(candidates: Sequence[Candidate], shown_well: Container[str] = (
 
 
 _ABOUT = {rule.name: rule.about for rule in RULES}
+_OTHER = Message("reason-other", _("Other reasons"))
 _REASONS = (
     (Message("reason-heat", _("The heat doesn't fit")), {"heat"}),
     (Message("reason-food", _("Not for food")), {"food"}),
     (Message("reason-kiln", _("It would stick or wouldn't fit")), {"kiln", "prep", "shock", "vapor", "load"}),
-    (Message("reason-other", _("Other reasons")), {""}),
+    (_OTHER, {""}),
 )
 """Why a glaze can't go on, in the order in which it is told: each with what the rules are about that say so."""
 
 NO_CONE_FITS = Message(
     "reason-no-shared-cone",
-    _("No cone fits both these and the glaze on the piece: the heat that melts one ruins the other"),
+    _("These glazes need a different heat from the one on the piece"),
 )
 RAW_OVERGLAZE = Message("reason-raw-overglaze", _("Not over a raw overglaze. Fire the overglaze first"))
 SAY_WHY = (NO_CONE_FITS, RAW_OVERGLAZE)
 """Say by themselves why each glaze under them can't go on."""
-_HEADINGS = (*SAY_WHY, *(heading for heading, _abouts in _REASONS))
+OF_THE_CLAY = Message("reason-clay", _("Because of the clay"))
+_ABOUT_CLAY = {"clay-porous-for-food", "nameless-clay-for-food"}
+"""The rules that keep a piece from food whatever glaze is on it."""
+_HEADINGS = (*SAY_WHY, OF_THE_CLAY, *(heading for heading, _abouts in _REASONS))
 
 
 def _heading_of(one: Candidate) -> Message:
@@ -148,7 +152,13 @@ def _heading_of(one: Candidate) -> Message:
         return NO_CONE_FITS
     if one.reason.code == "coat-over-raw-overglaze":
         return RAW_OVERGLAZE
-    return next(heading for heading, abouts in _REASONS if _ABOUT.get(one.reason.code, "") in abouts)
+    if one.reason.code in _ABOUT_CLAY:
+        return OF_THE_CLAY
+    about = _ABOUT.get(one.reason.code, "")
+    if one.glaze.burns_away and about == "food":
+        # Nothing of it stays: what is not for food is under it.
+        return _OTHER
+    return next(heading for heading, abouts in _REASONS if about in abouts)
 
 
 def usual_zone(piece: Piece) -> Zone:
@@ -171,6 +181,11 @@ def goes_on_now(piece: Piece, glaze: Glaze, catalog: Catalog) -> bool:
     if piece.stage is not Stage.GREENWARE:
         return True
     return glaze.coat in ON_CLAY or (glaze.coat is Coat.GLAZE and catalog.fires_once)
+
+
+def keeps_its_foot(piece: Piece, catalog: Catalog) -> bool:
+    """Whether what is done to the foot now lasts until glaze melts on the piece; a bisque burns wax off."""
+    return piece.stage is not Stage.GREENWARE or catalog.fires_once
 
 
 def _judged(piece: Piece, glaze: Glaze, catalog: Catalog, zone: Zone) -> Candidate:

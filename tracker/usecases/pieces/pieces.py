@@ -22,7 +22,7 @@ from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.materials import Layer, Zone
 from tracker.domain.studio.people import Right
 from tracker.usecases.pieces.changed_piece import held_where_unfit
-from tracker.usecases.pieces.glaze_shelf import goes_on_now
+from tracker.usecases.pieces.glaze_shelf import goes_on_now, keeps_its_foot
 from tracker.usecases.pieces.layers import ask_by_itself, kept_for_undo, take_back_questions, told_before
 from tracker.usecases.pieces.lookup import find_piece, held_piece, named
 from tracker.usecases.pieces.revalidate import declined, moves_of, right_again, stays_of, waited_since
@@ -175,7 +175,7 @@ def _glaze(
         return _wax_alone(change, piece, glaze, zone)
     after = replace(
         piece.wearing(Layer(glaze, zone)).take(step),
-        foot=foot or piece.foot,
+        foot=(foot if keeps_its_foot(piece, catalog) else None) or piece.foot,
         catch_plate=piece.catch_plate if catch_plate is None else catch_plate,
         glazed_at=piece.glazed_at if glaze.burns_away else change.request.at,
     )

@@ -49,10 +49,13 @@ def make_decorative(store: Store, request: Request, refs: tuple[str, ...]) -> Re
 
 def _make_decorative(change: Change, refs: tuple[str, ...]) -> Receipt:
     pots = [held_piece(change, StepName.SET_RIGHT, ref, None) for ref in refs]
-    done = [set_right_within(change, pot, Told(use=Use.DECORATIVE)) for pot in pots if pot.use is not Use.DECORATIVE]
-    counted = Plural("count", "{count} piece is decorative now.", "{count} pieces are decorative now.")
-    message = Message("all-decorative", counted, count=len(done))
-    return Receipt(message=message, ref=pots[0].ref, piece_id=pots[0].id, refs=tuple(pot.ref for pot in pots))
+    for pot in pots:
+        if pot.use is not Use.DECORATIVE:
+            set_right_within(change, pot, Told(use=Use.DECORATIVE))
+    told = Plural("pieces", "{pieces} is decorative now.", "{count} pieces are decorative now.")
+    named = tuple(pot.ref for pot in pots)
+    message = Message("all-decorative", told, pieces=named, count=len(named))
+    return Receipt(message=message, ref=named[0], piece_id=pots[0].id, refs=named)
 
 
 def _with_lid(change: Change, pot: NewPiece, lid: NewPiece | None) -> tuple[Receipt, ...]:

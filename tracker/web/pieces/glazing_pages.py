@@ -204,10 +204,11 @@ def _done(code: str, do: Callable[[PieceRow], Receipt], then: Callable[[str], st
 def _must_say_all(piece: Piece, coat: NewLayer) -> None:
     """Refuse a coat while nobody has said what is done about the foot, nor what catches a glaze that runs."""
     missing: dict[str, Message] = {}
-    glazes = house().store.read.catalog().glazes
+    catalog = house().store.read.catalog()
+    glazes = catalog.glazes
     if coat.glaze in glazes and glazes[coat.glaze].coat not in GLASS:
         return
-    if piece.foot is None and coat.foot is None:
+    if shelf.keeps_its_foot(piece, catalog) and piece.foot is None and coat.foot is None:
         missing["foot"] = Message("no-foot", _("Choose what was done to the foot."))
     worn = [*(layer.glaze for layer in piece.layers), *([glazes[coat.glaze]] if coat.glaze in glazes else [])]
     runny = [glaze.name for glaze in worn if Trait.RUNNY in glaze.traits]
@@ -239,6 +240,7 @@ def _page(row: PieceRow, search: GlazeSearch, refusal: Refusal | None = None) ->
         back=telling.address_of(row.ref),
         clear=catalog.practice.foot_clear_mm,
         can_glaze=can_glaze,
+        asks_foot=can_glaze and shelf.keeps_its_foot(row.piece, catalog),
         can_wash=StepName.WASH_OFF in can,
         put_back=to_put_back(reader, row.piece.id, g.person, house().clock()),
         way_off=str(way_off(row.piece)),
@@ -257,7 +259,8 @@ def _page(row: PieceRow, search: GlazeSearch, refusal: Refusal | None = None) ->
             most=most_shown(
                 row.piece,
                 is_asked=bool(ways and ways["asked"]),
-                is_told=(taken is not None and taken.can_go_on) or "glaze" in request.form,
+                is_told=(taken is not None and taken.can_go_on)
+                or not (refusal is None or isinstance(refusal, BadForm)),
             ),
             can_glaze=can_glaze,
         ),

@@ -21,6 +21,7 @@ from tracker.web.piece_presenters import address_of
 from tracker.web.pieces.photo_presenters import newest_shown
 from tracker.web.plain_input import whole
 from tracker.web.presenters import catalog, today
+from tracker.web.wording import said
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -139,10 +140,14 @@ def _rows(rows: Iterable[PieceRow], outlooks: Mapping[int, Outlook]) -> list[dic
     rows = tuple(rows)
     ago, pictures = current_app.jinja_env.filters["ago"], newest_shown(rows)
     return [
-        telling.row_for_list(row, outlooks[row.piece.id], g.person, ago(row.since))
+        telling.row_for_list(row, outlooks[row.piece.id], g.person, _age(ago(row.since)))
         | {"photo": pictures.get(row.piece.id), "build": row.piece.build}
         for row in rows
     ]
+
+
+def _age(ago: str) -> str:
+    return said(Message("age-at-stage", _("{ago} at this stage"), ago=ago))
 
 
 def _lost_lately() -> list[dict[str, Any]]:

@@ -186,6 +186,7 @@ def _stages(page: PiecePage) -> dict[str, Any]:
 def _ways(page: PiecePage, ways: Sequence[Way], can: frozenset[StepName]) -> dict[str, Any]:
     """The firings, those that take the piece or might apart from those that never do."""
     wish = page.row.wish.route if page.row.wish else ""
+    going = page.piece.route or wish
     main_way, declined = first_open(ways, page.piece, can, wish), declined_by(page)
     shown = telling.ways_shown(ways, page.piece)
     return {
@@ -193,6 +194,11 @@ def _ways(page: PiecePage, ways: Sequence[Way], can: frozenset[StepName]) -> dic
         "never": [way for way in shown if way["verdict"] == "refuse"],
         "ways_in_short": _in_short(page.piece, ways),
         "main_way": next((way for way in shown if way["route"] == main_way), None),
+        # What isn't asked for yet may still go to any that takes it; what needs approval first is told there.
+        "is_pulled": any(
+            way.is_pulled_hot and (way.route == going if going else way.verdict not in {"ask", "refuse"})
+            for way in ways
+        ),
         "way_to_ask": next((way for way in shown if way["route"] == first_to_ask(ways, page.questions)), None),
         "declined": declined,
         "asked_about": {question.route for question in page.questions if question.answered_at is None},

@@ -40,6 +40,7 @@ for (const form of document.querySelectorAll("form[data-new-piece]")) {
     fill("lid_height", usual.fillLidHeight);
     fill("lid_width", usual.fillLidWidth);
     tellOpen(Boolean(usual.name));
+    offerOpen(!usual.closed);
     if (says) says.hidden = !(saysElse.hidden = Boolean(usual.fillHeight));
   };
 
@@ -48,6 +49,12 @@ for (const form of document.querySelectorAll("form[data-new-piece]")) {
     const open = form.querySelector("input[name=form][value=open]");
     const isTold = form.querySelector("input[name=form]:checked") !== null;
     if (isOpen ? !isTold : filled.open) open.checked = filled.open = isOpen;
+  };
+
+  /** Offer "open" before the closed choices, or after them for a closed form. */
+  const offerOpen = (isFirst) => {
+    const open = form.querySelector("input[name=form][value=open]").closest("label");
+    open.parentElement[isFirst ? "prepend" : "append"](open);
   };
 
   /** Why no firing makes the clay that was picked fit for food, as long as that is its use. */
