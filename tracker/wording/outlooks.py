@@ -28,6 +28,7 @@ if TYPE_CHECKING:
 _FOR_MAKER: Mapping[Next, Template] = {
     Next.TELL: _("Say whether it's open or closed. Then let it dry."),
     Next.IDENTIFY: _("Ask the instructor which clay it is."),
+    Next.MEASURE: _("Ask the instructor, or make it decorative. The absorption of its clay isn't known."),
     Next.UNFIT: _("Make it decorative, or ask the instructor. Its clay stays too porous for food."),
     Next.DRY: _("Let it dry. Staff load it when it's bone dry."),
     Next.FIRE_ONCE: _("Ask the instructor to approve firing it once, or take its glaze off."),
@@ -58,6 +59,7 @@ _FOR_MAKER: Mapping[Next, Template] = {
 _FOR_OTHERS: Mapping[Next, Template] = {
     Next.TELL: _("Its maker says whether it's open or closed."),
     Next.IDENTIFY: _("Its maker asks which clay it is."),
+    Next.MEASURE: _("Its maker asks the instructor. The absorption of its clay isn't known."),
     Next.UNFIT: _("Its maker makes it decorative, or asks. Its clay stays too porous for food."),
     Next.DRY: _("Let it dry. Load it in a bisque when it's bone dry."),
     Next.FIRE_ONCE: _("Its maker asks the instructor to approve firing it once, or takes its glaze off."),
@@ -88,9 +90,11 @@ _FOR_OTHERS: Mapping[Next, Template] = {
 _FOR_INSTRUCTOR: Mapping[Next, Template] = {
     Next.ANSWER: _("Answer the question on it."),
     Next.IDENTIFY: _("Find out which clay it is, then edit its details."),
+    Next.MEASURE: _("Enter the absorption of its clay. Until it's known, no firing makes the piece food-safe."),
     Next.ANSWER_IN_KILN: _("It's in the kiln. Answer the question on it before the kiln is started."),
     Next.FIRE_AGAIN: _("Hand it out, or send it back. It's {flaws}, and another firing may fix it."),
 }
+_ALSO_OF_THEIR_OWN = frozenset({Next.ANSWER, Next.ANSWER_IN_KILN, Next.MEASURE})
 
 _OFF_THE_SHELVES: Mapping[Next, Template] = {
     Next.WAIT: _("It waits for {firing}, {heat}."),
@@ -110,7 +114,7 @@ def to_do(outlook: Outlook, reader: Reader, *, is_mine: bool) -> Message:
     told = _FOR_MAKER if is_mine and not theirs else _FOR_OTHERS
     if outlook.spot.where is Where.UNKNOWN:
         told = {**told, **(_OFF_THE_SHELVES_FOR_STAFF if is_staff else _OFF_THE_SHELVES)}
-    if reader.role is Role.INSTRUCTOR and not (is_mine and outlook.next not in {Next.ANSWER, Next.ANSWER_IN_KILN}):
+    if reader.role is Role.INSTRUCTOR and not (is_mine and outlook.next not in _ALSO_OF_THEIR_OWN):
         told = {**told, **_FOR_INSTRUCTOR}
     code = f"to-do-{outlook.next.replace(' ', '-')}"
     facts = {"firing": outlook.firing, "heat": outlook.heat, "shelf": outlook.shelf, "flaws": outlook.flaws}

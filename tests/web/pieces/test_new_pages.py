@@ -13,10 +13,12 @@ from tests.photographed import written
 from tests.studio import ADA, INES
 from tests.web.pieces.test_pages import A_CUP, words
 from tests.web.pieces.test_photo_pages import multipart
+from tracker.domain.firing.outlooks import Next
 from tracker.domain.pieces.details import Told
 from tracker.domain.pieces.piece import Use
 from tracker.domain.studio.materials import ClayKind
 from tracker.usecases.pieces import pieces
+from tracker.usecases.pieces.outlooks import outlook_of
 from tracker.usecases.studio import catalog
 
 if TYPE_CHECKING:
@@ -196,6 +198,31 @@ def test_what_never_holds_food_is_told_on_the_form_and_is_made_decorative_with_o
     assert (bool(re.search(told, ines.get("/pieces/new").text)), bool(re.search(told, again))) == (True, False)
     assert [room.piece(ref).use for ref in refs] == [Use.DECORATIVE] * 2
     assert "/pieces/registered/decorative" not in done
+
+
+def test_a_clay_whose_absorption_is_not_known_leads_to_who_can_find_it_out(room: Room) -> None:
+    clay = room.store.read.catalog().clay("Middle Gray")
+    catalog.change(room.store, room.asks(ADA), replace(clay, absorption_pct=None), confirmed=True)
+    cup = A_CUP | {"use": "food", "clay": clay.name}
+    form, ask = "/catalog/clay/form?name=Middle+Gray#absorption_pct", "about=absorption#text"
+
+    for who, link in ((INES, ask), (ADA, form)):
+        mine = room.visit(who)
+        receipt = mine.post("/pieces/new", cup, follow_redirects=True).text
+        (row,) = room.store.read.pieces.of(room.person(who).id)
+        address = f"/slip/{row.piece.id}"
+        piece, glazing, new = (mine.get(one).text for one in (address, f"/p/{row.ref}/glaze", "/pieces/new"))
+
+        assert outlook_of(room.store.read, row, room.clock()).next is Next.MEASURE
+        assert [link in page for page in (receipt, piece, glazing)] == [True] * 3
+        assert (form in new) is (link == form)
+        assert 'action="/pieces/registered/decorative"' in receipt
+        assert [f'action="/p/{row.ref}/known"' in page for page in (piece, glazing)] == [True] * 2
+        begun = mine.get(f"{address}?about=absorption").text
+        assert re.search(r'<textarea[^>]*name="text"[^>]*>[^<]+</textarea>', begun)
+    catalog.change(room.store, room.asks(ADA), clay, confirmed=True)
+    (row,) = room.store.read.pieces.of(room.person(ADA).id)
+    assert outlook_of(room.store.read, row, room.clock()).next is not Next.MEASURE
 
 
 def test_a_clay_that_nobody_can_name_leads_from_its_receipt_to_the_question(room: Room) -> None:

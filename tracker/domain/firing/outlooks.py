@@ -32,6 +32,7 @@ class Next(StrEnum):
 
     TELL = "tell"
     IDENTIFY = "identify"
+    MEASURE = "measure"
     UNFIT = "unfit"
     DRY = "dry"
     FIRE_ONCE = "fire once"
@@ -72,6 +73,7 @@ class Doer(StrEnum):
 DOERS: Mapping[Next, Doer] = {
     Next.TELL: Doer.MAKER,
     Next.IDENTIFY: Doer.MAKER,
+    Next.MEASURE: Doer.MAKER,
     Next.UNFIT: Doer.MAKER,
     Next.DRY: Doer.NOBODY,
     Next.FIRE_ONCE: Doer.MAKER,
@@ -242,8 +244,9 @@ class Circumstances:
     `firing` is the one in whose kiln it stands; `must_leave` where a change made it unfit for that. `is_asked` while a
     question is open, `is_declined` while the last answer is a no, `broke` where its last fire broke it. `standing` is
     whether a firing takes it: of greenware the bisque, of glazed ware those that it may wait for. `is_wished` where its
-    maker has said where to fire it. `is_never_fit` where no firing makes ware for food fit for that. `loss` is why a
-    lost piece is lost. `may_mend` is whether a firing that it stands may mend its flaws.
+    maker has said where to fire it. `is_never_fit` where no firing makes ware for food fit for that, `is_unmeasured`
+    where that is for want of its clay's absorption alone. `loss` is why a lost piece is lost. `may_mend` is whether a
+    firing that it stands may mend its flaws.
     """
 
     firing: FiringAhead | None = None
@@ -254,6 +257,7 @@ class Circumstances:
     standing: Standing = Standing.OPEN
     is_wished: bool = False
     is_never_fit: bool = False
+    is_unmeasured: bool = False
     loss: Loss | Stage | str = ""
     may_mend: bool = True
 
@@ -278,6 +282,7 @@ def next_of(piece: Piece, around: Circumstances) -> Next:
         (piece.route is not None, Next.WAIT),
         (around.is_declined and to_fire, Next.CHANGE),
         (to_fire and is_nameless and (around.is_never_fit or is_held_up), Next.IDENTIFY),
+        (to_fire and around.is_unmeasured, Next.MEASURE),
         (to_fire and around.is_never_fit, Next.UNFIT),
         (piece.is_raw and piece.has_glaze, Next.FIRE_ONCE),
         (piece.stage is Stage.GREENWARE and piece.vented is None, Next.TELL),

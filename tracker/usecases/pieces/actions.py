@@ -58,6 +58,7 @@ class MainAction(StrEnum):
     QUEUE = "queue"
     FIND = "find"
     IDENTIFY = "identify"
+    MEASURE = "measure"
     MAKE_DECORATIVE = "make decorative"
     ASK = "ask"
     TELL = "tell"
@@ -101,6 +102,7 @@ def main_action(
         (first_open(ways, piece, can) != "", MainAction.QUEUE),
         (StepName.FIND in can and outlook.next is Next.FIND, MainAction.FIND),
         (outlook.next is Next.IDENTIFY and is_mine, MainAction.IDENTIFY),
+        (outlook.next is Next.MEASURE and (is_mine or by.may(Right.CATALOG)), MainAction.MEASURE),
         (outlook.next is Next.UNFIT and is_mine and StepName.SET_RIGHT in can, MainAction.MAKE_DECORATIVE),
         (outlook.next is Next.ASK and is_mine, MainAction.ASK),
         (outlook.next is Next.TELL and is_mine, MainAction.TELL),

@@ -30,7 +30,7 @@ from tracker.domain.pieces.losses import Loss, cause_of
 from tracker.domain.pieces.outcomes import MENDED_BY_FIRE, in_order
 from tracker.domain.pieces.piece import Stage, Use
 from tracker.domain.rules.engine import judge_in
-from tracker.domain.rules.food_prospects import never_for_food
+from tracker.domain.rules.food_prospects import Never, why_never
 from tracker.domain.studio.kilns import RouteKind
 from tracker.usecases.pieces.turns import standing_answer
 from tracker.usecases.pieces.ways import may_be_mended, standing_of
@@ -89,6 +89,7 @@ def _outlook(row: PieceRow, known: _Known, questions: Sequence[QuestionRow], las
     piece = row.piece
     firing = known.ahead.get(row.firing_id) if row.firing_id is not None else None
     answer = None if row.question_open else standing_answer(piece, questions, last_step)
+    never = known.never_fit(piece) if piece.stage in STILL_TO_FIRE else None
     around = Circumstances(
         firing=firing,
         must_leave=row.leaving_id is not None,
@@ -96,7 +97,8 @@ def _outlook(row: PieceRow, known: _Known, questions: Sequence[QuestionRow], las
         is_declined=answer is not None and not answer.allows,
         standing=known.standing(piece, questions),
         is_wished=row.wish is not None,
-        is_never_fit=piece.stage in STILL_TO_FIRE and known.is_never_fit(piece),
+        is_never_fit=never is not None,
+        is_unmeasured=never is Never.UNMEASURED,
         may_mend=is_mendable(piece) and may_be_mended(piece, known.catalog),
     )
     nearest = next_of(piece, around)
@@ -138,7 +140,7 @@ class _Known:
         self._read = read
         self._lines: dict[str | None, tuple[Sequence[int], Sequence[int]]] = {}
         self._openings: dict[int, Opening] = {}
-        self._never_fit: dict[str, bool] = {}
+        self._never_fit: dict[str, Never | None] = {}
 
     @cached_property
     def ahead(self) -> Mapping[int, FiringAhead]:
@@ -172,13 +174,13 @@ class _Known:
         leaves = {Approval(route, found.message) for route, findings in allowed for found in findings}
         return standing_of(piece.at(self.at), self._read.catalog(), leaves, questions)
 
-    def is_never_fit(self, piece: Piece) -> bool:
-        """Whether a piece is meant for food, and no firing here makes its clay fit for that."""
+    def never_fit(self, piece: Piece) -> Never | None:
+        """Why no firing here makes the clay of a piece for food fit for that; None for every other piece."""
         if piece.use is not Use.FOOD:
-            return False
+            return None
         clay = piece.clay.name
         if clay not in self._never_fit:
-            self._never_fit[clay] = never_for_food(self.catalog, piece) is not None
+            self._never_fit[clay] = why_never(self.catalog, piece)
         return self._never_fit[clay]
 
     def is_over(self, day: datetime) -> bool:

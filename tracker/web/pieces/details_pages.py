@@ -9,10 +9,12 @@ from werkzeug.datastructures import MultiDict
 
 from tracker.domain.findings import Unsettled
 from tracker.domain.firing.outlooks import STILL_TO_FIRE
+from tracker.domain.message import Message, _
 from tracker.domain.pieces.piece import Build, Stage, StepName, Use
 from tracker.domain.quantities import grams, mm
 from tracker.domain.refusals import NotAllowed, Refusal, Unknown
-from tracker.domain.rules.food_prospects import never_for_food
+from tracker.domain.rules.food_prospects import Never, never_for_food, why_never
+from tracker.domain.studio.materials import ClayKind
 from tracker.domain.studio.people import Right
 from tracker.forms.page_forms import BadForm, read_form
 from tracker.forms.pieces.piece_schema import ToldForm
@@ -104,6 +106,28 @@ def to_decorative(piece: Piece, catalog: Catalog) -> dict[str, str]:
     """The form that makes a piece decorative which no firing makes fit for food; empty where one may."""
     is_never = piece.stage in STILL_TO_FIRE and never_for_food(catalog, piece) is not None
     return {**known_of(piece), "use": str(Use.DECORATIVE), "seen": str(piece.version)} if is_never else {}
+
+
+def about_clay(row: PieceRow, catalog: Catalog) -> dict[str, object]:
+    """The link that finds out what isn't known of a piece's clay, where it leads and what it `says`; else empty.
+
+    The instructor enters an absorption that no record has; everybody else asks.
+    """
+    clay, page = row.piece.clay, address_of(row.ref)
+    if clay.kind is ClayKind.UNKNOWN:
+        says = Message("ask-which-clay", _("Ask which clay it is"))
+        return {"href": f"{page}?about=clay#text", "says": says}
+    if why_never(catalog, row.piece) is not Never.UNMEASURED:
+        return {}
+    if g.person.may(Right.CATALOG):
+        return {"href": clay_form(clay.name), "says": Message("enter-absorption", _("Enter the absorption"))}
+    says = Message("ask-absorption", _("Ask the instructor"))
+    return {"href": f"{page}?about=absorption#text", "says": says}
+
+
+def clay_form(name: str) -> str:
+    """Where the absorption of a clay is entered."""
+    return url_for("catalog.thing", sort="clay", name=name, _anchor="absorption_pct")
 
 
 def _page(

@@ -16,7 +16,7 @@ from tracker.domain.pieces.piece import Foot, Stage, StepName
 from tracker.domain.refusals import NotAllowed, NotAStep, Refusal, Unknown
 from tracker.domain.rules.food_prospects import never_for_food
 from tracker.domain.rules.suggestions import Change, suggestions
-from tracker.domain.studio.materials import GLASS, ClayKind, Layer, Trait, Zone
+from tracker.domain.studio.materials import GLASS, Layer, Trait, Zone
 from tracker.domain.studio.people import Right
 from tracker.domain.studio.tiles import GlazeSearch
 from tracker.forms.page_forms import AsSeenForm, BadForm, LayerOffForm, NewLayerForm, WishForm, read_form
@@ -29,7 +29,7 @@ from tracker.web import piece_presenters as telling
 from tracker.web.auth import allows, asking, house
 from tracker.web.camera import offered_camera
 from tracker.web.error_handlers import status_of
-from tracker.web.pieces.details_pages import to_decorative
+from tracker.web.pieces.details_pages import about_clay, to_decorative
 from tracker.web.pieces.glazing_presenters import (
     firings_shown,
     kept_at,
@@ -246,7 +246,7 @@ def _page(row: PieceRow, search: GlazeSearch, refusal: Refusal | None = None) ->
         way_off=str(way_off(row.piece)),
         never=never_for_food(catalog, row.piece) if not can_glaze else None,
         to_decorative=to_decorative(row.piece, catalog) if StepName.SET_RIGHT in can else {},
-        is_nameless=row.piece.clay.kind is ClayKind.UNKNOWN,
+        about_clay=about_clay(row, catalog),
         held=kept_at(row.piece, catalog),
         layers=layers_shown(row.piece, may_come_off=row.firing_id is None),
         is_waxed_alone=row.piece.stage is Stage.WAXED,

@@ -16,7 +16,7 @@ from tracker.domain.pieces.piece import Build, Stage, Use
 from tracker.domain.pieces.usual_forms import USUAL_FORMS, Form
 from tracker.domain.quantities import mm
 from tracker.domain.refusals import NotAStep, Refusal, Unknown, Unusable
-from tracker.domain.rules.food_prospects import clays_never_for_food, never_for_food
+from tracker.domain.rules.food_prospects import Never, clays_never_for_food, never_for_food
 from tracker.domain.studio.materials import ClayKind
 from tracker.domain.studio.people import Right
 from tracker.forms.lengths import read_length
@@ -38,6 +38,7 @@ from tracker.web.auth import allows, asking, house
 from tracker.web.error_handlers import status_of
 from tracker.web.labels.printer import printed_on
 from tracker.web.pieces.clay_choices import clays_to_pick
+from tracker.web.pieces.details_pages import about_clay, clay_form
 from tracker.web.pieces.pages import pages
 from tracker.web.plain_input import whole
 from tracker.web.presenters import mates_to_pick, told
@@ -119,8 +120,7 @@ def registered() -> ResponseReturnValue:
         firings=_open_to(rows[0].piece, catalog),
         never=never_for_food(catalog, rows[0].piece),
         for_food=[row.ref for row in rows if row.piece.use is Use.FOOD],
-        # What its clay is was asked for, and nobody could say: the page of the first piece asks the instructor.
-        asks=None if rows[0].piece.clay.kind is not ClayKind.UNKNOWN else f"{shown_rows[0]['href']}?about=clay#text",
+        about_clay=about_clay(rows[0], catalog),
         has_codes=rows[0].piece.code is not None,
         place=greenware_place(catalog) if rows[0].piece.stage is Stage.GREENWARE else "",
         printed_on=printed_on("tags"),
@@ -275,6 +275,15 @@ def _as_usual(form: Form) -> dict[str, str]:
     return {**sizes, **lids, **made}
 
 
+def _never_for_food(catalog: Catalog) -> dict[str, dict[str, str]]:
+    """What to say of each clay that no firing makes fit for food, and where the instructor enters its absorption."""
+    may = g.person.may(Right.CATALOG)
+    return {
+        clay: {"says": said(why), "href": clay_form(clay) if may and why["which"] == Never.UNMEASURED else ""}
+        for clay, why in clays_never_for_food(catalog).items()
+    }
+
+
 def _usual_shown() -> list[dict[str, Any]]:
     """Each usual form as a card, with what a script fills in when it is picked."""
     cards = []
@@ -373,5 +382,5 @@ def _page(
         doubt=doubt,
         is_filled=is_filled,
         typed=typed,
-        never={clay: said(why) for clay, why in clays_never_for_food(catalog).items()},
+        never=_never_for_food(catalog),
     )

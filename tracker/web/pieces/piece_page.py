@@ -40,7 +40,7 @@ from tracker.usecases.rules.questions import may_withdraw
 from tracker.web import piece_presenters as telling
 from tracker.web.auth import house
 from tracker.web.labels.printer import printed_on
-from tracker.web.pieces.details_pages import known_of, to_decorative
+from tracker.web.pieces.details_pages import about_clay, known_of, to_decorative
 from tracker.web.pieces.glazing_presenters import layers_shown
 from tracker.web.pieces.photo_presenters import album_shown
 from tracker.web.wording import reader, said, said_refusal
@@ -116,6 +116,7 @@ def piece_page(row: PieceRow, refusal: Refusal | None = None) -> str:
         **_food(page),
         can=frozenset(map(str, can)),
         to_decorative=to_decorative(pot, catalog) if StepName.SET_RIGHT in can else {},
+        about_clay=about_clay(page.row, catalog),
         earlier=[(stage, stage) for stage in earlier_stages(pot)],
         opened=catalog.kiln(row.kiln) if isinstance(outlook.when, Hot) else None,
         notices=[("stop", said_refusal(with_open_ways(read, refusal, pot, now)))] if refusal else [],
@@ -161,7 +162,11 @@ def _wrong(page: PiecePage, catalog: Catalog) -> tuple[Message, ...]:
 
 def _asks(pot: Piece) -> str:
     """What the field for a question begins with, where a link says what it is about."""
-    if request.args.get("about") != "clay":
+    about = request.args.get("about")
+    if about == "absorption":
+        words = _("It's for food. What is the absorption of {clay}? ")
+        return said(Message("asks-absorption", words, clay=pot.clay.name))
+    if about != "clay":
         return ""
     if pot.clay.kind is ClayKind.UNKNOWN:
         return said(Message("asks-which-clay", _("Which clay is this? What I know about it: ")))

@@ -59,9 +59,12 @@ for (const form of document.querySelectorAll("form[data-new-piece]")) {
 
   /** Why no firing makes the clay that was picked fit for food, as long as that is its use. */
   const warn = () => {
-    const says = own.use.value === "food" ? neverForFood[own.clay.value] : undefined;
-    warning.hidden = says === undefined;
-    warning.querySelector("p").textContent = says ?? "";
+    const unfit = own.use.value === "food" ? neverForFood[own.clay.value] : undefined;
+    warning.hidden = unfit === undefined;
+    warning.querySelector("p").textContent = unfit?.says ?? "";
+    const link = warning.querySelector("a");
+    link.hidden = !unfit?.href;
+    link.href = unfit?.href ?? "";
   };
 
   /** A lid that nobody changed is as wide as its jar. */
