@@ -43,6 +43,9 @@ PASSWORDS = {
 }
 """The passwords of the three people whose sign-ins are shown. They open this invented studio and nothing else."""
 
+_SEASONS = ("Spring", "Summer", "Fall")
+"""What a term is called by the third of the year in which it begins."""
+
 _GOES_ON_DAYS = 28
 """The term ends so long after the story: four weeks, so that nobody has to be told of its end yet."""
 
@@ -116,7 +119,7 @@ def _begin_term(hands: Hands, by: Person, newcomers: Sequence[NewPerson]) -> Non
     """Note the term that everybody works in, with its sections; it goes on after the story for a while."""
     starts = hands.clock.now.date()
     term = NewTerm(
-        name="This term",
+        name=f"{_SEASONS[(starts.month - 1) // 4]} {starts.year}",
         starts_on=starts,
         ends_on=starts + timedelta(days=TERM_DAYS + _GOES_ON_DAYS),
         sections=tuple(dict.fromkeys(one.section for one in newcomers if one.section)),
