@@ -13,6 +13,7 @@ from tracker.domain.rules.engine import judge_in
 from tracker.domain.studio.materials import ClayKind
 
 if TYPE_CHECKING:
+    from tracker.domain.message import Template
     from tracker.domain.studio.catalog import Catalog
     from tracker.domain.studio.materials import Clay
 
@@ -70,7 +71,7 @@ def _told(catalog: Catalog, clay: Clay, fit: list[Clay]) -> Message:
     return Message("never-for-food", Choice("which", _NEVER), which=which, clay=clay.name, clays=names)
 
 
-_NEVER = {
+_NEVER: dict[str, Template] = {
     "nameless": _("Its clay isn't known, so it can't be for food. Ask which clay it is, or make the piece decorative."),
     "unmeasured": ByRole(
         _("The absorption of {clay} isn't known. Ask the instructor, or make the piece decorative."),
