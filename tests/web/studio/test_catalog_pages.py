@@ -184,8 +184,8 @@ def test_what_comes_out_wrong_of_a_hot_kiln_is_named_where_it_matters(room: Room
     firings.light(room.store, room.asks(TOM), firing)
     ada.get("/catalog/glaze/form?name=Still+Water")
 
-    asked = ada.post("/catalog/glaze", still_water(room, cone_low="2", cone_high="2"))
-    ada.post("/catalog/glaze", still_water(room, cone_low="2", cone_high="2", confirmed="yes"))
+    asked = ada.post("/catalog/glaze", still_water(room, cone_low="3", cone_high="3"))
+    ada.post("/catalog/glaze", still_water(room, cone_low="3", cone_high="3", confirmed="yes"))
     firings.shut_off(room.store, room.asks(TOM), firing)
 
     assert asked.status_code == 409
