@@ -60,6 +60,19 @@ def test_results_are_said_one_by_one_on_two_devices_and_the_kiln_is_unloaded_fro
     assert _sent(tom, f"{here}/piece", ref=whole, **{f"outcome-{whole}": "broke"})[0] == 409
 
 
+def test_the_rest_goes_on_the_shelf_that_was_named(room: Room) -> None:
+    said, rest, broken = (queued(room) for _ in range(3))
+    tom, here = _cooling(room, said, rest, broken)
+    _sent(tom, f"{here}/piece", ref=said, **{f"outcome-{said}": "good", f"place-{said}": "Cart 2"})
+    form = {"fired": "yes", "rest": "good", f"outcome-{broken}": "broke"}
+
+    refused = tom.post(here, {**form, "shelf": said})
+    tom.post(here, {**form, "shelf": "  Rack B "})
+
+    assert refused.status_code in {409, 422}
+    assert [room.piece(ref).place for ref in (said, rest)] == ["Cart 2", "Rack B"]
+
+
 def test_a_code_that_is_not_in_the_kiln_stays_on_its_page_until_it_is_dealt_with(room: Room) -> None:
     inside, other = queued(room), queued(room)
     tom, here = _cooling(room, inside)

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from tracker.domain.findings import Approval, Level, Verdict
 from tracker.domain.firing.firings import FiringStage, FiringStep
 from tracker.domain.firing.mixed_loads import own_route
+from tracker.domain.firing.unloading import TakenOut
 from tracker.domain.message import Choice, Message, Plural, _, together
 from tracker.domain.outdoor.pull_heats import with_heat
 from tracker.domain.pieces.history import HistoryLine, Receipt
@@ -30,6 +31,7 @@ from tracker.usecases.pieces.in_hot_kilns import come_out_wrong, free_of_heat
 from tracker.usecases.pieces.lookup import find_firing, find_piece
 from tracker.usecases.pieces.revalidate import EVERY_FIRING, declined, moves_of, out_of, out_of_a_hot_kiln
 from tracker.usecases.pieces.sets import mates_named, still_to_be_fired
+from tracker.usecases.pieces.ware_shelves import shelf_meant
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Mapping
@@ -502,14 +504,19 @@ def unload(
     *,
     was_fired: bool = False,
     absent: Collection[str] = (),
+    shelves: Mapping[str, str] | None = None,
 ) -> Receipt:
     """Unload a firing with an outcome for each code or slip number in it; a bisque issues all its codes at once.
 
     Where neither log nor witness cones show a fire, somebody must say that the kiln `was_fired`; that goes on record.
-    What was `absent` from the kiln is where it was before. What was put on a shelf while unloading stands there.
+    What was `absent` from the kiln is where it was before. What was put on a shelf while unloading stands there,
+    and what nobody said anything of until now on the one that `shelves` has for it.
     """
-    about = (firing_id, sorted((ref, repr(came)) for ref, came in outcomes.items()), was_fired, *sorted(absent))
-    return store.once(request, "unload", lambda change: _unload(change, firing_id, outcomes, was_fired, absent), about)
+    came, put = sorted((ref, repr(one)) for ref, one in outcomes.items()), shelves or {}
+    about = (firing_id, came, was_fired, *sorted(absent), *sorted(put.items()))
+    return store.once(
+        request, "unload", lambda change: _unload(change, firing_id, outcomes, was_fired, absent, put), about
+    )
 
 
 def _unload(
@@ -518,6 +525,7 @@ def _unload(
     outcomes: Mapping[str, Outcome],
     was_fired: bool,  # noqa: FBT001 -- it is passed on as it was given
     absent: Collection[str],
+    shelves: Mapping[str, str],
 ) -> Receipt:
     by = change.request.by
     by.must_be_allowed(Right.FIRE)
@@ -525,6 +533,8 @@ def _unload(
     firing.must_stand_alone()
     stage = firing.after(FiringStep.UNLOAD)
     said_so_far = change.read.firings.taken_out(firing_id)
+    places = {name: shelf_meant(change.read, name, may_be_new=True) for name in set(shelves.values())}
+    rest = {find_piece(change.read, ref, by).id: TakenOut(outcomes[ref], places[at]) for ref, at in shelves.items()}
     for ref in absent:
         leave_out_absent(change, firing, find_piece(change.read, ref, by))
     firing = held_firing(change, firing_id) if absent else firing
@@ -538,7 +548,7 @@ def _unload(
     out = [come_out(change, firing, piece_id, named[piece_id], said) for piece_id in firing.piece_ids]
     change.book.end_unloading(firing_id)
     for piece in out:
-        put_where_said(change, piece, said_so_far.get(piece.id))
+        put_where_said(change, piece, said_so_far.get(piece.id) or rest.get(piece.id))
     kept = tuple(piece.ref for piece in out if piece.stage is not Stage.LOST)
     lost = len(out) - len(kept)
     words = (

@@ -106,13 +106,18 @@ def unload(number: int) -> ResponseReturnValue:
     refs = [row.ref for row in page.pieces if row.ref not in absent]
     # Of what was expected to come out wrong somebody says how it did: it isn't good with the rest.
     expected_wrong = {row.ref for row, _found in page.caught}
+    rest: list[str] = []
     for ref in refs:
         if ref not in expected_wrong and not sent.get(f"outcome-{ref}") and f"flaw-{ref}" not in sent:
             sent[f"outcome-{ref}"] = request.form.get("rest", "")
+            rest.append(ref)
     try:
         outcomes = read_outcomes(sent, refs)
         was_fired = "fired" in request.form
-        firing_them.unload(house().store, asking(), number, outcomes, was_fired=was_fired, absent=absent)
+        shelves = dict.fromkeys(rest, request.form["shelf"]) if request.form.get("shelf", "").strip() else {}
+        firing_them.unload(
+            house().store, asking(), number, outcomes, was_fired=was_fired, absent=absent, shelves=shelves
+        )
     except Refusal as refusal:
         if page.firing.stage is FiringStage.UNLOADED:
             return redirect(url_for("firings.firing", number=number), 303)

@@ -14,6 +14,7 @@ class Unloading {
     this.form = form;
     this.field = form.querySelector("#code");
     this.shelf = form.querySelector("[name=shelf]");
+    this.unknown = ""; // a name of a shelf that nobody has added yet
     this.count = form.querySelector("[data-unload-count]");
     this.list = form.querySelector(".outcomes");
     this.rest = form.querySelector("[name=rest]");
@@ -142,6 +143,7 @@ class Unloading {
   fill(name) {
     const place = this.shelves.find((one) => one.toLowerCase() === name.toLowerCase());
     this.shelf.value = place ?? (this.kept.read().shelf || "");
+    this.unknown = place === undefined ? name : "";
     if (place === undefined) {
       const says = said("no-shelf", { place: name });
       this.wrongs.offer(this.wrongs.add(name, says), said("add-shelf", { place: name }), () => {
@@ -163,6 +165,7 @@ class Unloading {
       return;
     }
     this.shelf.value = text;
+    this.unknown = "";
     if (this.find(refIn(text))) {
       this.shelf.value = this.kept.read().shelf || "";
       this.scan(text);
@@ -434,10 +437,16 @@ class Unloading {
     }
   }
 
-  /** With everything on record the firing is unloaded from the record, so that no older page overwrites a newer result.
+  /** With everything on record the firing is unloaded from the record, so that no older page overwrites a newer result. A shelf
+      that nobody knows is added or dealt with before that: it is never dropped in silence.
       What is still being sent goes first, and then the kiln is unloaded by itself. */
   unload(event) {
     this.pressed = null;
+    if (this.unknown && this.wrongs.find(this.unknown)) {
+      event.preventDefault();
+      this.answer("stop", said("stop"), this.unknown, said("no-shelf", { place: this.unknown }));
+      return;
+    }
     if (this.waiting.length) {
       event.preventDefault();
       if (this.sender.stopped || this.sender.tries) this.answer("stop", said("stop"), "", this.away);
