@@ -77,8 +77,8 @@ MEANT: dict[str, AbstractSet[Danger]] = {
     "/slip/{slip}": {FOOD},
     # For food and bisqued: it is sanded. It may not go to the raku kiln.
     "/p/{bisqued}": {FOOD, DUST},
-    # The instructor may send it to the raku kiln.
-    "/p/{glazed}": {Danger.HOT_WARE, DUST, RULES},
+    # The raku kiln would need the instructor's approval first, and hot ware is told where the piece is sent there.
+    "/p/{glazed}": {DUST},
     # It waits for the raku kiln.
     "/p/{queued}": {Danger.HOT_WARE, RULES},
     # It stuck to the shelf: what is sharp is ground off.
