@@ -32,14 +32,18 @@ from tracker.wording.render import say as text
 @click.option(
     "--passwords", type=NEW_FILE, help=_("Write the first passwords to this new file instead of showing them.")
 )
+@click.option("--term", metavar="NAME", help=_("The term of the roster's sections (default: the running one)."))
 @by_option
 @as_json_option
 @click.pass_obj
-def import_roster(house: House, path: Path, passwords: Path | None, by: str | None, *, as_json: bool) -> None:
+def import_roster(
+    house: House, path: Path, passwords: Path | None, term: str | None, by: str | None, *, as_json: bool
+) -> None:
     """Add the new people of a CSV or .xlsx file and change those who are here: all of it or nothing."""
     from tracker.forms.studio.roster import guessed_columns, people_in
     from tracker.forms.studio.spreadsheets import read_sheet
     from tracker.usecases.studio.membership import enrol
+    from tracker.usecases.studio.terms import term_called
 
     sheet = read_sheet(path.read_bytes())
     newcomers = people_in(sheet, guessed_columns(sheet.header))
@@ -58,7 +62,14 @@ def import_roster(house: House, path: Path, passwords: Path | None, by: str | No
                 )
                 sys.stdout.flush()
 
-        enrolment = enrol(store, request, newcomers, deliver=deliver, progress=note)
+        enrolment = enrol(
+            store,
+            request,
+            newcomers,
+            term_id=None if term is None else term_called(store.read, term).id,
+            deliver=deliver,
+            progress=note,
+        )
     if as_json and not passwords:
         return
     words = _("{added} added, {changed} changed, {same} unchanged.")

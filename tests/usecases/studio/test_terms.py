@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 
 import pytest
@@ -71,3 +72,19 @@ def test_a_term_keeps_its_name_to_itself_and_its_sections_with_people_in_them(st
 
     assert refused.value.code == "term-named-twice"
     assert sections_of(store, spring) == {MIRA.section}
+
+
+def test_people_are_put_in_the_next_term_by_a_roster_or_alone_while_this_one_runs(store: Store) -> None:
+    spring = int(terms.add_term(store, asked_by(ADA), SPRING).extra["term"])
+    summer = int(terms.add_term(store, asked_by(ADA), SUMMER).extra["term"])
+    new = NewPerson(name="Pat Oro", email="pat@studio.example", section=MIRA.section)
+
+    ahead = rosters.coming(store.read, [new], TODAY, summer)
+    membership.enrol(store, asked_by(ADA), [new], term_id=summer)
+    before = {one.name for one in store.read.terms.people(spring)}
+    membership.change_person(store, asked_by(ADA), MIRA.id, replace(rosters.told_of(MIRA), term_id=summer))
+
+    assert (ahead.term and ahead.term.id, ahead.gone) == (summer, ())
+    assert MIRA.name in before
+    assert {one.name for one in store.read.terms.people(summer)} == {"Pat Oro", MIRA.name}
+    assert MIRA.name not in {one.name for one in store.read.terms.people(spring)}

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from tests.staffed import fired
 from tests.studio import ADA, INES, MIRA, TOM
 from tracker.domain.pieces.piece import Stage
+from tracker.forms.studio.spreadsheets import packed, read_sheet
 from tracker.usecases.pieces import pieces
 
 if TYPE_CHECKING:
@@ -93,3 +94,28 @@ def test_a_section_is_archived_from_the_page_and_only_the_instructor_sees_any_of
     assert [one and one.has_left for one in people] == [True, True, False]
     assert by_tom.status_code == 403
     assert ada.get("/terms/data").status_code == 200
+
+
+def test_a_roster_and_a_person_go_to_the_term_that_is_chosen_while_another_runs(room: Room) -> None:
+    ada = room.visit(ADA)
+    a_term(room, ada)
+    mira = room.store.read.people.person(email=MIRA.email)
+    assert mira is not None
+    alone = ada.get(f"/people/{mira.id}").text
+    ada.post("/terms/new", {"name": "Fall", "starts_on": "2026-09-01", "ends_on": "2026-12-01", "sections": "Tuesday"})
+    fall, spring = room.store.read.terms.listed()
+    table = packed(read_sheet(b"name,email,section\nPat Oro,pat@x.edu,Tuesday"))
+
+    looked = ada.post("/people/roster/look", {"table": table, "term": str(fall.id)}).text
+    ada.post("/people/roster", {"table": table, "term": str(fall.id)})
+    page = ada.get(f"/people/{mira.id}").text
+    details = {"name": MIRA.name, "email": MIRA.email, "section": "Tuesday", "role": "student"}
+    unknown = ada.post(f"/people/{mira.id}", {**details, "term": "99"}).status_code
+    ada.post(f"/people/{mira.id}", {**details, "term": str(fall.id)})
+
+    assert 'name="term"' not in alone
+    assert f'value="{spring.id}" selected' in page
+    assert f'name="term" value="{fall.id}"' in looked
+    assert INES.name not in looked
+    assert unknown == 404
+    assert {one.name for one in room.store.read.terms.people(fall.id)} == {"Pat Oro", MIRA.name}

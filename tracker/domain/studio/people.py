@@ -145,7 +145,8 @@ class NewPerson:
     """Somebody who is to be enrolled, as a line of the roster gives them.
 
     The email tells people apart; of those without one the name and the section do. `line` is where they stand on it.
-    `supervised` says whether they are a minor or a visitor, None where the roster doesn't tell.
+    `supervised` says whether they are a minor or a visitor, None where the roster doesn't tell. The section is that of
+    the term with the number `term_id`, None for the one to which people are added on the day.
     """
 
     name: str
@@ -154,6 +155,7 @@ class NewPerson:
     role: Role = Role.STUDENT
     supervised: bool | None = None
     line: int = field(default=0, compare=False)
+    term_id: int | None = field(default=None, compare=False)
 
 
 def namesake(someone: Person | NewPerson) -> tuple[str, str]:

@@ -181,7 +181,7 @@ def enter_person(
             "email": someone.email.lower() or None,
             "card": draw_card(secrets.choice),
             "role": someone.role,
-            "section_id": section_number(connection, someone.section, today(connection, at)),
+            "section_id": section_number(connection, someone, today(connection, at)),
             "supervised": bool(someone.supervised),
             "password_hash": password_hash,
             "must_change_password": must_change,
@@ -194,13 +194,13 @@ def enter_person(
 def change_person(connection: Connection, person_id: int, someone: NewPerson, at: datetime) -> None:
     """Give a person another name, email, section, role and supervision; whoever had left is let in again.
 
-    Whoever is in a section of that name stays in it, of whichever term it is. A badge
+    Where no term is told, whoever is in a section of that name stays in it, of whichever term it is. A badge
     signs in shelf staff alone, so it ends with that role.
     """
     facts = {
         "name": someone.name,
         "email": someone.email.lower() or None,
-        "section_id": section_to_be(connection, person_id, someone.section, today(connection, at)),
+        "section_id": section_to_be(connection, person_id, someone, today(connection, at)),
         "role": someone.role,
         "left_at": None,
         **({} if someone.supervised is None else {"supervised": someone.supervised}),

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy import ColumnElement, Connection, Row, Select
 
-    from tracker.domain.studio.people import Person
+    from tracker.domain.studio.people import NewPerson, Person
     from tracker.domain.studio.terms import NewTerm
 
 SECTION = func.coalesce(
@@ -140,22 +140,24 @@ class TermBook:
         which = (sections.c.term_id == number, sections.c.name.not_in(but), ~somebody, ~link)
         self._connection.execute(delete(sections).where(*which))
 
-    def put_in(self, person_id: int, section: str, day: date) -> None:
-        """Put a person in the section of this name, as `section_number` finds it; in none for no name."""
+    def put_in(self, person_id: int, someone: NewPerson, day: date) -> None:
+        """Put a person in the section that is told of them, as `section_number` finds it; in none for no name."""
         theirs = people.c.id == person_id
-        row = {"section_id": section_number(self._connection, section, day)}
+        row = {"section_id": section_number(self._connection, someone, day)}
         self._connection.execute(update(people).where(theirs).values(row))
 
 
-def section_number(connection: Connection, name: str, day: date) -> int | None:
-    """The number of the section of this name in the term to which people are added on `day`, or else of no term.
+def section_number(connection: Connection, someone: NewPerson, day: date) -> int | None:
+    """The number of the section told of somebody: in the term told with it, else in the one people join on `day`.
 
-    It is made where there is none. None for no name.
+    Where no term is open, it is a section of none. It is made where there is none. None for no name.
     """
+    name, term_id = someone.section, someone.term_id
     if not name:
         return None
-    term = term_on(_terms(connection), day)
-    term_id = None if term is None else term.id
+    if term_id is None:
+        term = term_on(_terms(connection), day)
+        term_id = None if term is None else term.id
     same = (sections.c.name == name, sections.c.term_id.is_not_distinct_from(term_id))
     number: int | None = connection.scalar(select(sections.c.id).where(*same))
     if number is not None:
@@ -163,11 +165,12 @@ def section_number(connection: Connection, name: str, day: date) -> int | None:
     return new_number(connection.execute(insert(sections), {"name": name, "term_id": term_id}))
 
 
-def section_to_be(connection: Connection, person_id: int, name: str, day: date) -> int | None:
-    """The number of the section in which a person is to be: their own if it is called so, or else as above."""
+def section_to_be(connection: Connection, person_id: int, someone: NewPerson, day: date) -> int | None:
+    """The number of the section in which a person is to be: with no term told, their own if it is called so."""
     own = select(sections.c.id).join(people, people.c.section_id == sections.c.id)
-    number = connection.scalar(own.where(people.c.id == person_id, sections.c.name == name))
-    return section_number(connection, name, day) if number is None else number
+    stays = own.where(people.c.id == person_id, sections.c.name == someone.section)
+    number = connection.scalar(stays) if someone.term_id is None else None
+    return section_number(connection, someone, day) if number is None else number
 
 
 def tell_of_no_end(connection: Connection, day: date) -> None:

@@ -14,6 +14,7 @@ from tracker.usecases.pieces.supervised import held_to_approve, told_of_supervis
 from tracker.usecases.studio.passwords import first_password
 from tracker.usecases.studio.people import nobody_there
 from tracker.usecases.studio.rosters import coming, told_of
+from tracker.usecases.studio.terms import term_known
 
 if TYPE_CHECKING:
     from tracker.domain.pieces.history import Request
@@ -63,11 +64,13 @@ def enrol(
     roster: Sequence[NewPerson],
     *,
     without_gone: bool = False,
+    term_id: int | None = None,
     deliver: Deliver | None = None,
     progress: Callable[[int, int], None] | None = None,
 ) -> Enrolment:
     """Make the people here those of a roster, all of it or nothing: add the new ones and change the others.
 
+    Their sections are those of the term with the number `term_id`, or else of the one to which people are added now.
     `without_gone` shuts out the makers of the roster's sections who are not on it. `deliver` is handed whoever is
     added with their passwords before that is committed, so that none is lost; where it raises, nothing is done. It is
     called again where the work had to be done again; the last time counts. Hashing takes long, so it is done before
@@ -76,7 +79,7 @@ def enrol(
     """
     request.by.must_be_allowed(Right.PEOPLE)
     drawn: dict[str, tuple[str, str]] = {}
-    newcomers = {one.email for one in coming(store.read, roster, request.at.date()).new if one.email}
+    newcomers = {one.email for one in coming(store.read, roster, request.at.date(), term_id).new if one.email}
     for done, one in enumerate(roster, start=1):
         if (email := one.email.lower()) in newcomers and email not in drawn:
             drawn[email] = first_password()
@@ -85,13 +88,13 @@ def enrol(
     told: list[Enrolment] = []
 
     def work(change: Change) -> Receipt:
-        told[:] = [_enrol(change, roster, drawn, without_gone=without_gone)]  # A second try begins afresh.
+        told[:] = [_enrol(change, roster, drawn, term_id, without_gone=without_gone)]  # A second try begins afresh.
         if deliver:
             deliver(told[0].added)
         return _receipt(told[0])
 
     # Two rosters with the same people would stand in each other's way.
-    about = (tuple(roster), without_gone)
+    about = (tuple(roster), without_gone, term_id)
     store.once(request, "enrol", work, about, alone=True)
     if not told:
         raise sent_twice(by_mail=store.outbox.is_on)
@@ -99,9 +102,14 @@ def enrol(
 
 
 def _enrol(
-    change: Change, roster: Sequence[NewPerson], drawn: dict[str, tuple[str, str]], *, without_gone: bool
+    change: Change,
+    roster: Sequence[NewPerson],
+    drawn: dict[str, tuple[str, str]],
+    term_id: int | None,
+    *,
+    without_gone: bool,
 ) -> Enrolment:
-    seen = coming(change.read, roster, change.today)
+    seen = coming(change.read, roster, change.today, term_id)
     added = []
     for one in seen.new:
         # Somebody who was here a moment ago, and whose data was removed since, is new after all.
@@ -113,7 +121,7 @@ def _enrol(
         _must_not_be_oneself(change.request.by, before, after)
     moves = _change_people(change, seen.changed)
     for before, after in seen.changed:
-        change.terms.put_in(before.id, after.section, change.today)
+        change.terms.put_in(before.id, after, change.today)
     gone = seen.gone if without_gone else ()
     change.shut_out([one.id for one in gone])
     _must_have_an_instructor(change)
@@ -124,7 +132,7 @@ def _enrol(
 def add(store: Store, request: Request, someone: NewPerson) -> tuple[Person, str]:
     """Add one person; gives them with their first password. Refused where somebody is known by that email or name."""
     _must_be_told_apart(store.read, someone)
-    ((person, password),) = enrol(store, request, [someone]).added
+    ((person, password),) = enrol(store, request, [someone], term_id=someone.term_id).added
     return person, password
 
 
@@ -135,6 +143,8 @@ def change_person(store: Store, request: Request, person_id: int, after: NewPers
         before = person_known(change.read, person_id)
         _must_not_be_oneself(change.request.by, before, after)
         _must_be_told_apart(change.read, after, before.id)
+        if after.term_id is not None:
+            term_known(change.read, after.term_id)
         moves = _change_people(change, [(before, after)])
         _must_have_an_instructor(change)
         saved = Message("person-changed", _("Saved: {name}."), name=after.name)

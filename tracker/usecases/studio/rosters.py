@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from tracker.domain.message import Message, _
 from tracker.domain.refusals import Unusable
 from tracker.domain.studio.people import NewPerson, Person, namesake
+from tracker.usecases.studio.terms import open_term
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -35,19 +36,19 @@ class Coming:
     moved: frozenset[int]
 
 
-def coming(reader: Queries, roster: Sequence[NewPerson], day: date) -> Coming:
+def coming(reader: Queries, roster: Sequence[NewPerson], day: date, term_id: int | None = None) -> Coming:
     """What this roster would change on this day; `Unusable` with each line that could mean more than one person.
 
     The email tells people apart; of two lines with the same one, the first counts. Those without one are told apart by
     their name and section: whoever is here without one gets the email that their line has. The roster's sections are
-    those of the term to which people are added on that day.
+    those of the term with the number `term_id`, or else of the one to which people are added on that day.
     """
+    term = reader.terms.on(day) if term_id is None else open_term(reader, term_id)
     lines: dict[object, NewPerson] = {}
     for one in roster:
-        lines.setdefault(one.email.lower() or namesake(one), replace(one, email=one.email.lower()))
+        lines.setdefault(one.email.lower() or namesake(one), replace(one, email=one.email.lower(), term_id=term_id))
     listed = tuple(lines.values())
     sections = {one.section for one in listed if one.section and not one.role.runs_studio}
-    term = reader.terms.on(day)
     of_sections = reader.people.in_sections(sections, term)
     whom = _whom(reader, listed, of_sections)
     met = [(before, _filled(before, one)) for one, before in zip(listed, whom, strict=True) if before is not None]

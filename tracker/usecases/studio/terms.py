@@ -24,6 +24,25 @@ def term_known(reader: Queries, number: int) -> Term:
     return found
 
 
+def term_called(reader: Queries, name: str) -> Term:
+    """The open term of this name, whatever its case; `Unknown` for none."""
+    found = next((one for one in reader.terms.listed() if one.name.casefold() == name.strip().casefold()), None)
+    if found is None:
+        raise Unknown(Message("no-such-term", _("There is no such term.")))
+    return open_term(reader, found.id)
+
+
+def open_term(reader: Queries, number: int) -> Term:
+    """The term with this number, whose end isn't on record; `Unknown` for none, and refused for one that ended."""
+    term = term_known(reader, number)
+    if not term.is_open:
+        raise NotAStep(
+            Message("term-is-over", _("{term} has ended."), term=term.name),
+            Message("choose-open-term", _("Choose another term, or reopen it.")),
+        )
+    return term
+
+
 def add_term(store: Store, request: Request, new: NewTerm) -> Receipt:
     """Add a term with its sections; gives its number as `term`.
 

@@ -21,7 +21,8 @@ from tracker.usecases.studio.rosters import told_of
 from tracker.web.auth import allows, asking, house
 from tracker.web.error_handlers import status_of
 from tracker.web.lists import Order, listed
-from tracker.web.presenters import told
+from tracker.web.presenters import today, told
+from tracker.web.studio.term_choice import term_sent, terms_to_choose
 from tracker.web.wording import said, said_refusal, with_a_capital
 
 if TYPE_CHECKING:
@@ -105,6 +106,7 @@ def _new_page(filled: Mapping[str, object], *, errors: Mapping[str, str] | None 
         refusal=refusal,
         roles=_ROLES,
         sections=_sections(),
+        **_terms_to_choose(filled),
     )
 
 
@@ -144,6 +146,7 @@ def _page_of(
         refusal=refusal,
         roles=_ROLES,
         sections=_sections(),
+        **_terms_to_choose(filled, someone),
         is_oneself=someone.id == g.person.id,
         badge=badge_of(house().store, someone),
         gets_badge=someone.role is Role.STAFF,
@@ -213,7 +216,11 @@ def _sent() -> tuple[NewPerson | None, dict[str, str]]:
             found[name] = reader(request.form.get(name, ""))
         except Wrong as wrong:
             errors[name] = with_a_capital(said(wrong.message))
-    return (None if errors else NewPerson(**found)), errors
+    return (None if errors else NewPerson(**found, term_id=term_sent())), errors
+
+
+def _terms_to_choose(filled: Mapping[str, object], of: Person | None = None) -> dict[str, object]:
+    return terms_to_choose(house().store.read.terms, str(filled.get("term", "")), today(), of)
 
 
 def _sections() -> list[str]:

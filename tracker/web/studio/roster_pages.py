@@ -17,6 +17,7 @@ from tracker.usecases.studio.rosters import coming
 from tracker.web.auth import allows, asking, house
 from tracker.web.error_handlers import problems_of, status_of
 from tracker.web.presenters import today
+from tracker.web.studio.term_choice import term_sent, terms_to_choose
 
 if TYPE_CHECKING:
     from flask.typing import ResponseReturnValue
@@ -45,7 +46,7 @@ _NOT_SUPERVISED = Message("supervised-no-more", _("no longer a minor or visitor"
 @allows(Right.PEOPLE)
 def upload() -> ResponseReturnValue:
     """The form for a roster's file."""
-    return render_template("studio/roster.html")
+    return render_template("studio/roster.html", **_term_facts())
 
 
 @pages.post("/people/roster/look")
@@ -55,7 +56,7 @@ def look() -> ResponseReturnValue:
     try:
         sheet = _sheet_sent()
     except Refusal as refusal:
-        return render_template("studio/roster.html", refusal=refusal, problems=problems_of(refusal)), status_of(refusal)
+        return _refused(refusal)
     return _look(sheet)
 
 
@@ -66,17 +67,27 @@ def take() -> ResponseReturnValue:
     try:
         sheet = _sheet_sent()
         roster = people_in(sheet, _columns(sheet), section=_section())
-        done = enrol(house().store, asking(), roster, without_gone=bool(request.form.get("gone")))
+        without_gone = bool(request.form.get("gone"))
+        done = enrol(house().store, asking(), roster, without_gone=without_gone, term_id=term_sent())
     except Refusal as refusal:
-        return render_template("studio/roster.html", refusal=refusal, problems=problems_of(refusal)), status_of(refusal)
+        return _refused(refusal)
     cards = url_for("paper.choose", kind="maker-cards", ref=[one.id for one in done.without_email])
     return render_template("studio/roster_taken.html", done=done, by_mail=house().store.outbox.is_on, cards_href=cards)
+
+
+def _refused(refusal: Refusal) -> ResponseReturnValue:
+    page = render_template("studio/roster.html", refusal=refusal, problems=problems_of(refusal), **_term_facts())
+    return page, status_of(refusal)
+
+
+def _term_facts() -> dict[str, object]:
+    return terms_to_choose(house().store.read.terms, request.form.get("term", ""), today())
 
 
 def _look(sheet: Sheet) -> ResponseReturnValue:
     columns, refusal, ahead = _columns(sheet), None, None
     try:
-        ahead = coming(house().store.read, people_in(sheet, columns, section=_section()), today())
+        ahead = coming(house().store.read, people_in(sheet, columns, section=_section()), today(), term_sent())
     except Refusal as refused:
         refusal = refused
     page = render_template(
@@ -90,6 +101,7 @@ def _look(sheet: Sheet) -> ResponseReturnValue:
         first=sheet.rows[0][1] if sheet.rows else (),
         ahead=ahead,
         changes=_changes(ahead),
+        **_term_facts(),
     )
     return page, 200 if refusal is None else status_of(refusal)
 
