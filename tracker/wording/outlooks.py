@@ -49,6 +49,7 @@ _FOR_MAKER: Mapping[Next, Template] = {
     Next.FIRE_AGAIN: _("Pick it up, or ask staff about another firing. It's {flaws}. Firing it again may fix that."),
     Next.PICK_UP: _("Pick it up. Staff hand it out."),
     Next.DONE: _("Done. It left the studio."),
+    Next.KEPT: _("Done. The studio has it. If you still want it, ask staff."),
     Next.FIND: _("We can't find it. If you have it, tap “I have it”."),
     Next.BROKE: _("It broke."),
     Next.DISCARDED: _("It was discarded."),
@@ -80,6 +81,7 @@ _FOR_OTHERS: Mapping[Next, Template] = {
     Next.FIRE_AGAIN: _("Hand it out. It's {flaws}. Firing it again may fix that."),
     Next.PICK_UP: _("Hand it out to its maker."),
     Next.DONE: _("Done. It left the studio."),
+    Next.KEPT: _("Done. The studio has it."),
     Next.FIND: _("It's missing. Mark it as found if it turns up."),
     Next.BROKE: _("It broke."),
     Next.DISCARDED: _("It was discarded."),
@@ -136,13 +138,21 @@ _PLACES: Mapping[Where, str] = {
     Where.PICKUP_SHELF: _("Pickup shelf"),
     Where.UNKNOWN: _("No shelf on record"),
     Where.LOST: _("Lost"),
+    Where.STUDIO: _("Kept for the studio"),
 }
+
+
+def donated(to: str) -> Message:
+    """That a piece was donated, and to whom where that was said."""
+    return Message("donated-to", _("Donated to {to}"), to=to) if to else Message("donated", _("Donated"))
 
 
 def place(outlook: Outlook, *, is_mine: bool) -> Message:
     """Where it is."""
     if outlook.spot.where is Where.MAKER:
         return Message("with-you", _("With you")) if is_mine else Message("with-its-maker", _("With its maker"))
+    if outlook.spot.where is Where.DONATED:
+        return donated(outlook.spot.name)
     if outlook.loss:
         return Message("place-lost", "{cause:capital}", cause=outlook.loss)
     return Message("place", _PLACES[outlook.spot.where], name=outlook.spot.name)

@@ -28,12 +28,13 @@ from tracker.domain.firing.firings import FiringStage
 from tracker.domain.firing.forecasts import Basis
 from tracker.domain.firing.outlooks import DOERS, Behind, Coming, Doer, Hot, Next, Outlook, Planned, Spot, Where
 from tracker.domain.loading.planner import NO_ROOM
+from tracker.domain.pieces.disposal import Disposal
 from tracker.domain.pieces.outcomes import Flaw, Outcome
 from tracker.domain.studio.kilns import Furniture, Room
 from tracker.domain.studio.people import Person
 from tracker.store.unit_of_work import Store
 from tracker.usecases.firing import firings, logs, plans
-from tracker.usecases.pieces import pickup, pieces, wishes
+from tracker.usecases.pieces import disposing, pickup, pieces, wishes
 from tracker.usecases.pieces.outlooks import outlook_of, outlooks_of
 from tracker.usecases.rules import questions
 from tracker.usecases.studio import catalog
@@ -134,6 +135,19 @@ def test_each_stage_has_its_next_thing_and_whoever_does_it(store: Store) -> None
     assert outlook(store, wished).firing == "Mid-range"
     assert outlook(store, crawled).flaws == (Flaw.CRAWLED,)
     assert outlook(store, gone).spot.where is Where.MAKER
+
+
+@pytest.mark.parametrize(
+    ("how", "where", "next_"),
+    [(Disposal.DONATE, Where.DONATED, Next.DONE), (Disposal.KEEP, Where.STUDIO, Next.KEPT)],
+)
+def test_a_piece_nobody_picked_up_is_where_it_was_given(store: Store, how: Disposal, where: Where, next_: Next) -> None:
+    ref = fired(store)
+    disposing.dispose(store, asked_by(ADA), how, [(ref, the_piece(store, ref).version)], to="Harvest sale")
+    parted = outlook(store, ref)
+
+    assert (parted.spot.where, parted.next) == (where, next_)
+    assert parted.spot.name == ("Harvest sale" if how is Disposal.DONATE else "")
 
 
 def test_no_other_firing_is_offered_for_a_crack(store: Store) -> None:

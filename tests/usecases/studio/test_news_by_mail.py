@@ -187,6 +187,22 @@ def test_makers_with_pieces_hear_of_the_end_of_their_term_once_for_each_notice(m
     assert "1 of your pieces is ready for pickup" in words(inbox)
 
 
+def test_the_end_of_a_term_is_told_of_what_is_there_when_the_mail_goes_out(mailing: Store, inbox: Inbox) -> None:
+    last = NOON + 7 * A_DAY
+    spring = NewTerm(name="Spring", starts_on=NOON.date(), ends_on=last.date(), sections=("Thursday", "Tuesday"))
+    gone = bisqued(mailing)
+    terms.add_term(mailing, asked_by(ADA), spring)
+    send(mailing, inbox, NOON)
+    pieces.lose(mailing, asked_by(TOM), gone, "by mistake")
+    bisqued(mailing, maker=INES)
+    inbox.got.clear()
+
+    send(mailing, inbox, NOON + A_DAY / 3)
+
+    told = {str(one["To"]) for one in inbox.got if "Spring ends on" in str(one.get_body(("plain",)))}
+    assert [INES.email in one for one in told] == [True]
+
+
 def test_without_a_mail_server_nothing_is_written(store: Store, inbox: Inbox) -> None:
     fired(store)
 

@@ -7,6 +7,7 @@ from enum import StrEnum
 from typing import TYPE_CHECKING
 
 from tracker.domain.firing.firings import FiringStage
+from tracker.domain.pieces.disposal import Disposal
 from tracker.domain.pieces.losses import Loss
 from tracker.domain.pieces.outcomes import MENDED_BY_FIRE
 from tracker.domain.pieces.piece import Stage
@@ -53,6 +54,7 @@ class Next(StrEnum):
     FIRE_AGAIN = "fire again"
     PICK_UP = "pick up"
     DONE = "done"
+    KEPT = "kept"
     FIND = "find"
     SHARDS = "shards"
     BROKE = "broke"
@@ -94,6 +96,7 @@ DOERS: Mapping[Next, Doer] = {
     Next.FIRE_AGAIN: Doer.MAKER,
     Next.PICK_UP: Doer.MAKER,
     Next.DONE: Doer.NOBODY,
+    Next.KEPT: Doer.NOBODY,
     Next.FIND: Doer.NOBODY,
     Next.SHARDS: Doer.MAKER,
     Next.BROKE: Doer.NOBODY,
@@ -192,12 +195,14 @@ class Where(StrEnum):
     PICKUP_SHELF = "pickup shelf"
     UNKNOWN = "unknown"
     MAKER = "maker"
+    DONATED = "donated"
+    STUDIO = "studio"
     LOST = "lost"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Spot:
-    """Where a piece is: the kiln or the shelf by its name, where it has one."""
+    """Where a piece is: the kiln or the shelf by its name, where it has one, or whoever it was donated to."""
 
     where: Where
     name: str = ""
@@ -241,12 +246,12 @@ class Outlook:
 class Circumstances:
     """What is on record around a piece.
 
-    `firing` is the one in whose kiln it stands; `must_leave` where a change made it unfit for that. `is_asked` while a
-    question is open, `is_declined` while the last answer is a no, `broke` where its last fire broke it. `standing` is
-    whether a firing takes it: of greenware the bisque, of glazed ware those that it may wait for. `is_wished` where its
-    maker has said where to fire it. `is_never_fit` where no firing makes ware for food fit for that, `is_unmeasured`
-    where that is for want of its clay's absorption alone. `loss` is why a lost piece is lost. `may_mend` is whether a
-    firing that it stands may mend its flaws.
+        `firing` is the one in whose kiln it stands; `must_leave` where a change made it unfit for that. `is_asked` while a
+        question is open, `is_declined` while the last answer is a no, `broke` where its last fire broke it. `standing` is
+        whether a firing takes it: of greenware the bisque, of glazed ware those that it may wait for. `is_wished` where its
+        maker has said where to fire it. `is_never_fit` where no firing makes ware for food fit for that, `is_unmeasured`
+    where that is for want of its clay's absorption alone. `loss` is why a lost piece is lost, `goes` what was decided
+    about one that nobody picked up. `may_mend` is whether a firing that it stands may mend its flaws.
     """
 
     firing: FiringAhead | None = None
@@ -259,6 +264,7 @@ class Circumstances:
     is_never_fit: bool = False
     is_unmeasured: bool = False
     loss: Loss | Stage | str = ""
+    goes: Disposal | None = None
     may_mend: bool = True
 
 
@@ -289,6 +295,7 @@ def next_of(piece: Piece, around: Circumstances) -> Next:
         (is_judged and around.standing is Standing.ASK, Next.ASK),
         (is_judged and around.standing is Standing.SHUT, Next.NO_WAY),
         (piece.stage is Stage.GLAZED and not around.is_wished, Next.SAY_FIRING),
+        (piece.stage is Stage.CLAIMED and around.goes is Disposal.KEEP, Next.KEPT),
         (is_mendable(piece) and around.may_mend, Next.FIRE_AGAIN),
         (piece.stage is Stage.LOST and around.broke, Next.SHARDS),
         (piece.stage is Stage.LOST and around.loss is Loss.BROKEN, Next.BROKE),

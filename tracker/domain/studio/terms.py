@@ -84,6 +84,14 @@ def notice_due(term: Term, days_before: Iterable[int], day: date) -> int | None:
     return latest
 
 
+NOTICE = "term-notice"
+
+
+def notice_to_come(term: Term) -> Message:
+    """What waits in a maker's next mail until that is sent, when their pieces are counted for `notice_of_end`."""
+    return Message(NOTICE, _("{term} ends on {day}."), term=term.name, day=term.ends_on, number=str(term.id))
+
+
 def is_near_its_end(term: Term, days_before: Iterable[int], day: date) -> bool:
     """Whether makers should know by now that a term ends: from its first notice to its last day."""
     return term.is_open and term.runs_on(day) and (term.ends_on - day).days <= max(days_before, default=-1)

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import and_, func, or_, select
 
+from tracker.domain.pieces.disposal import Disposal
 from tracker.domain.pieces.losses import Loss
 from tracker.domain.pieces.piece import Stage, StepName
 from tracker.domain.studio.people import short_name
@@ -110,6 +111,19 @@ class ShelfQueries:
             row.piece_id: LostAs(cause=row.reason, by_id=row.by_id, in_kiln=row.firing_id is not None) for row in rows
         }
         return {number: told.get(number, LostAs()) for number in piece_ids}
+
+    def parted_with(self, piece_ids: Collection[int]) -> dict[int, tuple[Disposal, str]]:
+        """Which of these claimed pieces were donated or kept instead of handed out, and to whom where that was said."""
+        if not piece_ids:
+            return {}
+        wanted = select(history.c.piece_id, history.c.facts).where(
+            history.c.piece_id.in_(piece_ids), history.c.step == StepName.CLAIM
+        )
+        with self._connect() as connection:
+            rows = connection.execute(wanted.order_by(history.c.id)).all()
+        last = {row.piece_id: line_facts_of(row) for row in rows}
+        parted = {number: facts for number, facts in last.items() if "goes" in facts}
+        return {number: (Disposal(facts["goes"]), str(facts.get("to") or "")) for number, facts in parted.items()}
 
     def missing(self, since: datetime) -> tuple[SearchedFor, ...]:
         """The pieces that somebody missed at `since` or later and nobody has found, the longest missing first."""

@@ -170,6 +170,11 @@ class Outbox:
         """Note that a mail can't be delivered."""
         self._end(mail, {"gave_up_at": at})
 
+    def drop(self, mail: DueMail) -> None:
+        """Take a mail out of the outbox that has nothing to tell any more."""
+        with self._writing() as connection:
+            connection.execute(delete(mails).where(mails.c.id == mail.id, mails.c.claim == mail.claim))
+
     def try_again(self, mail: DueMail, at: datetime) -> None:
         """Let a mail wait: the longer, the more tries it had."""
         self._end(mail, {"due_at": at + wait_before(mail.tries)})
@@ -195,14 +200,16 @@ class Outbox:
                 news = reminder(Stage(row.stage), row.what, row.code or slip_text(row.id), since)
                 pen.tell(row.maker_id, news, zone, row.id)
 
-    def tell_of_end(self, term_id: int, days: int, news: Mapping[int, Message], at: datetime, zone: tzinfo) -> None:
+    def tell_of_end(
+        self, term_id: int, days: int, makers: Sequence[int], news: Message, at: datetime, zone: tzinfo
+    ) -> None:
         """Tell these people that a term ends, unless the notice of so many days before was given already."""
         with self._writing() as connection:
             if not TermBook(connection).noticed(term_id, days):
                 return
             pen = OutboxPen(connection, at, is_on=self.is_on)
-            for person_id, told in news.items():
-                pen.tell(person_id, told, zone)
+            for person_id in makers:
+                pen.tell(person_id, news, zone)
 
     # ---- how often -------------------------------------------------------------------------------------------
 

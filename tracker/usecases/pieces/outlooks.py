@@ -19,13 +19,16 @@ from tracker.domain.firing.outlooks import (
     Next,
     Outlook,
     Planned,
+    Spot,
     Standing,
+    Where,
     is_mendable,
     next_of,
     spot_of,
 )
 from tracker.domain.message import Message, _
 from tracker.domain.outdoor.pull_heats import heat_of
+from tracker.domain.pieces.disposal import Disposal
 from tracker.domain.pieces.losses import Loss, cause_of
 from tracker.domain.pieces.outcomes import MENDED_BY_FIRE, in_order
 from tracker.domain.pieces.piece import Stage, Use
@@ -64,12 +67,14 @@ def outlooks_of(read: Queries, rows: Iterable[PieceRow], at: datetime) -> Mappin
         asked[question.piece_id].append(question)
     steps = read.pieces.last_steps(asked) if asked else {}
     causes = read.shelves.causes([row.piece.id for row in rows if row.piece.stage is Stage.LOST])
+    parted = read.shelves.parted_with([row.piece.id for row in rows if row.piece.stage is Stage.CLAIMED])
     known = _Known(read, at)
     told = {
         row.piece.id: _outlook(row, known, asked[row.piece.id], steps.get(row.piece.id, at))
         for row in rows
-        if row.piece.id not in causes
+        if row.piece.id not in causes and row.piece.id not in parted
     }
+    told |= {row.piece.id: _parted(row.piece, *parted[row.piece.id]) for row in rows if row.piece.id in parted}
     return told | {row.piece.id: _lost(row.piece, causes[row.piece.id]) for row in rows if row.piece.id in causes}
 
 
@@ -78,6 +83,12 @@ def _lost(piece: Piece, lost: LostAs) -> Outlook:
     loss = Loss.BROKEN if lost.in_kiln else cause_of(lost.cause) or Stage.LOST
     around = Circumstances(broke=lost.in_kiln, loss=loss)
     return Outlook(next=next_of(piece, around), spot=spot_of(piece, ""), loss=loss)
+
+
+def _parted(piece: Piece, goes: Disposal, to: str) -> Outlook:
+    """What comes next for a piece that was donated or kept for the studio."""
+    where = Where.STUDIO if goes is Disposal.KEEP else Where.DONATED
+    return Outlook(next=next_of(piece, Circumstances(goes=goes)), spot=Spot(where=where, name=to))
 
 
 def outlook_of(read: Queries, row: PieceRow, at: datetime) -> Outlook:

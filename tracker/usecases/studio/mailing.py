@@ -5,12 +5,12 @@ from __future__ import annotations
 import hmac
 import logging
 import secrets
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 from tracker.domain.studio.mails import LINK_LASTS, MailKind, NewsWish
-from tracker.domain.studio.terms import notice_due, notice_of_end
+from tracker.domain.studio.terms import NOTICE, notice_due, notice_of_end, notice_to_come
 from tracker.usecases.pieces.shelves import late_by
 from tracker.usecases.studio.letters import link_letter, news_letter, written
 from tracker.usecases.studio.people import hash_of_token
@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from datetime import datetime
     from email.message import EmailMessage
 
+    from tracker.domain.message import Message
     from tracker.store.studio.outbox import DueMail
     from tracker.store.unit_of_work import Store
     from tracker.usecases.studio.letters import Sender
@@ -60,6 +61,11 @@ def send_due(
     remind(store, clock())
     tell_of_term_ends(store, clock())
     while (mail := store.outbox.claim(clock())) is not None:
+        if mail.kind is MailKind.NEWS:
+            mail = replace(mail, news=_as_it_is_now(store, mail))
+            if not mail.news:
+                store.outbox.drop(mail)
+                continue
         try:
             carry(_message(store, mail, sender, clock()))
         except (Undelivered, ValueError) as fault:
@@ -88,7 +94,7 @@ def remind(store: Store, at: datetime) -> None:
 
 
 def tell_of_term_ends(store: Store, at: datetime) -> None:
-    """Put into the outbox, once for each notice, that a term ends, for makers with pieces in the studio."""
+    """Put into the outbox, once for each notice, that a term ends, for its makers; their pieces are counted later."""
     if not store.outbox.is_on:
         return
     zone = ZoneInfo(store.read.studio().timezone)
@@ -97,9 +103,22 @@ def tell_of_term_ends(store: Store, at: datetime) -> None:
         due = notice_due(term, days, at.astimezone(zone).date())
         if due is None:
             continue
-        counted = store.read.term_pieces.counted_by_maker(term.id)
-        news = {maker: notice_of_end(term, ready, in_work) for maker, (ready, in_work) in counted.items()}
-        store.outbox.tell_of_end(term.id, due, news, at, zone)
+        makers = [one.id for one in store.read.terms.people(term.id) if not one.has_left]
+        store.outbox.tell_of_end(term.id, due, makers, notice_to_come(term), at, zone)
+
+
+def _as_it_is_now(store: Store, mail: DueMail) -> tuple[Message, ...]:
+    """The news of a mail, with what is left in the studio of a term that ends; without it for whoever has nothing."""
+    told: list[Message] = []
+    for one in mail.news:
+        if one.code != NOTICE:
+            told.append(one)
+            continue
+        term = next((term for term in store.read.terms.listed() if str(term.id) == one["number"]), None)
+        counted = {} if term is None else store.read.term_pieces.counted_by_maker(term.id)
+        if term is not None and term.is_open and mail.to.id in counted:
+            told.append(notice_of_end(term, *counted[mail.to.id]))
+    return tuple(told)
 
 
 def _message(store: Store, mail: DueMail, sender: Sender, at: datetime) -> EmailMessage:
