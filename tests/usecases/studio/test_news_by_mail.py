@@ -207,3 +207,13 @@ def test_without_a_mail_server_nothing_is_written(store: Store, inbox: Inbox) ->
     fired(store)
 
     assert send(store, inbox) == Sent()
+
+
+def test_news_wait_for_whoever_is_let_in_again_before_they_go_out(mailing: Store, inbox: Inbox) -> None:
+    fired(mailing)
+    membership.shut_out(mailing, asked_by(ADA), MIRA.id)
+
+    gone = send(mailing, inbox)
+    membership.let_in(mailing, asked_by(ADA), MIRA.id)
+
+    assert (gone, send(mailing, inbox)) == (Sent(), Sent(accepted=1))

@@ -115,6 +115,19 @@ def test_a_section_is_archived_together_and_its_data_removed_when_the_rule_and_a
     assert the_piece(store, here).stage is Stage.BISQUED
 
 
+def test_an_archived_section_is_let_in_again_together(store: Store) -> None:
+    term = a_term(store)
+    bisqued(store, maker=INES)
+    seen = [one for one in term_ends.end_of(store.read, term).sections if one.here]
+
+    done = [term_ends.archive_section(store, asked_by(ADA), term, one.section.id) for one in seen]
+    people = [int(number) for one in done for number in str(one.extra["people"]).split()]
+    term_ends.let_in_together(store, asked_by(ADA), term, people)
+
+    assert sum(one.with_pieces for one in seen) == 1
+    assert [one.here for one in term_ends.end_of(store.read, term).sections if one.here] == [one.here for one in seen]
+
+
 @pytest.mark.parametrize(
     ("left", "noticed", "due"),
     [

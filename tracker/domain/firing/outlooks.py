@@ -246,10 +246,10 @@ class Outlook:
 class Circumstances:
     """What is on record around a piece.
 
-        `firing` is the one in whose kiln it stands; `must_leave` where a change made it unfit for that. `is_asked` while a
-        question is open, `is_declined` while the last answer is a no, `broke` where its last fire broke it. `standing` is
-        whether a firing takes it: of greenware the bisque, of glazed ware those that it may wait for. `is_wished` where its
-        maker has said where to fire it. `is_never_fit` where no firing makes ware for food fit for that, `is_unmeasured`
+    `firing` is the one in whose kiln it stands; `must_leave` where a change made it unfit for that. `is_asked` while a
+    question is open, `is_declined` while the last answer is a no, `broke` where its last fire broke it. `standing` is
+    whether a firing takes it: of greenware the bisque, of glazed ware those that it may wait for. `is_wished` where its
+    maker has said where to fire it. `is_never_fit` where no firing makes ware for food fit for that, `is_unmeasured`
     where that is for want of its clay's absorption alone. `loss` is why a lost piece is lost, `goes` what was decided
     about one that nobody picked up. `may_mend` is whether a firing that it stands may mend its flaws.
     """

@@ -19,7 +19,7 @@ from tracker.domain.studio.sign_in_waits import (
 from tracker.store.mappers import person_of
 from tracker.store.numbers import AT_ONCE, new_number
 from tracker.store.prepared import Prepared
-from tracker.store.studio.outbox import send_nothing_to
+from tracker.store.studio.outbox import send_no_links_to
 from tracker.store.studio.terms import SECTION, section_number, section_to_be, today
 from tracker.store.tables import badges, joiners, links, mails, people, sessions, sign_ins
 
@@ -225,7 +225,7 @@ def note_about(connection: Connection, person_id: int, note: str) -> None:
 
 def shut_out(connection: Connection, person_ids: Sequence[int], at: datetime) -> None:
     """Note that these people left: their sessions and links end, they may not sign in, and no mail goes to them."""
-    send_nothing_to(connection, person_ids)
+    send_no_links_to(connection, person_ids)
     for start in range(0, len(person_ids), AT_ONCE):
         some = person_ids[start : start + AT_ONCE]
         connection.execute(delete(sessions).where(sessions.c.person_id.in_(some)))

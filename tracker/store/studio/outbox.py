@@ -277,6 +277,15 @@ def mail_link(connection: Connection, person_id: int, kind: MailKind, at: dateti
         _write(connection, person_id, kind, at)
 
 
+def send_no_links_to(connection: Connection, person_ids: Sequence[int]) -> None:
+    """End the links of these people, also those that weren't sent. News wait for whoever is let in again."""
+    for start in range(0, len(person_ids), AT_ONCE):
+        some = person_ids[start : start + AT_ONCE]
+        connection.execute(delete(links).where(links.c.person_id.in_(some)))
+        unsent = (mails.c.person_id.in_(some), mails.c.kind != MailKind.NEWS, _TO_SEND)
+        connection.execute(delete(mails).where(*unsent))
+
+
 def send_nothing_to(connection: Connection, person_ids: Sequence[int]) -> None:
     """Take out of the outbox what wasn't sent to these people, and end their links."""
     for start in range(0, len(person_ids), AT_ONCE):
@@ -302,4 +311,5 @@ def _write(connection: Connection, person_id: int, kind: MailKind, at: datetime,
 
 def _is_due(at: datetime) -> ColumnElement[bool]:
     is_free = or_(mails.c.claimed_until.is_(None), mails.c.claimed_until <= at)
-    return and_(_TO_SEND, mails.c.due_at <= at, is_free)
+    is_here = exists().where(people.c.id == mails.c.person_id, _HERE)
+    return and_(_TO_SEND, mails.c.due_at <= at, is_free, or_(mails.c.kind != MailKind.NEWS, is_here))

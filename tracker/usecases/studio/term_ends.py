@@ -14,6 +14,7 @@ from tracker.domain.refusals import NotAStep, Refusal
 from tracker.domain.studio.people import Right
 from tracker.domain.studio.terms import months_before
 from tracker.usecases.studio.forgetting import forget_within, must_be_ready_to_go
+from tracker.usecases.studio.rosters import told_of
 from tracker.usecases.studio.terms import term_known
 
 if TYPE_CHECKING:
@@ -30,11 +31,12 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class Members:
-    """A section of a term with its makers: those who are here, and those who left."""
+    """A section of a term: who is here, who left, and how many of those here have pieces in the studio."""
 
     section: Section
     here: tuple[Person, ...]
     left: tuple[Person, ...]
+    with_pieces: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +71,7 @@ def end_of(reader: Queries, number: int) -> TermEnd:
     here = reader.term_pieces.here(term.id)
     people = reader.terms.people(term.id)
     sections = [one for one in reader.terms.sections() if one.term_id == term.id]
+    owners = {row.piece.maker_id for row in here}
     return TermEnd(
         term=term,
         unclaimed=tuple(row for row in here if row.piece.stage is Stage.FIRED),
@@ -79,6 +82,7 @@ def end_of(reader: Queries, number: int) -> TermEnd:
                 section=one,
                 here=tuple(who for who in people if who.section == one.name and not who.has_left),
                 left=tuple(who for who in people if who.section == one.name and who.has_left),
+                with_pieces=sum(who.section == one.name and not who.has_left and who.id in owners for who in people),
             )
             for one in sections
         ),
@@ -118,7 +122,7 @@ def reopen_term(store: Store, request: Request, number: int) -> Receipt:
 def archive_section(store: Store, request: Request, number: int, section_id: int) -> Receipt:
     """Note that all makers of a section left: they're signed out, and their pieces and history stay.
 
-    Staff and instructors never are among them.
+    Staff and instructors never are among them. The receipt's `people` are their numbers, for letting them in again.
     """
 
     def work(change: Change) -> Receipt:
@@ -128,10 +132,28 @@ def archive_section(store: Store, request: Request, number: int, section_id: int
             raise NotAStep(Message("nobody-to-archive", _("Nobody is left in this section.")))
         change.shut_out([one.id for one in leaving])
         words = Plural("count", "{count} person can no longer sign in.", "{count} people can no longer sign in.")
-        return Receipt(message=Message("section-archived", words, count=len(leaving)))
+        message = Message("section-archived", words, count=len(leaving))
+        return Receipt(message=message, extra={"people": " ".join(str(one.id) for one in leaving)})
 
     request.by.must_be_allowed(Right.PEOPLE)
     return store.once(request, "archive section", work, (number, section_id), alone=True)
+
+
+def let_in_together(store: Store, request: Request, number: int, person_ids: Collection[int]) -> Receipt:
+    """Let those among these people in again who left a term's sections, as if their section hadn't been archived."""
+
+    def work(change: Change) -> Receipt:
+        known = term_known(change.read, number)
+        back = [one for one in change.read.terms.people(known.id) if one.has_left and one.id in person_ids]
+        if not back:
+            raise NotAStep(Message("nobody-to-let-in", _("None of them is shut out any more.")))
+        for one in back:
+            change.change_person(one.id, told_of(one))
+        words = Plural("count", "{count} person can sign in again.", "{count} people can sign in again.")
+        return Receipt(message=Message("section-back", words, count=len(back)))
+
+    request.by.must_be_allowed(Right.PEOPLE)
+    return store.once(request, "let in together", work, (number, tuple(sorted(person_ids))), alone=True)
 
 
 def removable(reader: Queries, day: date) -> tuple[Removable, ...]:

@@ -28,6 +28,7 @@ if TYPE_CHECKING:
 
     from flask.typing import ResponseReturnValue
 
+    from tracker.domain.pieces.history import Receipt
     from tracker.store.pieces.queries import PieceRow
     from tracker.usecases.studio.term_ends import TermEnd
 
@@ -57,7 +58,7 @@ _ORDERS: dict[str, Order[Heap]] = {
 @pages.get("/terms/<int:number>/end")
 @allows(Right.PEOPLE)
 def end(number: int) -> ResponseReturnValue:
-    """What is left of a term, by maker or (?by=shelf) by shelf; ?undo= are lines of history to take back."""
+    """What is left of a term, by maker or (?by=shelf) by shelf; ?undo= lines of history, ?back= people to take back."""
     left = term_ends.end_of(house().store.read, number)
     by_shelf = request.args.get("by") == "shelf"
     heaps = _heaps([*left.unclaimed, *left.in_work], by_shelf=by_shelf)
@@ -71,6 +72,8 @@ def end(number: int) -> ResponseReturnValue:
         warned_of={row.ref for heap in shown.rows for row in heap.rows if disposing.is_warned_of(row.piece, known)},
         lost=_lost(left),
         undo=request.args.getlist("undo", type=int),
+        back=request.args.getlist("back", type=int),
+        is_running=left.term.runs_on(today()),
         here=request.full_path,
         ways=Disposal,
     )
@@ -138,9 +141,11 @@ def _ticked() -> list[disposing.Ticked]:
 @pages.post("/terms/<int:number>/undo")
 @allows(Right.PEOPLE)
 def undo(number: int) -> ResponseReturnValue:
-    """Take back what was decided for many pieces at once."""
-    lines = request.form.getlist("line", type=int)
+    """Take back what was decided for many pieces at once, or for the people of a section."""
+    lines, people = request.form.getlist("line", type=int), request.form.getlist("person", type=int)
     there = url_for("term_ends.end", number=number, by=request.form.get("by") or None)
+    if people:
+        return told(lambda: term_ends.let_in_together(house().store, asking(), number, people), lambda _receipt: there)
     return told(lambda: undoing.undo_each(house().store, asking(), lines), lambda _receipt: there)
 
 
@@ -164,8 +169,13 @@ def reopen(number: int) -> ResponseReturnValue:
 @allows(Right.PEOPLE)
 def archive(number: int) -> ResponseReturnValue:
     """Note that everybody of a section left."""
-    section, there = whole(request.form, "section", 0), url_for("term_ends.end", number=number)
-    return told(lambda: term_ends.archive_section(house().store, asking(), number, section), lambda _receipt: there)
+    section = whole(request.form, "section", 0)
+
+    def there(receipt: Receipt | None) -> str:
+        people = str(receipt.extra["people"]).split() if receipt else []
+        return url_for("term_ends.end", number=number, back=people)
+
+    return told(lambda: term_ends.archive_section(house().store, asking(), number, section), there)
 
 
 @pages.get("/terms/data")
