@@ -10,7 +10,7 @@ import pytest
 
 from tests.staffed import ADA, INES, MIRA, PASSWORD, TOM, asked_by
 from tests.studio import NOON
-from tracker.domain.refusals import NotAllowed, NotAStep
+from tracker.domain.refusals import NotAllowed, NotAStep, Unusable
 from tracker.domain.studio.people import RIGHTS, NewPerson, Right, Role
 from tracker.usecases.studio import membership, people, rosters
 
@@ -178,3 +178,21 @@ def test_a_roster_that_would_leave_no_instructor_changes_nothing(store: Store) -
 
     assert refused.value.message.code == "own-role"
     assert store.read.people.person(email=PAT.email) is None
+
+
+def test_a_child_without_an_email_who_changes_section_is_asked_about_and_never_doubled(store: Store) -> None:
+    membership.enrol(store, asked_by(ADA), [KID])
+    (before,) = store.read.people.without_email([KID.section])
+    moved = replace(KID, section="Sunday", line=7)
+
+    seen = rosters.coming(store.read, [moved], NOON.date())
+    with pytest.raises(Unusable) as unsaid:
+        membership.enrol(store, asked_by(ADA), [moved])
+    same = membership.enrol(store, asked_by(ADA), [moved], same={7: before.id})
+    back = replace(KID, line=3)
+    other = membership.enrol(store, asked_by(ADA), [back], same={3: 0})
+
+    assert [(one.line, others) for one, others in seen.alike] == [(7, (before,))]
+    assert [one.code for one in unsaid.value.problems] == ["is-it-the-same"]
+    assert [one.id for one in same.changed] == [before.id]
+    assert (same.added, len(other.added)) == ((), 1)

@@ -68,6 +68,22 @@ def test_whoever_is_gone_is_shut_out_only_where_that_is_ticked(room: Room) -> No
     assert INES.name not in ada.get("/people").text
 
 
+def test_a_child_of_the_same_name_in_another_section_is_a_question_on_the_page(room: Room) -> None:
+    ada = room.visit(ADA)
+    ada.post("/people/new", {"name": "Zoe Kidd", "email": "", "section": "Monday", "role": "student"})
+    (zoe,) = room.store.read.people.without_email(["Monday"])
+    file = (io.BytesIO(b"name,email,section,minor\nZoe Kidd,,Tuesday,yes"), "class.csv")
+
+    looked = ada.post("/people/roster/look", {"file": file}).text
+    sent = _fields(looked)
+    unsaid = ada.post("/people/roster", sent)
+    ada.post("/people/roster", {**sent, "same-2": str(zoe.id)})
+
+    assert f'<option value="{zoe.id}">' in looked.partition('name="same-2"')[2]
+    assert (unsaid.status_code, 'name="same-2"' in unsaid.text) == (422, True)
+    assert [one.id for one in room.store.read.people.without_email(["Monday", "Tuesday"])] == [zoe.id]
+
+
 BAD = {
     "no file": b"",
     "not a table": b"\x00\x01\x02",

@@ -112,6 +112,12 @@ class PeopleQueries:
         with self._connect() as connection:
             return tuple(map(person_of, connection.execute(wanted)))
 
+    def nameless(self) -> tuple[Person, ...]:
+        """Everybody without an email, also those who left."""
+        wanted = of_people().where(people.c.email.is_(None), people.c.removed_at.is_(None)).order_by(people.c.id)
+        with self._connect() as connection:
+            return tuple(map(person_of, connection.execute(wanted)))
+
     def by_ids(self, numbers: Collection[int]) -> tuple[Person, ...]:
         """The people with these numbers, as far as there are any."""
         wanted = sorted(numbers)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -13,7 +13,7 @@ from tracker.domain.studio.people import FORMER_MAKER, NewPerson, Person, Right,
 from tracker.usecases.pieces.supervised import held_to_approve, told_of_supervised
 from tracker.usecases.studio.passwords import first_password
 from tracker.usecases.studio.people import nobody_there
-from tracker.usecases.studio.rosters import coming, told_of
+from tracker.usecases.studio.rosters import NOBODY, coming, must_be_told, told_of
 from tracker.usecases.studio.terms import term_known
 
 if TYPE_CHECKING:
@@ -65,12 +65,14 @@ def enrol(
     *,
     without_gone: bool = False,
     term_id: int | None = None,
+    same: Mapping[int, int] = NOBODY,
     deliver: Deliver | None = None,
     progress: Callable[[int, int], None] | None = None,
 ) -> Enrolment:
     """Make the people here those of a roster, all of it or nothing: add the new ones and change the others.
 
     Their sections are those of the term with the number `term_id`, or else of the one to which people are added now.
+    `same` says of lines which person without an email each means, as `coming` has it; refused where one isn't said.
     `without_gone` shuts out the makers of the roster's sections who are not on it. `deliver` is handed whoever is
     added with their passwords before that is committed, so that none is lost; where it raises, nothing is done. It is
     called again where the work had to be done again; the last time counts. Hashing takes long, so it is done before
@@ -79,7 +81,9 @@ def enrol(
     """
     request.by.must_be_allowed(Right.PEOPLE)
     drawn: dict[str, tuple[str, str]] = {}
-    newcomers = {one.email for one in coming(store.read, roster, request.at.date(), term_id).new if one.email}
+    ahead = coming(store.read, roster, request.at.date(), term_id, same)
+    must_be_told(ahead, same)
+    newcomers = {one.email for one in ahead.new if one.email}
     for done, one in enumerate(roster, start=1):
         if (email := one.email.lower()) in newcomers and email not in drawn:
             drawn[email] = first_password()
@@ -88,13 +92,14 @@ def enrol(
     told: list[Enrolment] = []
 
     def work(change: Change) -> Receipt:
-        told[:] = [_enrol(change, roster, drawn, term_id, without_gone=without_gone)]  # A second try begins afresh.
+        # A second try begins afresh.
+        told[:] = [_enrol(change, roster, drawn, term_id, same, without_gone=without_gone)]
         if deliver:
             deliver(told[0].added)
         return _receipt(told[0])
 
     # Two rosters with the same people would stand in each other's way.
-    about = (tuple(roster), without_gone, term_id)
+    about = (tuple(roster), without_gone, term_id, tuple(sorted(same.items())))
     store.once(request, "enrol", work, about, alone=True)
     if not told:
         raise sent_twice(by_mail=store.outbox.is_on)
@@ -106,10 +111,12 @@ def _enrol(
     roster: Sequence[NewPerson],
     drawn: dict[str, tuple[str, str]],
     term_id: int | None,
+    same: Mapping[int, int],
     *,
     without_gone: bool,
 ) -> Enrolment:
-    seen = coming(change.read, roster, change.today, term_id)
+    seen = coming(change.read, roster, change.today, term_id, same)
+    must_be_told(seen, same)
     added = []
     for one in seen.new:
         # Somebody who was here a moment ago, and whose data was removed since, is new after all.

@@ -4,19 +4,24 @@ from __future__ import annotations
 
 from collections import defaultdict
 from dataclasses import dataclass, replace
+from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from tracker.domain.message import Message, _
 from tracker.domain.refusals import Unusable
 from tracker.domain.studio.people import NewPerson, Person, namesake
+from tracker.domain.studio.spelling import plain
 from tracker.usecases.studio.terms import open_term
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Iterable, Mapping, Sequence
     from datetime import date
 
     from tracker.domain.studio.terms import Term
     from tracker.store.queries import Queries
+
+
+NOBODY: Mapping[int, int] = MappingProxyType({})
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,7 +30,9 @@ class Coming:
 
     `new` are to be added. `changed` are here already, each beside what the roster makes of them; among them are those
     who left and come back. `same` stay as they are. `gone` are makers of the roster's sections who are not on it.
-    Its sections are those of `term`, None where no term is open; `moved` are the numbers of those who were in others.
+    `alike` are lines that could be somebody without an email in another section, each with everyone it could be: a
+    person says whether they are. Its sections are those of `term`, None where no term is open; `moved` are the numbers
+    of those who were in others.
     """
 
     new: tuple[NewPerson, ...]
@@ -34,14 +41,22 @@ class Coming:
     gone: tuple[Person, ...]
     term: Term | None
     moved: frozenset[int]
+    alike: tuple[tuple[NewPerson, tuple[Person, ...]], ...] = ()
 
 
-def coming(reader: Queries, roster: Sequence[NewPerson], day: date, term_id: int | None = None) -> Coming:
+def coming(
+    reader: Queries,
+    roster: Sequence[NewPerson],
+    day: date,
+    term_id: int | None = None,
+    same: Mapping[int, int] = NOBODY,
+) -> Coming:
     """What this roster would change on this day; `Unusable` with each line that could mean more than one person.
 
     The email tells people apart; of two lines with the same one, the first counts. Those without one are told apart by
-    their name and section: whoever is here without one gets the email that their line has. The roster's sections are
-    those of the term with the number `term_id`, or else of the one to which people are added on that day.
+    their name and section: whoever is here without one gets the email that their line has. `same` says of lines, by
+    their numbers, which person without an email of another section each means, 0 for none of them. The roster's
+    sections are those of the term with the number `term_id`, or else of the one to which people are added on that day.
     """
     term = reader.terms.on(day) if term_id is None else open_term(reader, term_id)
     lines: dict[object, NewPerson] = {}
@@ -51,6 +66,10 @@ def coming(reader: Queries, roster: Sequence[NewPerson], day: date, term_id: int
     sections = {one.section for one in listed if one.section and not one.role.runs_studio}
     of_sections = reader.people.in_sections(sections, term)
     whom = _whom(reader, listed, of_sections)
+    alike = _alike(reader, listed, whom)
+    for at, others in alike.items():
+        whom[at] = next((one for one in others if one.id == same.get(listed[at].line)), None)
+    _must_mean_one_each(listed, whom)
     met = [(before, _filled(before, one)) for one, before in zip(listed, whom, strict=True) if before is not None]
     here = {before.id for before, _after in met}
     moved = reader.terms.elsewhere(sorted(here), term)
@@ -61,7 +80,42 @@ def coming(reader: Queries, roster: Sequence[NewPerson], day: date, term_id: int
         gone=tuple(one for one in of_sections if one.id not in here),
         term=term,
         moved=moved,
+        alike=tuple((listed[at], others) for at, others in alike.items()),
     )
+
+
+def must_be_told(seen: Coming, same: Mapping[int, int]) -> None:
+    """Refuse a roster while it isn't said of a line whether it means somebody who is here under the same name."""
+    words = _("Is {name} the same person who is here without an email?")
+    if problems := [
+        Message("is-it-the-same", words, name=one.name) for one, _others in seen.alike if one.line not in same
+    ]:
+        remedy = _("Choose it for each one in the preview. If two people have the same name, add a middle initial.")
+        raise Unusable(problems, Message("say-who-is-who", remedy))
+
+
+def _alike(
+    reader: Queries, listed: Sequence[NewPerson], whom: Sequence[Person | None]
+) -> dict[int, tuple[Person, ...]]:
+    """For lines that mean nobody yet, who of the same name is here without an email and isn't meant by another line."""
+    taken = {one.id for one in whom if one is not None}
+    others: defaultdict[str, list[Person]] = defaultdict(list)
+    for one in reader.people.nameless():
+        if one.id not in taken:
+            others[plain(one.name)].append(one)
+    found = {at: tuple(others[plain(one.name)]) for at, one in enumerate(listed) if whom[at] is None and one.line}
+    return {at: some for at, some in found.items() if some}
+
+
+def _must_mean_one_each(listed: Sequence[NewPerson], whom: Sequence[Person | None]) -> None:
+    """Refuse two lines that mean the same person."""
+    numbers = [one.id for one in whom if one is not None]
+    if problems := [
+        _could_be_others(one)
+        for one, before in zip(listed, whom, strict=True)
+        if before is not None and numbers.count(before.id) > 1
+    ]:
+        raise Unusable(problems, Message("tell-them-apart", _("Add their emails, or a middle initial.")))
 
 
 def told_of(someone: Person) -> NewPerson:

@@ -28,6 +28,8 @@ if TYPE_CHECKING:
 pages = Blueprint("rosters", __name__)
 
 MOST_ROWS = 2_000
+_SAME = "same-"
+_LONGEST_NUMBER = 9
 _TITLES = {
     Column.NAME: Message("name", _("Name")),
     Column.FIRST: Message("first-name", _("First name")),
@@ -66,11 +68,14 @@ def take() -> ResponseReturnValue:
     """Import the roster; first passwords are shown on this one page and nowhere else, or links go out by mail."""
     try:
         sheet = _sheet_sent()
-        roster = people_in(sheet, _columns(sheet), section=_section())
-        without_gone = bool(request.form.get("gone"))
-        done = enrol(house().store, asking(), roster, without_gone=without_gone, term_id=term_sent())
     except Refusal as refusal:
         return _refused(refusal)
+    try:
+        roster = people_in(sheet, _columns(sheet), section=_section())
+        without_gone = bool(request.form.get("gone"))
+        done = enrol(house().store, asking(), roster, without_gone=without_gone, term_id=term_sent(), same=_same())
+    except Refusal as refusal:
+        return _look(sheet, refusal)
     cards = url_for("paper.choose", kind="maker-cards", ref=[one.id for one in done.without_email])
     return render_template("studio/roster_taken.html", done=done, by_mail=house().store.outbox.is_on, cards_href=cards)
 
@@ -84,10 +89,20 @@ def _term_facts() -> dict[str, object]:
     return terms_to_choose(house().store.read.terms, request.form.get("term", ""), today())
 
 
-def _look(sheet: Sheet) -> ResponseReturnValue:
-    columns, refusal, ahead = _columns(sheet), None, None
+def _same() -> dict[int, int]:
+    """Whom lines of the roster are said to mean, by their numbers; 0 for somebody new."""
+    sent = {name.removeprefix(_SAME): text for name, text in request.form.items() if name.startswith(_SAME)}
+    return {int(line): int(text) for line, text in sent.items() if _is_number(line) and _is_number(text)}
+
+
+def _is_number(text: str) -> bool:
+    return text.isascii() and text.isdigit() and len(text) <= _LONGEST_NUMBER
+
+
+def _look(sheet: Sheet, refusal: Refusal | None = None) -> ResponseReturnValue:
+    columns, ahead = _columns(sheet), None
     try:
-        ahead = coming(house().store.read, people_in(sheet, columns, section=_section()), today(), term_sent())
+        ahead = coming(house().store.read, people_in(sheet, columns, section=_section()), today(), term_sent(), _same())
     except Refusal as refused:
         refusal = refused
     page = render_template(
@@ -101,6 +116,9 @@ def _look(sheet: Sheet) -> ResponseReturnValue:
         first=sheet.rows[0][1] if sheet.rows else (),
         ahead=ahead,
         changes=_changes(ahead),
+        new=_surely_new(ahead),
+        same=_same(),
+        has_mail=house().store.outbox.is_on,
         **_term_facts(),
     )
     return page, 200 if refusal is None else status_of(refusal)
@@ -150,6 +168,14 @@ def _unpacked(table: str) -> Sheet:
 
 def _no_file() -> Unusable:
     return Unusable([Message("no-file", _("No file was chosen."))], Message("choose-file", _("Choose a file.")))
+
+
+def _surely_new(ahead: Coming | None) -> list[NewPerson]:
+    """Who is new, without those of whom that has to be said first."""
+    if ahead is None:
+        return []
+    asked = {one.line for one, _others in ahead.alike}
+    return [one for one in ahead.new if one.line not in asked]
 
 
 def _changes(ahead: Coming | None) -> list[tuple[str, list[Message]]]:
