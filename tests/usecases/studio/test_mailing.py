@@ -98,6 +98,17 @@ def test_a_link_ends_after_half_an_hour_and_with_another_password(mailing: Store
             password_links.whose_link(mailing, token, at=at)
 
 
+def test_whoever_used_their_link_gets_another_at_once(mailing: Store, inbox: Inbox) -> None:
+    ask(mailing)
+    send(mailing, inbox)
+    password_links.choose_by_link(mailing, token_in(inbox.got[0]), NEW, at=NOON + A_MINUTE)
+
+    for _twice in range(2):
+        ask(mailing, at=NOON + 2 * A_MINUTE)
+
+    assert send(mailing, inbox, NOON + 2 * A_MINUTE) == Sent(accepted=1)
+
+
 def test_an_unknown_email_gets_nothing_and_asking_is_limited(mailing: Store, inbox: Inbox) -> None:
     ask(mailing, "nobody@studio.example")
     ask(mailing)

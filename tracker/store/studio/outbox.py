@@ -268,11 +268,15 @@ class Outbox:
 
 
 def mail_link(connection: Connection, person_id: int, kind: MailKind, at: datetime) -> None:
-    """Send somebody a link, unless they were sent some just now."""
+    """Send somebody a link, unless one that still works or is about to go out was written just now, or many today."""
     kinds = (mails.c.kind == MailKind.PASSWORD, mails.c.kind == MailKind.SIGN_UP)
     of_them = (mails.c.person_id == person_id, or_(*kinds), mails.c.made_at > at - REMEMBERED)
     count, last = connection.execute(select(func.count(), func.max(mails.c.made_at)).where(*of_them)).one()
-    is_soon = last is not None and last > at - PASSWORD_LINKS_APART
+    has_one = or_(
+        select(links.c.token_hash).where(links.c.person_id == person_id, links.c.ends_at > at).exists(),
+        select(mails.c.id).where(mails.c.person_id == person_id, or_(*kinds), _TO_SEND).exists(),
+    )
+    is_soon = last is not None and last > at - PASSWORD_LINKS_APART and connection.scalar(select(has_one))
     if not is_soon and count < PASSWORD_LINKS_A_DAY:
         _write(connection, person_id, kind, at)
 

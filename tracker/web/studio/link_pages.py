@@ -9,7 +9,7 @@ from flask import Blueprint, redirect, render_template, request, url_for
 from tracker.domain.message import Message, _
 from tracker.domain.quantities import minutes
 from tracker.domain.refusals import Refusal, TooSoon, Unusable
-from tracker.domain.studio.mails import LINK_LASTS, MailKind
+from tracker.domain.studio.mails import LINK_LASTS, PASSWORD_LINKS_APART, MailKind
 from tracker.usecases.studio import password_links
 from tracker.usecases.studio.mailing import LINK_PAGE
 from tracker.web.auth import OPEN, allows, house
@@ -23,6 +23,11 @@ pages = Blueprint("links", __name__)
 
 _LASTS = Message(
     "link-lasts", _("It works once, for {time}."), time=minutes(LINK_LASTS[MailKind.PASSWORD].seconds // 60)
+)
+_AGAIN = Message(
+    "link-again",
+    _("Asked before, within {time}? Use the link from then. No second one is sent while it works."),
+    time=minutes(PASSWORD_LINKS_APART.seconds // 60),
 )
 
 
@@ -44,7 +49,7 @@ def ask() -> ResponseReturnValue:
     except TooSoon as refusal:
         page = render_template("studio/forgot_password.html", email=email, refusal=refusal, has_mail=True)
         return page, status_of(refusal), retry_after(refusal)
-    return render_template("studio/forgot_password.html", email=email, is_sent=True, lasts=_LASTS)
+    return render_template("studio/forgot_password.html", email=email, is_sent=True, lasts=_LASTS, again=_AGAIN)
 
 
 @pages.get(LINK_PAGE)
