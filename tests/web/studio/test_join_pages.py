@@ -62,6 +62,9 @@ def test_a_late_joiner_proves_the_email_and_is_in(post: Room) -> None:
     form = lea.get(there).text
     lea.post("/join", {"t": token, "name": LEA["name"], "email": LEA["email"]})
     (mail,) = sent(post)
+    studio = post.store.read.studio().name
+    assert all(name in mail["Subject"] for name in (studio, "Tuesday"))
+    assert f">{studio}<" in lea.get(f"/join?t={token}").text.partition("<main")[2]
     done = lea.post("/password-link", {"t": link_in(mail).partition("=")[2], "new": NEW}, follow_redirects=True)
 
     assert 'name="new"' not in form

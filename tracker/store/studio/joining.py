@@ -89,6 +89,14 @@ class JoinQueries:
         with self._connect() as connection:
             return tuple(_joiner_of(row) for row in connection.execute(wanted))
 
+    def section_asked(self, person_id: int) -> str | None:
+        """The section that somebody who isn't in yet asks to join; None where they ask for none."""
+        wanted = select(sections.c.name).join(join_links, join_links.c.section_id == sections.c.id).join(joiners)
+        with self._connect() as connection:
+            asks = wanted.where(joiners.c.person_id == person_id, joiners.c.let_in_at.is_(None))
+            name = connection.scalar(asks)
+            return None if name is None else str(name)
+
     def joined_since(self, since: datetime) -> frozenset[int]:
         """The numbers of those who joined by a link at that moment or later."""
         with self._connect() as connection:

@@ -51,6 +51,21 @@ class Sender:
     address: str
 
 
+def join_letter(section: str, studio: Studio, link: str) -> Letter:
+    """The letter to an email that was typed on the page for joining a section: nobody knows yet whose it is."""
+    lasts = LINK_LASTS[MailKind.SIGN_UP]
+    why = _("You asked to join {section} at {studio}. Choose a password to go on.")
+    return Letter(
+        Message("join-subject", _("Joining {section} at {studio}"), section=section, studio=studio.name),
+        (
+            Part(Message("join-why", why, section=section, studio=studio.name)),
+            Part(Message("choose-a-password", _("Choose a password")), link),
+            Part(Message("sign-up-lasts", _("The link works once, for {time}."), time=days(lasts.days))),
+            Part(Message("not-you-joining", _("If it wasn't you, do nothing."))),
+        ),
+    )
+
+
 def link_letter(kind: MailKind, studio: Studio, link: str) -> Letter:
     """The letter with the link by which somebody chooses a password."""
     lasts = LINK_LASTS[kind]

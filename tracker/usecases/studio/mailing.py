@@ -12,7 +12,7 @@ from zoneinfo import ZoneInfo
 from tracker.domain.studio.mails import LINK_LASTS, MailKind, NewsWish
 from tracker.domain.studio.terms import NOTICE, notice_due, notice_of_end, notice_to_come
 from tracker.usecases.pieces.shelves import late_by
-from tracker.usecases.studio.letters import link_letter, news_letter, written
+from tracker.usecases.studio.letters import join_letter, link_letter, news_letter, written
 from tracker.usecases.studio.people import hash_of_token
 
 if TYPE_CHECKING:
@@ -129,7 +129,9 @@ def _message(store: Store, mail: DueMail, sender: Sender, at: datetime) -> Email
         return written(news_letter(mail.news, studio, sender.address, stop), mail, studio, sender, at)
     token = secrets.token_urlsafe(32)
     store.outbox.keep_link(hash_of_token(token), mail.to.id, at, at + LINK_LASTS[mail.kind])
-    letter = link_letter(mail.kind, studio, f"{sender.address}{LINK_PAGE}?t={token}")
+    link = f"{sender.address}{LINK_PAGE}?t={token}"
+    joins = store.read.joining.section_asked(mail.to.id) if mail.to.has_left else None
+    letter = link_letter(mail.kind, studio, link) if joins is None else join_letter(joins, studio, link)
     return written(letter, mail, studio, sender, at)
 
 
