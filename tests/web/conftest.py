@@ -91,7 +91,7 @@ class Visitor:
     def _keep(self, answer: TestResponse) -> TestResponse:
         if answer.mimetype in {"text/html", "application/json"}:
             # What was not worded shows its code and facts; no page has such words of its own.
-            assert not (raw := _UNWORDED.search(answer.get_data(as_text=True))), raw
+            assert not (raw := _unworded(answer.get_data(as_text=True))), raw
         if answer.mimetype == "text/html":
             answer.set_data(_tight(answer.get_data(as_text=True)))
             if found := re.search(r'name="csrf_token" value="([^"]+)"', answer.text):
@@ -99,8 +99,17 @@ class Visitor:
         return answer
 
 
-_UNWORDED = re.compile(r"\b[a-z]+(?:-[a-z]+)+\((?:[a-z_]+=|\))[^<]{0,80}|%\([a-z_]+\)s|\bNone\b(?! yet)")
+# Each begins with letters that are rare on a page, by which a search is over ten times as fast.
+_UNWORDED = [
+    re.compile(sort)
+    for sort in (r"-(?<=[a-z]-)[a-z]+\((?:[a-z_]+=|\))[^<]{0,80}", r"%\([a-z_]+\)s", r"None\b(?<=\bNone)(?! yet)")
+]
 _BLOCK = r"(?:p|div|li|h\d|dt|dd|td|th|ul|ol|dl|button|summary|section|form|option|legend|label|figure)"
+
+
+def _unworded(page: str) -> list[str]:
+    """What a page shows as it is kept: the end of a message's code and its facts, a fact's name, or None."""
+    return [found[0] for sort in _UNWORDED for found in sort.finditer(page)]
 
 
 def _tight(page: str) -> str:

@@ -34,6 +34,8 @@ HOSTILE = {
     "one more than 64 bits": str(2**63),
     "a negative page": "-1",
 }
+NO_FAULT_OF_SQLITE = frozenset({"one more than an integer", "a negative page"})
+"""SQLite's integers have 64 bits, and a negative limit is none to it; PostgreSQL refuses both."""
 _READ_BY_HAND = re.compile(r'(?:args|form)(?:\.get|\.getlist)?[(\[]"(\w+)"|whole\(\w[\w.]*, "(\w+)"')
 _FIELD = re.compile(r' name="([\w-]+)"')
 _ENDS_THE_VISIT = {"/sign-out"}
@@ -84,8 +86,16 @@ def filled(rule: Rule, value: str) -> str:
 
 
 @pytest.mark.unmeasured
-@pytest.mark.parametrize("value", [pytest.param(value, id=name) for name, value in HOSTILE.items()])
-@pytest.mark.parametrize("room_of", ["sqlite", "postgresql"], indirect=True)
+@pytest.mark.parametrize(
+    ("room_of", "value"),
+    [
+        pytest.param(engine, value, id=f"{engine}-{name}")
+        for name, value in HOSTILE.items()
+        for engine in ("sqlite", "postgresql")
+        if engine == "postgresql" or name not in NO_FAULT_OF_SQLITE
+    ],
+    indirect=["room_of"],
+)
 def test_every_address_answers_hostile_input_without_a_fault(room_of: Room, value: str) -> None:
     ada, everything = room_of.visit(ADA), dict.fromkeys(names(), value)
     # A fault rises through the test client.
