@@ -36,12 +36,14 @@ def test_a_term_is_added_copied_and_changed_and_a_bad_one_is_told_field_by_field
     ada = room.visit(ADA)
 
     bad = ada.post("/terms/new", {**SPRING, "name": "", "ends_on": "2025-05-08", "pickup_on": "soon"})
+    late = ada.post("/terms/new", {**SPRING, "pickup_on": "2026-05-09"})
     number = a_term(room, ada)
     like = ada.get(f"/terms/new?from={number}").text
     ada.post(f"/terms/{number}", {**SPRING, "name": "Spring 26", "pickup_on": "2026-05-07", "sections": "Friday"})
     (term,) = room.store.read.terms.listed()
 
-    assert bad.status_code == 422
+    assert (bad.status_code, late.status_code) == (422, 422)
+    assert 'id="pickup_on-error"' in late.text
     assert [f'id="{name}-error"' in bad.text for name in ("name", "ends_on", "pickup_on")] == [True] * 3
     assert 'value="2026-05-11"' in like  # A Monday again, in the week after the end.
     assert "Thursday\nTuesday" in like
@@ -119,3 +121,21 @@ def test_a_roster_and_a_person_go_to_the_term_that_is_chosen_while_another_runs(
     assert INES.name not in looked
     assert unknown == 404
     assert {one.name for one in room.store.read.terms.people(fall.id)} == {"Pat Oro", MIRA.name}
+
+
+def test_two_terms_with_the_same_section_are_told_apart_wherever_people_and_links_are_listed(room: Room) -> None:
+    ada = room.visit(ADA)
+    ada.post("/terms/new", {**SPRING, "name": "Fall", "starts_on": "2025-09-01", "ends_on": "2025-12-01"})
+    (fall,) = room.store.read.terms.listed()
+    a_term(room, ada)
+    (ines,) = [one for one in room.store.read.terms.people(fall.id) if one.name == INES.name]
+    of_fall = next(one.id for one in room.store.read.terms.sections() if one.term_id == fall.id)
+
+    ada.post(f"/people/joining/{of_fall}", {"ends_on": "2027-01-01"})
+    people, joining = ada.get("/people").text, ada.get("/people/joining").text
+
+    assert f"{ines.section}, Fall" in people
+    assert all("Fall" in ada.get(f"/{page}/{ines.id}").text for page in ("people", "makers"))
+    assert INES.name in ada.get("/people?kind=Tuesday%2C+Fall").text
+    assert ("Spring" in joining, "Fall" in joining) == (True, False)
+    assert room.store.read.joining.link_of(of_fall) is None

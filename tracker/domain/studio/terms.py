@@ -101,7 +101,8 @@ def notice_of_end(term: Term, ready: int, in_work: int) -> Message:
     """What a maker is told before the end of a term: how much of theirs is ready for pickup, and how much in work."""
     told = [Message("term-ends", _("{term} ends on {day}."), term=term.name, day=term.ends_on)]
     if ready:
-        told.append(Message("term-ready", _READY, count=ready))
+        is_later = term.pickup_on is not None and term.pickup_on > term.ends_on
+        told.append(Message("term-ready", _READY_FOR_LATER if is_later else _READY, count=ready))
     if in_work:
         told.append(Message("term-in-work", _IN_WORK, count=in_work))
     if term.pickup_on is not None:
@@ -114,6 +115,10 @@ _READY = Plural(
     "{count} of your pieces is ready for pickup. Pick it up before then.",
     "{count} of your pieces are ready for pickup. Pick them up before then.",
 )
+_READY_FOR_LATER = Plural(
+    "count", "{count} of your pieces is ready for pickup.", "{count} of your pieces are ready for pickup."
+)
+"""For a term from before its pickup day had to be one of its days."""
 _IN_WORK = Plural(
     "count",
     "{count} of your pieces isn't finished. Finish it, or tell shelf staff that you don't want it.",

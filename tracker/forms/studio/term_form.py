@@ -23,6 +23,10 @@ def read_term(sent: Mapping[str, str]) -> NewTerm:
     sections = _sections(sent.get("sections", ""), problems)
     if starts_on is not None and ends_on is not None and ends_on < starts_on:
         problems["ends_on"] = Message("ends-before-it-starts", _("The term ends before it starts."))
+    if pickup_on is not None and ends_on is not None and not (starts_on or pickup_on) <= pickup_on <= ends_on:
+        problems["pickup_on"] = Message(
+            "pickup-outside-term", _("Pickup day isn't a day of the term. Choose its last day or an earlier one.")
+        )
     if problems or starts_on is None or ends_on is None:
         raise BadForm(problems)
     return NewTerm(name=name, starts_on=starts_on, ends_on=ends_on, pickup_on=pickup_on, sections=sections)

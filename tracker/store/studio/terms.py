@@ -33,6 +33,9 @@ def of_people() -> Select[Any]:
     return select(people, SECTION)
 
 
+_SEVERAL = 2
+
+
 class TermQueries:
     """The terms and their sections: `store.read.terms`."""
 
@@ -63,6 +66,15 @@ class TermQueries:
         with self._connect() as connection:
             row = connection.execute(wanted).first()
             return None if row is None else _term_of(row)
+
+    def names_by_person(self) -> dict[int, str]:
+        """The name of the term of each person's section, for those in one, where there is more than one term."""
+        wanted = select(people.c.id, terms.c.name).join(sections, sections.c.id == people.c.section_id)
+        with self._connect() as connection:
+            if len(_terms(connection)) < _SEVERAL:
+                return {}
+            rows = connection.execute(wanted.join(terms, terms.c.id == sections.c.term_id))
+            return {row.id: row.name for row in rows}
 
     def people(self, term_id: int) -> tuple[Person, ...]:
         """Everybody in a term's sections, also those who left, by section and name; nobody whose data was removed."""

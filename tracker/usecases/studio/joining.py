@@ -72,6 +72,12 @@ def make_link(store: Store, request: Request, section_id: int, ends_on: date, *,
     def work(change: Change) -> Receipt:
         section = section_known(change.read, section_id)
         zone = ZoneInfo(change.read.studio().timezone)
+        term = next((one for one in change.read.terms.listed() if one.id == section.term_id), None)
+        if term is not None and (not term.is_open or term.ends_on < request.at.astimezone(zone).date()):
+            raise NotAStep(
+                Message("join-after-term", _("{term} is over, so nobody can join it."), term=term.name),
+                Message("join-another-term", _("Make the link for a section of another term.")),
+            )
         if ends_on < request.at.astimezone(zone).date():
             raise NotAStep(
                 Message("join-ends-before-today", _("That day is over.")),

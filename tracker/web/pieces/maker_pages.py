@@ -45,6 +45,7 @@ def maker(number: int) -> ResponseReturnValue:
     return render_template(
         "pieces/maker.html",
         who=someone,
+        term=read.terms.of_person(someone.id),
         note=read.people.note_about(someone.id),
         ready=_listed(ready),
         under_way=_listed(row for row in read.pieces.of(someone.id) if row.piece.id not in is_ready),

@@ -99,10 +99,16 @@ def links() -> ResponseReturnValue:
     """The sections that students could join now, each with its link."""
     read = house().store.read
     made, term = read.joining.links(), read.terms.on(today())
-    here = None if term is None else term.id
-    sections = [one for one in read.terms.sections() if one.term_id == here or one.id in made]
-    shown = [(one, _working(made.get(one.id))) for one in sections]
-    return render_template("studio/join_links.html", shown=shown, term=term)
+    terms = {one.id: one for one in read.terms.listed()}
+    still = {one.id for one in terms.values() if one.is_open and one.ends_on >= today()}
+    still |= {None if term is None else term.id}
+    linked = [(one, _working(made.get(one.id))) for one in read.terms.sections()]
+    shown = [
+        (one, terms[one.term_id].name if one.term_id in terms else "", link)
+        for one, link in linked
+        if link is not None or one.term_id in still
+    ]
+    return render_template("studio/join_links.html", shown=shown)
 
 
 @pages.get("/people/joining/<int:number>")
@@ -169,6 +175,7 @@ def _section_page(known: Section, error: str = "") -> str:
     return render_template(
         "studio/join_link.html",
         section=known,
+        term=term,
         link=link,
         address=joining.join_address(house().tag_address, link) if link else "",
         last=request.form.get("ends_on", "") or (term.ends_on.isoformat() if term and term.ends_on >= today() else ""),

@@ -40,7 +40,7 @@ _ORDERS: dict[str, Order[Person]] = {
     "newest": Order(Message("newest-first", _("newest")), lambda one: one.id, falling=True),
     "section": Order(
         Message("by-section", _("section")),
-        lambda one: (one.role.runs_studio, _group(one).casefold(), plain(one.name)),
+        lambda one: (one.role.runs_studio, (one.section or one.role).casefold(), plain(one.name)),
     ),
 }
 
@@ -52,11 +52,13 @@ def people() -> ResponseReturnValue:
     are_gone = bool(request.args.get("left"))
     who = request.args.get("find", "").strip()[:LONGEST_NAME]
     found = house().store.read.people.left() if are_gone else _looked_for(who)
-    shown = listed(found, told=_told_of, orders=_ORDERS, kind_of=_group, searched=not are_gone)
+    terms = house().store.read.terms.names_by_person()
+    shown = listed(found, told=_told_of, orders=_ORDERS, kind_of=lambda one: _group(one, terms), searched=not are_gone)
     read = house().store.read.joining
     return render_template(
         "studio/people.html",
         shown=shown,
+        terms=terms,
         are_gone=are_gone,
         waiting=read.waiting(),
         has_mail=house().store.outbox.is_on,
@@ -148,6 +150,7 @@ def _page_of(
         sections=_sections(),
         **_terms_to_choose(filled, someone),
         is_oneself=someone.id == g.person.id,
+        of_term=house().store.read.terms.of_person(someone.id),
         badge=badge_of(house().store, someone),
         gets_badge=someone.role is Role.STAFF,
         **_may_go(someone),
@@ -257,6 +260,8 @@ def known_person(number: int) -> Person:
     return someone
 
 
-def _group(someone: Person) -> str:
-    """What the list is filtered by: a maker's section, or else the role."""
-    return someone.role if someone.role.runs_studio else someone.section or someone.role
+def _group(someone: Person, terms: Mapping[int, str]) -> str:
+    """What the list is filtered by: a maker's section, with its term where there are several, or else the role."""
+    if someone.role.runs_studio or not someone.section:
+        return someone.role
+    return ", ".join(filter(None, (someone.section, terms.get(someone.id, ""))))

@@ -64,7 +64,8 @@ def new() -> ResponseReturnValue:
 def _days_after(term: Term) -> dict[str, object]:
     """The days of a term that is as long as this one and starts on the same weekday, in the week after its end."""
     moved = ((term.ends_on - term.starts_on).days // 7 + 1) * 7
-    days = {"starts_on": term.starts_on, "ends_on": term.ends_on, "pickup_on": term.pickup_on}
+    pickup_on = term.pickup_on if term.pickup_on is not None and term.runs_on(term.pickup_on) else None
+    days = {"starts_on": term.starts_on, "ends_on": term.ends_on, "pickup_on": pickup_on}
     return {
         name: date.fromordinal(day.toordinal() + moved).isoformat() for name, day in days.items() if day is not None
     }
