@@ -139,3 +139,17 @@ def test_two_terms_with_the_same_section_are_told_apart_wherever_people_and_link
     assert INES.name in ada.get("/people?kind=Tuesday%2C+Fall").text
     assert ("Spring" in joining, "Fall" in joining) == (True, False)
     assert room.store.read.joining.link_of(of_fall) is None
+
+
+def test_all_of_a_makers_pieces_are_ticked_at_once_and_notices_are_a_press_away(room: Room) -> None:
+    ada = room.visit(ADA)
+    refs = [room.bisqued(by=MIRA).ref for _ in range(2)]
+    number = a_term(room, ada)
+
+    page = ada.get(f"/terms/{number}/end").text
+    (together,) = re.findall(r'name="all" value="([^"]+)"', page)
+    ada.post(f"/terms/{number}/pieces", {"how": "keep", "all": together, "piece": ticks(page)[:1]})
+
+    assert [one.partition(".")[0] for one in together.split()] == refs
+    assert left(ada.get(f"/terms/{number}/end").text)[:2] == [0, 0]
+    assert "notices" in page

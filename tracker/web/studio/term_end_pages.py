@@ -48,6 +48,11 @@ class Heap:
     rows: tuple[PieceRow, ...]
     ready: int
 
+    @property
+    def all(self) -> str:
+        """What the tick for all of them sends: each piece with its version, as its own tick does."""
+        return " ".join(f"{row.ref}.{row.piece.version}" for row in self.rows)
+
 
 _ORDERS: dict[str, Order[Heap]] = {
     "name": Order(Message("by-name", _("name")), lambda heap: heap.name.casefold()),
@@ -133,8 +138,10 @@ def _how() -> Disposal:
 
 
 def _ticked() -> list[disposing.Ticked]:
-    """The pieces that were ticked, each with the version that the page showed."""
-    pairs = [text.partition(".") for text in request.form.getlist("piece")]
+    """The pieces that were ticked, alone or all of a maker's or shelf's, each with the version that the page showed."""
+    together = " ".join(request.form.getlist("all")).split()
+    ticks = dict.fromkeys([*request.form.getlist("piece"), *together])
+    pairs = [text.partition(".") for text in ticks]
     return [(ref, whole({"seen": seen}, "seen", 0)) for ref, _dot, seen in pairs]
 
 
