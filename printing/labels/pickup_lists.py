@@ -29,11 +29,15 @@ class ListedPiece:
 class PickupList:
     """All that waits, maker by maker; `numbered` has places for {number} and {count}, the number of pages.
 
-    `nameless` and `unreadable` are said of a name that cannot be printed.
+    `day` is the day that it is for, with its term, empty where none is known; `when` is when it was printed. `signs`
+    stands before the line on which each maker, or whoever comes for them, signs. `nameless` and `unreadable`
+    are said of a name that cannot be printed.
     """
 
     numbered: str
+    day: str
     when: str
+    signs: str
     pieces: tuple[ListedPiece, ...]
     nameless: str
     unreadable: str
@@ -63,12 +67,11 @@ def _fitting(what: PickupList, start: int, stock: Stock, dots_per_inch: int | No
 
 def _page(what: PickupList, start: int, end: int, number: int, of: int) -> Label:
     title = what.numbered.format(number=number, count=of)
-    parts = [
-        Part(text=title, face=Face.BOLD, scale=1.4, rule=True, least=1.4 * _READABLE),
-        Part(text=what.when, ink=Ink.SOFT, lines=2, least=_READABLE),
-    ]
+    parts = [Part(text=title, face=Face.BOLD, scale=1.4, rule=True, least=1.4 * _READABLE)]
+    if what.day:
+        parts.append(Part(text=what.day, face=Face.BOLD, lines=2, least=_READABLE))
     maker = None
-    for piece in what.pieces[start:end]:
+    for at, piece in enumerate(what.pieces[start:end], start):
         if piece.maker != maker:
             maker = piece.maker
             parts.append(Part(text=maker, instead=what.nameless, face=Face.BOLD, lines=2, apart=True, least=_READABLE))
@@ -77,4 +80,7 @@ def _page(what: PickupList, start: int, end: int, number: int, of: int) -> Label
         )
         if piece.line.warning:
             parts.append(Part(text=piece.line.warning, face=Face.BOLD, care=True, least=_READABLE))
+        if at + 1 == len(what.pieces) or what.pieces[at + 1].maker != maker:
+            parts.append(Part(text=what.signs, to_write=True, least=_READABLE))
+    parts.append(Part(text=what.when, ink=Ink.SOFT, lines=2, least=_READABLE, at_foot=True))
     return Label(parts=tuple(parts))

@@ -22,7 +22,7 @@ from tracker.usecases.labels.document_kinds import KINDS
 from tracker.usecases.labels.documents import lay_out_document
 from tracker.usecases.labels.selection import Desk
 from tracker.usecases.labels.wall_chart import shelf_of
-from tracker.usecases.pieces import pieces
+from tracker.usecases.pieces import pieces, registrations
 from tracker.usecases.rules import evidence, questions
 from tracker.usecases.studio import terms
 from tracker.usecases.studio.catalog import set_practice
@@ -112,6 +112,20 @@ def test_a_notice_tells_what_mail_would_and_is_for_nobody_else(store: Store) -> 
         store, asked_by(ADA), NewTerm(name="Spring", starts_on=NOON.date(), ends_on=ends, sections=(MIRA.section,))
     )
     assert "Spring ends on" in words_of(store, DocumentKind.NOTICES, str(MIRA.id))
+
+
+def test_a_pickup_day_list_names_the_next_pickup_day_and_is_signed_once_for_each_maker(store: Store) -> None:
+    refs = [fired(store) for _ in range(3)]
+    registrations.give(store, asked_by(TOM), refs[1], INES.id)
+    for name, ahead in (("Late", 40), ("Spring", 6)):
+        last = NOON.date() + timedelta(days=ahead)
+        new = NewTerm(name=name, starts_on=NOON.date(), ends_on=last, pickup_on=last, sections=())
+        terms.add_term(store, asked_by(ADA), new)
+
+    text = words_of(store, DocumentKind.PICKUP_DAY, *refs)
+
+    assert "Mar 9, 2026 · Spring" in text
+    assert text.count("Picked up by") == 2
 
 
 def test_the_wall_chart_names_its_columns_and_lists_what_must_never_be_done(store: Store) -> None:

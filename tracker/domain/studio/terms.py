@@ -70,6 +70,12 @@ def term_on(terms: Iterable[Term], day: date) -> Term | None:
     return next(iter(running[-1:] + ahead[:1] + still[-1:]), None)
 
 
+def next_pickup(terms: Iterable[Term], day: date) -> Term | None:
+    """The open term whose pickup day is the next one, `day` included; None where none is planned."""
+    ahead = [(one.pickup_on, one.id, one) for one in terms if one.is_open and one.pickup_on and one.pickup_on >= day]
+    return min(ahead, default=(None, None, None))[2]
+
+
 def notice_due(term: Term, days_before: Iterable[int], day: date) -> int | None:
     """Which of these notices, by its days before the end, is due on `day`: the last one that is and hasn't been sent.
 

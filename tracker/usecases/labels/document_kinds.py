@@ -16,6 +16,7 @@ from tracker.domain.pieces.piece import STEPS, Stage, StepName
 from tracker.domain.quantities import mm
 from tracker.domain.refusals import Unknown
 from tracker.domain.studio.people import Right
+from tracker.domain.studio.terms import next_pickup
 from tracker.usecases.labels import home_papers as going_home
 from tracker.usecases.labels import specimens as usual_papers
 from tracker.usecases.labels import studio_labels as studio_papers
@@ -212,7 +213,8 @@ def _slips(desk: Desk, wanted: Wanted) -> Sequence[Label]:
 
 def _pickup_lists(desk: Desk, wanted: Wanted) -> Sequence[Label]:
     rows = find_rows(desk.read, wanted.order.things, desk.by)
-    return lists_of(rows, desk.studio, wanted.stock, desk.reader, at=desk.at, dpi=wanted.order.dpi)
+    term = next_pickup(desk.read.terms.listed(), desk.at.astimezone(desk.reader.zone).date())
+    return lists_of(rows, desk.studio, wanted.stock, desk.reader, at=desk.at, term=term, dpi=wanted.order.dpi)
 
 
 def _not_ready(_desk: Desk, rows: Sequence[PieceRow]) -> dict[str, Message]:

@@ -18,28 +18,43 @@ if TYPE_CHECKING:
     from printing.labels.label_parts import Label
     from printing.labels.stock import Stock
     from tracker.domain.studio.catalog import Catalog, Studio
+    from tracker.domain.studio.terms import Term
     from tracker.store.pieces.queries import PieceRow
     from tracker.wording.reader import Reader
 
+_DAY = _("{day} · {term}")
 _ON_SHELF = _("{place} · {what}")
 _ON_NO_SHELF = _("shelf not on record · {what}")
 
 
 def lists_of(
-    rows: Sequence[PieceRow], studio: Studio, stock: Stock, reader: Reader, *, at: datetime, dpi: int | None = None
+    rows: Sequence[PieceRow],
+    studio: Studio,
+    stock: Stock,
+    reader: Reader,
+    *,
+    at: datetime,
+    term: Term | None = None,
+    dpi: int | None = None,
 ) -> tuple[Label, ...]:
-    """The pages for these pieces, by maker."""
+    """The pages for these pieces, by maker, for the pickup day of `term`."""
     ordered = sorted(rows, key=lambda row: (row.maker_name.casefold(), row.piece.maker_id, row.piece.id))
     listed = tuple(ListedPiece(maker=row.maker_name, line=_line(row, studio.catalog, reader)) for row in ordered)
-    return pickup_lists(list_of(listed, studio, reader, at=at), stock, dpi)
+    return pickup_lists(list_of(listed, studio, reader, at=at, term=term), stock, dpi)
 
 
-def list_of(listed: tuple[ListedPiece, ...], studio: Studio, reader: Reader, *, at: datetime) -> PickupList:
+def list_of(
+    listed: tuple[ListedPiece, ...], studio: Studio, reader: Reader, *, at: datetime, term: Term | None = None
+) -> PickupList:
     """The list with its words."""
+    printed = Message("printed-on-day", _("Printed {day}"), day=day_and_studio(at, studio, reader))
     numbered = Message("pickup-day-of", _("Pickup day, {number} of {count}"), number="{number}", count="{count}")
+    planned = Message("pickup-day-of-term", _DAY, day=term and term.pickup_on, term=term and term.name)
     return PickupList(
         numbered=say(numbered, reader),
-        when=say(day_and_studio(at, studio, reader), reader),
+        day="" if term is None else say(planned, reader),
+        when=say(printed, reader),
+        signs=say(Message("picked-up-by", _("Picked up by")), reader),
         pieces=listed,
         nameless=say(NAMELESS, reader),
         unreadable=say(UNREADABLE, reader),
