@@ -62,6 +62,7 @@ def pytest_collection() -> Generator[None, object, object]:
     A fresh clone has no bytecode: making it takes three times as long as all else, and all would make it at once. The
     other core has mypy to run then. A laptop has its bytecode, and there nobody waits.
     """
+    gc.disable()  # What is loaded here stays, so there is nothing to sweep until all of it is there.
     if not ON_CI or sys.dont_write_bytecode:
         return (yield)
     with Path(__file__).open("rb") as door:
@@ -91,6 +92,7 @@ def pytest_collection_finish() -> None:
     gc.collect()
     gc.freeze()
     gc.set_threshold(50_000, 20, 50)
+    gc.enable()
 
 
 def _repeats(item: pytest.Item) -> bool:
