@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from contextlib import AbstractContextManager
     from datetime import datetime
 
-    from sqlalchemy import ColumnElement, Connection
+    from sqlalchemy import ColumnElement, Connection, Row
 
 _MOST_SEARCHED_FOR = 1_000
 _TOGETHER = ("move shelf", "put new here", "lose missing")
@@ -120,10 +120,10 @@ class ShelfQueries:
             history.c.piece_id.in_(piece_ids), history.c.step == StepName.CLAIM
         )
         with self._connect() as connection:
-            rows = connection.execute(wanted.order_by(history.c.id)).all()
+            rows: Sequence[Row[Any]] = connection.execute(wanted.order_by(history.c.id)).all()
         last = {row.piece_id: line_facts_of(row) for row in rows}
         parted = {number: facts for number, facts in last.items() if "goes" in facts}
-        return {number: (Disposal(facts["goes"]), str(facts.get("to") or "")) for number, facts in parted.items()}
+        return {number: (Disposal(str(facts["goes"])), str(facts.get("to") or "")) for number, facts in parted.items()}
 
     def missing(self, since: datetime) -> tuple[SearchedFor, ...]:
         """The pieces that somebody missed at `since` or later and nobody has found, the longest missing first."""

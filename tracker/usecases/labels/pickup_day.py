@@ -43,16 +43,20 @@ def lists_of(
     return pickup_lists(list_of(listed, studio, reader, at=at, term=term), stock, dpi)
 
 
+def _planned(term: Term) -> Message:
+    """The day on which makers come, and its term."""
+    return Message("pickup-day-of-term", _DAY, day=term.pickup_on, term=term.name)
+
+
 def list_of(
     listed: tuple[ListedPiece, ...], studio: Studio, reader: Reader, *, at: datetime, term: Term | None = None
 ) -> PickupList:
     """The list with its words."""
     printed = Message("printed-on-day", _("Printed {day}"), day=day_and_studio(at, studio, reader))
     numbered = Message("pickup-day-of", _("Pickup day, {number} of {count}"), number="{number}", count="{count}")
-    planned = Message("pickup-day-of-term", _DAY, day=term and term.pickup_on, term=term and term.name)
     return PickupList(
         numbered=say(numbered, reader),
-        day="" if term is None else say(planned, reader),
+        day="" if term is None else say(_planned(term), reader),
         when=say(printed, reader),
         signs=say(Message("picked-up-by", _("Picked up by")), reader),
         pieces=listed,

@@ -100,8 +100,8 @@ def links() -> ResponseReturnValue:
     read = house().store.read
     made, term = read.joining.links(), read.terms.on(today())
     terms = {one.id: one for one in read.terms.listed()}
-    still = {one.id for one in terms.values() if one.is_open and one.ends_on >= today()}
-    still |= {None if term is None else term.id}
+    still = {None if term is None else term.id}
+    still |= {one.id for one in terms.values() if one.is_open and one.ends_on >= today()}
     linked = [(one, _working(made.get(one.id))) for one in read.terms.sections()]
     shown = [
         (one, terms[one.term_id].name if one.term_id in terms else "", link)
