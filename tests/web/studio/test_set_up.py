@@ -12,9 +12,12 @@ from typing import TYPE_CHECKING
 import pytest
 
 from tests.studio import NOON
+from tests.web.conftest import Visitor
+from tracker.app import create_app
 from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.leach_limits import Regime
 from tracker.domain.studio.people import Role
+from tracker.settings import Settings
 from tracker.store.presence import holds_a_studio
 from tracker.store.unit_of_work import Store
 from tracker.usecases.studio import people
@@ -62,6 +65,20 @@ def test_a_studio_is_set_up_with_the_starter_catalog_and_its_instructor_signs_in
         }
         assert not studio.catalog.glazes
         assert (ada.role, store.accounts.password_hash(ada.id)[1]) == (Role.INSTRUCTOR, False)
+
+
+def test_today_says_what_a_new_studio_needs_first(database_url: str) -> None:
+    _client(database_url)[0].post(ADDRESS, data=FACTS)
+    app = create_app(Settings(database=database_url), lambda: NOON)
+    with closing(app.extensions["footring"].store):
+        ada = Visitor(app.test_client())
+        ada.get("/sign-in")
+        ada.post("/sign-in", {"email": FACTS["email"], "password": FACTS["password"]})
+
+        steps = [f'href="{there}"' for there in ("/catalog/glaze/form", "/people", "/terms/new")]
+        shown = ada.get("/today").text.partition('class="empty"')[2].partition("</div>")[0]
+
+        assert [one in shown for one in steps] == [True] * 3
 
 
 def test_a_studio_file_or_an_empty_catalog_are_the_other_ways_to_begin(sqlite_url: str, postgres_url: str) -> None:
@@ -113,6 +130,7 @@ def test_without_the_one_time_address_there_is_no_page_and_once_it_was_used_no_s
     first, second = client.post(ADDRESS, data=FACTS), client.post(ADDRESS, data={**FACTS, "name": "Another"})
 
     assert {one.status_code for one in strangers} == {404}
+    assert all("one-time address" in one.text and "<form" not in one.text for one in strangers)
     assert (first.status_code, second.status_code, len(done)) == (303, 422, 1)
     with closing(Store(sqlite_url, secrets.randbelow)) as store:
         assert store.read.studio().name == "Quayside clay"

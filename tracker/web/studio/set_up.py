@@ -7,7 +7,7 @@ from threading import Lock
 from typing import TYPE_CHECKING
 from zoneinfo import available_timezones
 
-from flask import Blueprint, Flask, abort, g, redirect, render_template, request, url_for
+from flask import Blueprint, Flask, g, redirect, render_template, request, url_for
 
 from tracker.domain.refusals import Refusal, Unusable
 from tracker.domain.studio.leach_limits import Regime
@@ -32,6 +32,7 @@ ADDRESS = "/set-up"
 def set_up_app(database: str, key: str, clock: Callable[[], datetime], done: Callable[[], None]) -> Flask:
     """A server's pages before there is a studio in `database`: only who knows `key` sees any.
 
+    Everybody else is told, at every address, where the one that has it is shown.
     `done` is called once a studio is there, before the answer is sent.
     """
     app = Flask("tracker.web")
@@ -41,10 +42,11 @@ def set_up_app(database: str, key: str, clock: Callable[[], datetime], done: Cal
     pages, one_at_a_time = Blueprint("set_up", __name__), Lock()
 
     @app.before_request
-    def nobody() -> None:
+    def nobody() -> ResponseReturnValue | None:
         g.person, g.reader = None, ANYONE
         if request.endpoint != "static" and not compare_digest(request.values.get("door", "").encode(), key.encode()):
-            abort(404)
+            return render_template("studio/not_set_up.html"), 404
+        return None
 
     @app.after_request
     def kept_to_itself(answer: Response) -> Response:

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from flask.typing import ResponseReturnValue
 
     from tracker.store.firing.queries import FiringRow
+    from tracker.store.queries import Queries
 
 pages = Blueprint("today", __name__)
 
@@ -64,8 +65,23 @@ def today() -> ResponseReturnValue:
         missing_count=len(read.shelves.missing(now - SEARCHED_FOR)),
         shelves=read.shelves.listed(),
         moves_all_day=not g.person.may(Right.DECIDE),
+        first_steps=_first_steps(read) if g.person.may(Right.PEOPLE) else (),
         joiners_count=len(read.joining.waiting()) if g.person.may(Right.PEOPLE) else 0,
     )
+
+
+def _first_steps(read: Queries) -> tuple[tuple[Message, str], ...]:
+    """What a new studio still lacks, and where it is added; nothing once it has glazes and more people than one."""
+    has_glazes, has_terms = bool(catalog().glazes), bool(read.terms.listed())
+    if has_glazes and has_terms:
+        return ()
+    is_alone = len(read.people.listed()) == 1
+    steps = (
+        (has_glazes, Message("first-glazes", _("Add glazes")), url_for("catalog.thing", sort="glaze")),
+        (not is_alone, Message("first-people", _("Add people")), url_for("people.people")),
+        (has_terms, Message("first-term", _("Add a term")), url_for("terms.new")),
+    )
+    return tuple((says, href) for has, says, href in steps if not has) if is_alone or not has_glazes else ()
 
 
 def _is_due(one: FiringRow, now: datetime) -> bool:
