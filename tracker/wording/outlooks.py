@@ -67,7 +67,7 @@ _FOR_OTHERS: Mapping[Next, Template] = {
     Next.WAX: _("Its maker glazes it. The foot is waxed or wiped first."),
     Next.GLAZE: _("Its maker glazes it."),
     Next.SAY_FIRING: _("Put it in a queue. Its maker hasn't asked for a firing."),
-    Next.QUEUE: _("Put it in a queue. Its maker asked for {firing}."),
+    Next.QUEUE: _("Put it in the queue for {firing}, as asked."),
     Next.WAIT: _("Keep it on its shelf. It waits for {firing}, {heat}."),
     Next.LOAD: _("It's in. Finish loading, then start the kiln."),
     Next.ANSWER_IN_KILN: _("It's in the kiln with an open question. Get an answer or take it out before you start."),

@@ -50,6 +50,9 @@ class _Told:
     ends: list[Message] = field(default_factory=list)
 
 
+_COUNTED = Plural("count", "{count} notice of a loss or answer", "{count} notices of losses or answers")
+
+
 def makers_to_tell(desk: Desk) -> list[Thing]:
     """Everybody for whom there is something to tell, by name, with how much."""
     told = sorted(_told(desk).items(), key=lambda one: one[1].name.casefold())
@@ -62,7 +65,7 @@ def _counted(told: _Told, *, has_email: bool) -> Message:
     counts = (
         (ready, Message("count-ready", _("{count} ready for pickup"), count=ready)),
         (late, Message("count-late", _("{count} on a shelf too long"), count=late)),
-        (news, Message("count-news", Plural("count", "1 loss or answer", "{count} losses or answers"), count=news)),
+        (news, Message("count-news", _COUNTED, count=news)),
         (told.ends, Message("count-ends", _("the term ends"))),
         (not has_email, Message("no-email", _("no email"))),
     )

@@ -404,7 +404,7 @@ def must_be_let_in(reader: Queries, piece: Piece, route: Route, accepts: Collect
 
 
 _WAITS = _("{piece}: queued for {firing}.")
-_WAITS_ELSEWHERE = _("{piece}: queued for {firing}. The maker asked for {wanted}.")
+_WAITS_ELSEWHERE = _("{piece}: queued for {firing}. The firing asked for is {wanted}.")
 
 
 def _must_belong(piece: Piece, route: Route) -> None:
