@@ -109,9 +109,11 @@ def test_a_file_that_is_not_text_is_refused_with_its_line(run: Run, tmp_path: Pa
 def test_a_roster_is_imported_once_however_often_it_is_run(run: Run, studio: str, tmp_path: Path) -> None:
     (tmp_path / "roster.csv").write_text(ROSTER, encoding="utf-8")
 
+    no_term = run("--database", studio, "import-roster", "roster.csv", "--term", "Spring")
     first = run("--database", studio, "import-roster", "roster.csv", "--json")
     second = run("--database", studio, "import-roster", "roster.csv")
 
+    assert (no_term.exit_code, no_term.stdout) == (1, "")
     added = json.loads(first.stdout)["added"]
     assert [(one["email"], one["role"]) for one in added] == [
         ("mira@example.edu", "student"),
