@@ -502,8 +502,8 @@ RULES = (
         kinds=AFTER_BISQUE,
         of_materials=True,
         message=_(
-            "The data sheet of {clay} ({absorption} when mature) is for {top}. At {firing}, it may absorb more than "
-            "the limit for food."
+            "The data sheet of {clay} ({absorption} when mature) names no cone, so it counts for {top}. "
+            "At {firing}, the clay may absorb more than the limit for food."
         ),
         remedy=for_instructor(
             _("Have its absorption measured at this cone, make the piece decorative, or ask staff to accept the risk."),

@@ -684,7 +684,7 @@ RULES = (
                 ),
             },
         ),
-        remedy=_("No action needed: a decorative piece may stay porous."),
+        remedy=_("A decorative piece may stay porous. Don't keep water in it."),
         source=_ORTON,
     ),
 )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, cast
 
 from sqlalchemy import and_, func, or_, select
 
@@ -120,8 +120,8 @@ class ShelfQueries:
             history.c.piece_id.in_(piece_ids), history.c.step == StepName.CLAIM
         )
         with self._connect() as connection:
-            rows: Sequence[Row[Any]] = connection.execute(wanted.order_by(history.c.id)).all()
-        last = {row.piece_id: line_facts_of(row) for row in rows}
+            rows = connection.execute(wanted.order_by(history.c.id)).all()
+        last = {row.piece_id: line_facts_of(cast("Row[Any]", row)) for row in rows}
         parted = {number: facts for number, facts in last.items() if "goes" in facts}
         return {number: (Disposal(str(facts["goes"])), str(facts.get("to") or "")) for number, facts in parted.items()}
 
