@@ -31,7 +31,7 @@ from tracker.domain.studio.leach_evidence import (
     ware_tested,
 )
 from tracker.domain.studio.leach_tests import FiredAs, ReleaseTest, judged
-from tracker.domain.studio.materials import ClayKind, FoodStanding
+from tracker.domain.studio.materials import FoodStanding
 from tracker.domain.studio.metals import LIMITED, POISONS, WATCHED, Metal, unnamed_in
 from tracker.domain.studio.settings import COMMON_PRACTICE, Practice
 
@@ -143,8 +143,6 @@ def food_word(ware: Ware, route: Route | None, findings: Iterable[Finding]) -> t
     if route is None or (route.kind is RouteKind.BISQUE and not ware.is_glaze_fired):
         return FoodWord.STILL_TO_COME, rules
     is_shown = worst is Level.NOTE and not {food_surface.OVERFIRED, food_surface.UNLINED} & set(rules)
-    # What was measured of a clay that nobody knows was measured on some other clay.
-    is_shown = is_shown and ware.clay.kind is not ClayKind.UNKNOWN
     return (FoodWord.NOTHING_AGAINST if is_shown else FoodWord.NOT_SHOWN), rules
 
 
