@@ -11,10 +11,11 @@ import pytest
 from tests.staffed import MIRA, TOM, asked_by, bisqued, fired, glazed, queued, started, the_piece, unload
 from tests.studio import NOON, a_new_piece
 from tracker.domain.findings import Unsettled
+from tracker.domain.pieces.details import Told
 from tracker.domain.pieces.history import Receipt, Request
 from tracker.domain.pieces.losses import Loss
 from tracker.domain.pieces.outcomes import Outcome
-from tracker.domain.pieces.piece import Foot, Stage, StepName
+from tracker.domain.pieces.piece import Foot, Stage, StepName, Use
 from tracker.domain.refusals import NotAllowed, Refusal
 from tracker.domain.studio.materials import Zone
 from tracker.store.unit_of_work import Store
@@ -114,6 +115,18 @@ def test_a_foot_is_as_it_was_told_before_a_wash_off(store: Store) -> None:
     undoing.undo(store, asked_by(TOM), line or 0)
 
     assert (the_piece(store, ref).foot, the_piece(store, ref).catch_plate) == (Foot.WIPED, True)
+
+
+def test_layers_that_never_came_off_are_back_on_the_record_whatever_the_rules_have_against_them(store: Store) -> None:
+    ref = bisqued(store, a_new_piece(use=Use.FOOD))
+    pieces.glaze(store, asked_by(TOM), ref, "Still Water", Zone.OUTSIDE, foot=Foot.WIPED)
+    pieces.set_right(store, asked_by(TOM), ref, Told(), clay="Roof Tile Red")
+    line = pieces.wash_off(store, asked_by(TOM), ref).line or 0
+
+    assert undoing.can_undo(store.read, line, TOM, NOON)
+    undoing.undo(store, asked_by(TOM), line)
+
+    assert [layer.glaze.name for layer in the_piece(store, ref).layers] == ["Still Water"]
 
 
 def test_no_undo_is_offered_for_what_its_step_would_be_refused(store: Store) -> None:

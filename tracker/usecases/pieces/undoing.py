@@ -153,8 +153,6 @@ def _to_undo(reader: Queries, line: int, by: Person, at: datetime) -> tuple[Piec
     if row.step is StepName.PULL_BACK:
         route = reader.catalog().route(row.route or "")
         must_be_let_in(reader, piece, route, last_queued(reader, piece).accepted, at)
-    if row.step in {StepName.WASH_OFF, StepName.NOT_WAXED}:
-        judge_layers_in(reader.catalog(), worn_before(reader.catalog(), piece, row.facts)).must_not_be_refused()
     return piece, row
 
 
