@@ -409,6 +409,8 @@ class AnyUndo(RuleBasedStateMachine):
         )
         if deed is not None and ("waits", piece) in deed.was:
             self.deeds.remove(deed)
+            # Once the start of a kiln is undone, what became unfit in it has to come out.
+            self.deeds = [one for one in self.deeds if ("times", known.in_firing) not in one.was]
 
     # ---- registrations
 
