@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import re
-import secrets
-from collections.abc import Iterator
 from contextlib import closing
 from datetime import datetime, timedelta
 from email.message import EmailMessage
@@ -27,20 +25,6 @@ from tracker.usecases.studio.mailing import Sent, send_due
 SENDER = Sender("Cinder Lane <clay@studio.example>", "https://kilns.studio.example")
 NEW = "a heron stands on one leg"
 A_MINUTE = timedelta(minutes=1)
-
-
-@pytest.fixture
-def inbox() -> Iterator[Inbox]:
-    """A mail server."""
-    with mail_server() as server:
-        yield server
-
-
-@pytest.fixture
-def mailing(store: Store, database_url: str) -> Iterator[Store]:
-    """The studio, set up to send mail."""
-    with closing(Store(database_url, secrets.randbelow, sends_mail=True)) as mailing:
-        yield mailing
 
 
 def send(store: Store, inbox: Inbox, at: datetime = NOON) -> Sent:

@@ -2,15 +2,11 @@
 
 from __future__ import annotations
 
-import secrets
-from collections.abc import Iterator
 from contextlib import closing
 from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
-import pytest
-
-from tests.mail_server import Inbox, mail_server
+from tests.mail_server import Inbox
 from tests.staffed import ADA, INES, MIRA, TOM, asked_by, bisqued, fired, queued, the_piece
 from tests.studio import NOON, a_new_piece
 from tracker.commands.mail_carrier import MailCarrier
@@ -31,20 +27,6 @@ from tracker.wording.render import read, say
 
 SENDER = Sender("clay@studio.example", "https://kilns.studio.example")
 A_DAY = timedelta(days=1)
-
-
-@pytest.fixture
-def inbox() -> Iterator[Inbox]:
-    """A mail server."""
-    with mail_server() as server:
-        yield server
-
-
-@pytest.fixture
-def mailing(store: Store, database_url: str) -> Iterator[Store]:
-    """The studio, set up to send mail."""
-    with closing(Store(database_url, secrets.randbelow, sends_mail=True)) as mailing:
-        yield mailing
 
 
 def send(store: Store, inbox: Inbox, at: datetime = NOON + A_DAY) -> Sent:
