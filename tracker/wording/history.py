@@ -14,6 +14,7 @@ from tracker.domain.pieces.disposal import Disposal
 from tracker.domain.pieces.losses import cause_of
 from tracker.domain.pieces.outcomes import Outcome, came_out
 from tracker.domain.pieces.piece import Stage, StepName
+from tracker.wording.outlooks import donated
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping
@@ -102,10 +103,8 @@ def _set_right(line: HistoryRow) -> Message:
 
 def _claimed(line: HistoryRow) -> Message:
     if "goes" in line.facts:
-        given = Message("history-donated-to", _("Donated to {to}"), to=line.facts["to"])
         kept = Message("history-kept", _("Kept for the studio"))
-        donated = Message("history-donated", _("Donated"))
-        return kept if line.facts["goes"] == Disposal.KEEP else given if line.facts["to"] else donated
+        return kept if line.facts["goes"] == Disposal.KEEP else donated(str(line.facts["to"] or ""))
     if "taker" in line.facts:
         words = _("Handed out to {taker}, for {maker}") if line.facts["maker"] else _TAKEN
         return Message("history-taken", words, **line.facts)
