@@ -12,40 +12,17 @@ from tracker.domain.refusals import NotAStep, Unusable
 from tracker.domain.studio.people import Right
 from tracker.usecases.firing.firings import held_firing
 from tracker.usecases.firing.times import AHEAD, must_be_over
+from tracker.usecases.once import once
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
     from datetime import datetime
 
     from tracker.domain.firing.firings import Firing
-    from tracker.domain.pieces.history import Request
     from tracker.store.firing.queries import WitnessRow
-    from tracker.store.unit_of_work import Change, Store
+    from tracker.store.unit_of_work import Change
 
 _HAS_A_FIRE = frozenset({FiringStage.FIRING, FiringStage.COOLING, FiringStage.UNLOADED})
-
-
-def correct_times(
-    store: Store,
-    request: Request,
-    firing_id: int,
-    *,
-    lit_at: datetime,
-    shut_at: datetime | None = None,
-    log_moves: bool = False,
-) -> Receipt:
-    """Say when a kiln really came on, and once it is off when that was; None leaves the latter as it is.
-
-    Readings stay at the time of day at which they were read, unless `log_moves`: then they count from the start, as
-    those of a controller's log do.
-    """
-    about = (firing_id, str(lit_at), str(shut_at), log_moves)
-    return store.once(
-        request,
-        "correct times",
-        lambda change: _correct(change, firing_id, lit_at, shut_at, log_moves=log_moves),
-        about=about,
-    )
 
 
 def can_correct_times(firing: Firing) -> bool:
@@ -53,7 +30,15 @@ def can_correct_times(firing: Firing) -> bool:
     return firing.session_id is None and firing.stage in _HAS_A_FIRE and firing.lit_at is not None
 
 
-def _correct(change: Change, firing_id: int, lit_at: datetime, shut_at: datetime | None, *, log_moves: bool) -> Receipt:
+@once("correct times")
+def correct_times(
+    change: Change, firing_id: int, *, lit_at: datetime, shut_at: datetime | None = None, log_moves: bool = False
+) -> Receipt:
+    """Say when a kiln really came on, and once it is off when that was; None leaves the latter as it is.
+
+    Readings stay at the time of day at which they were read, unless `log_moves`: then they count from the start, as
+    those of a controller's log do.
+    """
     change.request.by.must_be_allowed(Right.FIRE)
     firing = held_firing(change, firing_id)
     firing.must_stand_alone()

@@ -27,6 +27,7 @@ from tracker.domain.studio.people import Right
 from tracker.store.studio.cone_answers import FIRING
 from tracker.usecases.firing.before_unloading import must_be_ready, must_never_have_been_hot
 from tracker.usecases.firing.unloading import leave_out_absent, put_where_said
+from tracker.usecases.once import once
 from tracker.usecases.pieces.in_hot_kilns import come_out_wrong, free_of_heat
 from tracker.usecases.pieces.lookup import find_firing, find_piece
 from tracker.usecases.pieces.revalidate import EVERY_FIRING, declined, moves_of, out_of, out_of_a_hot_kiln
@@ -40,7 +41,6 @@ if TYPE_CHECKING:
     from tracker.domain.findings import Finding
     from tracker.domain.firing.firings import Firing
     from tracker.domain.message import Fact
-    from tracker.domain.pieces.history import Request
     from tracker.domain.pieces.outcomes import Outcome
     from tracker.domain.pieces.piece import Piece
     from tracker.domain.studio.catalog import Catalog
@@ -48,26 +48,15 @@ if TYPE_CHECKING:
     from tracker.domain.studio.kilns import Kiln, Route
     from tracker.domain.studio.people import Person
     from tracker.store.queries import Queries
-    from tracker.store.unit_of_work import Change, Store
+    from tracker.store.unit_of_work import Change
 
 
-def start(
-    store: Store, request: Request, kiln: str, route: str, target: Cone, *, answer: ConeAnswer | None = None
-) -> Receipt:
+@once("start firing")
+def start(change: Change, kiln_name: str, route_name: str, asked: Cone, *, answer: ConeAnswer | None = None) -> Receipt:
     """Start loading a kiln for a route, to the cone this firing aims at.
 
     A cone that does not fit is asked about with `AsksCone`, until an `answer` says which one is right.
     """
-    about = (kiln, route, str(target), *told_about(answer))
-    return store.once(request, "start firing", lambda change: _start(change, kiln, route, target, answer), about)
-
-
-def told_about(answer: ConeAnswer | None) -> tuple[str, ...]:
-    """An answer as part of what a request is about."""
-    return () if answer is None else (answer.key, str(answer.meant))
-
-
-def _start(change: Change, kiln_name: str, route_name: str, asked: Cone, answer: ConeAnswer | None) -> Receipt:
     kiln, route = could_fire(change.catalog, change.request.by, kiln_name, route_name)
     must_stand_free(change, kiln.name)
     target = aimed_at(route, asked, answer)
@@ -145,41 +134,43 @@ _TAKEN = Choice(
 # ---- a firing's life -------------------------------------------------------------------------------------------
 
 
-def load(store: Store, request: Request, firing_id: int) -> Receipt:
+@once("load firing")
+def load(change: Change, firing_id: int) -> Receipt:
     """Begin to load the kiln of a planned firing."""
-    return store.once(request, "load firing", lambda change: _step(change, firing_id, FiringStep.LOAD), firing_id)
+    return _step(change, firing_id, FiringStep.LOAD)
 
 
-def light(store: Store, request: Request, firing_id: int) -> Receipt:
+@once("light")
+def light(change: Change, firing_id: int) -> Receipt:
     """Note that a kiln's door is shut and its fire lit; from here on nothing goes in and nothing comes out."""
-    return store.once(request, "light", lambda change: _step(change, firing_id, FiringStep.LIGHT), firing_id)
+    return _step(change, firing_id, FiringStep.LIGHT)
 
 
-def open_again(store: Store, request: Request, firing_id: int, *, never_hot: bool = False) -> Receipt:
+@once("open again")
+def open_again(change: Change, firing_id: int, *, never_hot: bool = False) -> Receipt:
     """Note that a kiln was not lit after all, and go on loading it.
 
     Of one that is off again somebody must say that it was `never_hot`, which goes on record; nothing in it was fired.
     """
-
-    def undo(change: Change) -> Receipt:
-        return _step(change, firing_id, FiringStep.OPEN_AGAIN, never_hot=never_hot)
-
-    return store.once(request, "open again", undo, (firing_id, never_hot))
+    return _step(change, firing_id, FiringStep.OPEN_AGAIN, never_hot=never_hot)
 
 
-def shut_off(store: Store, request: Request, firing_id: int) -> Receipt:
+@once("shut off")
+def shut_off(change: Change, firing_id: int) -> Receipt:
     """Note that the fire is off and the kiln cools."""
-    return store.once(request, "shut off", lambda change: _step(change, firing_id, FiringStep.SHUT_OFF), firing_id)
+    return _step(change, firing_id, FiringStep.SHUT_OFF)
 
 
-def still_on(store: Store, request: Request, firing_id: int) -> Receipt:
+@once("still on")
+def still_on(change: Change, firing_id: int) -> Receipt:
     """Note that a kiln which was marked as off is on after all; when it was marked as off stays on record."""
-    return store.once(request, "still on", lambda change: _step(change, firing_id, FiringStep.STILL_ON), firing_id)
+    return _step(change, firing_id, FiringStep.STILL_ON)
 
 
-def call_off(store: Store, request: Request, firing_id: int) -> Receipt:
+@once("call off")
+def call_off(change: Change, firing_id: int) -> Receipt:
     """End a firing that will not be: nothing was in its kiln, and what was planned for it is free again."""
-    return store.once(request, "call off", lambda change: _step(change, firing_id, FiringStep.CALL_OFF), firing_id)
+    return _step(change, firing_id, FiringStep.CALL_OFF)
 
 
 _STEPPED = Choice(
@@ -293,9 +284,9 @@ class InHand:
     is_thin: bool = False
 
 
+@once("put in")
 def put_in(
-    store: Store,
-    request: Request,
+    change: Change,
     firing_id: int,
     ref: str,
     *,
@@ -309,17 +300,6 @@ def put_in(
     names rules that warn, beside those accepted in the queue.
     """
     seen = InHand(dry=dry, is_thin=is_thin)
-    about = (firing_id, ref, dry, is_thin, sorted(accepts))
-    return store.once(request, "put in", lambda change: _put_in(change, firing_id, ref, seen, accepts), about)
-
-
-def _put_in(
-    change: Change,
-    firing_id: int,
-    ref: str,
-    seen: InHand,
-    accepts: Collection[str],
-) -> Receipt:
     change.request.by.must_be_allowed(Right.FIRE)
     firing = _loading(change, firing_id)
     piece = _held(change, ref)
@@ -460,15 +440,12 @@ def _must_survive(
     return tuple(one.rule for one in verdict.of(Level.WARN) if one.rule not in before)
 
 
-def take_out(store: Store, request: Request, firing_id: int, ref: str) -> Receipt:
+@once("take out")
+def take_out(change: Change, firing_id: int, ref: str) -> Receipt:
     """Take a piece out of a kiln that is still being loaded; it goes back to its place in the queue.
 
     Of a piece that a change made unfit this confirms that it is out, which goes on record.
     """
-    return store.once(request, "take out", lambda change: _take_out(change, firing_id, ref), (firing_id, ref))
-
-
-def _take_out(change: Change, firing_id: int, ref: str) -> Receipt:
     change.request.by.must_be_allowed(Right.FIRE)
     firing = _loading(change, firing_id)
     piece = _held(change, ref)
@@ -496,9 +473,9 @@ def _confirm_out(change: Change, firing: Firing, piece: Piece) -> Receipt:
     return Receipt(message=message, ref=piece.ref, piece_id=piece.id)
 
 
+@once("unload")
 def unload(
-    store: Store,
-    request: Request,
+    change: Change,
     firing_id: int,
     outcomes: Mapping[str, Outcome],
     *,
@@ -512,21 +489,7 @@ def unload(
     What was `absent` from the kiln is where it was before. What was put on a shelf while unloading stands there,
     and what nobody said anything of until now on the one that `shelves` has for it.
     """
-    came, put = sorted((ref, repr(one)) for ref, one in outcomes.items()), shelves or {}
-    about = (firing_id, came, was_fired, *sorted(absent), *sorted(put.items()))
-    return store.once(
-        request, "unload", lambda change: _unload(change, firing_id, outcomes, was_fired, absent, put), about
-    )
-
-
-def _unload(
-    change: Change,
-    firing_id: int,
-    outcomes: Mapping[str, Outcome],
-    was_fired: bool,  # noqa: FBT001 -- it is passed on as it was given
-    absent: Collection[str],
-    shelves: Mapping[str, str],
-) -> Receipt:
+    shelves = shelves or {}
     by = change.request.by
     by.must_be_allowed(Right.FIRE)
     firing = held_firing(change, firing_id)

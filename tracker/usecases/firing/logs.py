@@ -16,6 +16,7 @@ from tracker.domain.studio.people import Right
 from tracker.usecases.firing.corrections import note_cones_before
 from tracker.usecases.firing.firings import held_firing
 from tracker.usecases.firing.times import AHEAD, must_be_over
+from tracker.usecases.once import once
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -32,21 +33,15 @@ _MOST_WITNESSES = 40
 _MOST_COST_CENTS = 10_000_000
 
 
+@once("note reading")
 def note_reading(
-    store: Store, request: Request, firing_id: int, celsius: float, *, at: datetime | None = None, sure: bool = False
+    change: Change, firing_id: int, celsius: float, *, at: datetime | None = None, sure: bool = False
 ) -> Receipt:
     """Note what a kiln's pyrometer shows, now or `at` an earlier moment since the fire was lit, in °C.
 
     A reading that cannot be beside its neighbours is refused; one that looks like a mistake is taken when somebody is
     `sure` of it.
     """
-    about = (firing_id, celsius, str(at or ""), sure)
-    return store.once(
-        request, "note reading", lambda change: _note_reading(change, firing_id, celsius, at, sure), about
-    )
-
-
-def _note_reading(change: Change, firing_id: int, celsius: float, at: datetime | None, sure: bool) -> Receipt:  # noqa: FBT001 -- it is passed on as it was given
     firing = _with_a_fire(change, firing_id)
     lit_at, moment = firing.lit_at, at or change.request.at
     if lit_at is None:
@@ -103,17 +98,14 @@ def take_log(
     return store.once(request, "take log", work, about)
 
 
-def add_to_log(store: Store, request: Request, firing_id: int, points: Sequence[tuple[int, float]]) -> Receipt:
+@once("add to log")
+def add_to_log(change: Change, firing_id: int, points: Sequence[tuple[int, float]]) -> Receipt:
     """Add readings as a kiln writes them: seconds after the fire was lit, and °C."""
-
-    def work(change: Change) -> Receipt:
-        last_s = max((second for second, _heat in points), default=0)
-        must_be_over(_with_a_fire(change, firing_id).lit_at, last_s, change.request.at)
-        change.book.log(firing_id, dict(points))
-        words = Plural("count", "{count} reading added.", "{count} readings added.")
-        return _receipt(firing_id, Message("log-continued", words, count=len(points)))
-
-    return store.once(request, "add to log", work, (firing_id, tuple(points)))
+    last_s = max((second for second, _heat in points), default=0)
+    must_be_over(_with_a_fire(change, firing_id).lit_at, last_s, change.request.at)
+    change.book.log(firing_id, dict(points))
+    words = Plural("count", "{count} reading added.", "{count} readings added.")
+    return _receipt(firing_id, Message("log-continued", words, count=len(points)))
 
 
 def _with_a_fire(change: Change, firing_id: int) -> Firing:
@@ -125,26 +117,20 @@ def _with_a_fire(change: Change, firing_id: int) -> Firing:
     return firing
 
 
-def note_witnesses(
-    store: Store, request: Request, firing_id: int, cones: Sequence[tuple[int | None, WitnessCone]]
-) -> Receipt:
+@once("note witness cones")
+def note_witnesses(change: Change, firing_id: int, cones: Sequence[tuple[int | None, WitnessCone]]) -> Receipt:
     """Note the witness cones of a firing, each with the level it stood on (from 1 at the bottom, or None).
 
     Cones of one level that no heat could leave like that are refused with both named.
     """
-    about = (firing_id, tuple((level, str(one.cone), one.kind, str(one.stands)) for level, one in cones))
-
-    def work(change: Change) -> Receipt:
-        _with_a_fire(change, firing_id)
-        _must_agree(cones)
-        before = change.read.firings.page(firing_id)
-        note_cones_before(change, firing_id, before.witnesses if before else ())
-        rows = [(level, one.cone.rank, one.kind, str(one.stands)) for level, one in cones]
-        change.book.note_witnesses(firing_id, rows)
-        words = Plural("count", "{count} witness cone recorded.", "{count} witness cones recorded.")
-        return _receipt(firing_id, Message("witnesses-noted", words, count=len(cones)))
-
-    return store.once(request, "note witness cones", work, about)
+    _with_a_fire(change, firing_id)
+    _must_agree(cones)
+    before = change.read.firings.page(firing_id)
+    note_cones_before(change, firing_id, before.witnesses if before else ())
+    rows = [(level, one.cone.rank, one.kind, str(one.stands)) for level, one in cones]
+    change.book.note_witnesses(firing_id, rows)
+    words = Plural("count", "{count} witness cone recorded.", "{count} witness cones recorded.")
+    return _receipt(firing_id, Message("witnesses-noted", words, count=len(cones)))
 
 
 def _must_agree(cones: Sequence[tuple[int | None, WitnessCone]]) -> None:
@@ -160,9 +146,9 @@ def _must_agree(cones: Sequence[tuple[int | None, WitnessCone]]) -> None:
         witnessed([one for where, one in cones if where == level])
 
 
+@once("note cost")
 def note_cost(
-    store: Store,
-    request: Request,
+    change: Change,
     firing_id: int,
     *,
     kwh: float | None = None,
@@ -170,13 +156,9 @@ def note_cost(
     cost_cents: int | None = None,
 ) -> Receipt:
     """Note what a firing took, in kWh and kg of propane, and what it cost in cents; None is unknown."""
-
-    def work(change: Change) -> Receipt:
-        _with_a_fire(change, firing_id)
-        if cost_cents is not None and not 0 <= cost_cents <= _MOST_COST_CENTS:
-            problem = Message("costs-too-much", _("That's too much for one firing."))
-            raise Unusable([problem], Message("cost-of-this-alone", _("Enter the cost of this firing only.")))
-        change.book.note_cost(firing_id, kwh=kwh, fuel_kg=fuel_kg, cost_cents=cost_cents)
-        return _receipt(firing_id, Message("cost-noted", _("energy and cost recorded.")))
-
-    return store.once(request, "note cost", work, (firing_id, kwh, fuel_kg, cost_cents))
+    _with_a_fire(change, firing_id)
+    if cost_cents is not None and not 0 <= cost_cents <= _MOST_COST_CENTS:
+        problem = Message("costs-too-much", _("That's too much for one firing."))
+        raise Unusable([problem], Message("cost-of-this-alone", _("Enter the cost of this firing only.")))
+    change.book.note_cost(firing_id, kwh=kwh, fuel_kg=fuel_kg, cost_cents=cost_cents)
+    return _receipt(firing_id, Message("cost-noted", _("energy and cost recorded.")))

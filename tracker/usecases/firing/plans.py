@@ -13,8 +13,9 @@ from tracker.domain.pieces.history import Receipt
 from tracker.domain.refusals import ChangedMeanwhile, NotAStep
 from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.people import Right
-from tracker.usecases.firing.firings import aimed_at, could_fire, held_firing, note_aim, told_about
+from tracker.usecases.firing.firings import aimed_at, could_fire, held_firing, note_aim
 from tracker.usecases.firing.load_choice import NotAsPlanned, load_for, must_hold
+from tracker.usecases.once import once, steady
 from tracker.usecases.pieces.lookup import find_firing, find_piece
 
 if TYPE_CHECKING:
@@ -59,7 +60,7 @@ def plan(
         must_hold(change, load)
         return _begin(change, load, target, planned_for)
 
-    about = (kiln, route, str(target), str(planned_for or ""), *told_about(answer))
+    about = (kiln, route, str(target), str(planned_for or ""), steady(answer))
     return _planned_apart(store, request, ("plan firing", about), to_be, keep)
 
 
@@ -121,12 +122,9 @@ def _plan_anew(change: Change, load: Load) -> Receipt:
     return Receipt(message=message, extra={"firing": load.firing.id})
 
 
-def leave_out(store: Store, request: Request, firing_id: int, ref: str) -> Receipt:
+@once("leave out")
+def leave_out(change: Change, firing_id: int, ref: str) -> Receipt:
     """Take a piece out of a firing's plan; its place stays empty until the load is planned anew."""
-    return store.once(request, "leave out", lambda change: _leave_out(change, firing_id, ref), (firing_id, ref))
-
-
-def _leave_out(change: Change, firing_id: int, ref: str) -> Receipt:
     firing = _to_be_loaded(change, firing_id)
     piece = find_piece(change.read, ref, change.request.by, hold=True)
     if piece.planned_in != firing_id:

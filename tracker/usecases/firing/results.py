@@ -12,6 +12,7 @@ from tracker.domain.pieces.outcomes import LASTING, Flaw, Outcome
 from tracker.domain.pieces.piece import Stage, StepName
 from tracker.domain.refusals import NotAStep, Unusable
 from tracker.usecases.firing.firings import BROKE_IN_THE_KILN, held_firing
+from tracker.usecases.once import once
 from tracker.usecases.pieces.changed_piece import held_where_unfit
 from tracker.usecases.pieces.lookup import held_piece, named
 from tracker.usecases.pieces.revalidate import moves_of
@@ -21,28 +22,19 @@ if TYPE_CHECKING:
     from typing import Any
 
     from tracker.domain.firing.firings import Firing
-    from tracker.domain.pieces.history import Request
     from tracker.domain.pieces.piece import Piece
     from tracker.store.pieces.queries import HistoryRow
-    from tracker.store.unit_of_work import Change, Store
+    from tracker.store.unit_of_work import Change
 
 _IN_A_FIRE = frozenset({StepName.BISQUE, StepName.FIRE})
 
 
-def correct_result(
-    store: Store, request: Request, firing_id: int, ref: str, came: Outcome, *, seen: int | None = None
-) -> Receipt:
+@once("correct result")
+def correct_result(change: Change, firing_id: int, ref: str, came: Outcome, *, seen: int | None = None) -> Receipt:
     """Say what really came of a piece in a firing that was unloaded, indoors or outdoors.
 
     What broke becomes lost, what didn't break after all is where it would be; flaws are those of all its firings.
     """
-    about = (firing_id, ref, str(came), came.outside_only, came.clay_note, came.glaze_note, seen)
-    return store.once(
-        request, "correct result", lambda change: _correct(change, firing_id, ref, came, seen), about=about
-    )
-
-
-def _correct(change: Change, firing_id: int, ref: str, came: Outcome, seen: int | None) -> Receipt:
     piece = held_piece(change, StepName.CORRECT_RESULT, ref, seen)
     firing = held_firing(change, firing_id)
     was = change.read.firings.result(firing_id, piece.id)

@@ -12,6 +12,7 @@ from tracker.domain.pieces.history import HistoryLine, Receipt
 from tracker.domain.pieces.piece import Stage, StepName
 from tracker.domain.refusals import NotAStep
 from tracker.domain.studio.people import Right
+from tracker.usecases.once import once
 from tracker.usecases.pieces.lookup import find_firing, find_piece
 from tracker.usecases.pieces.pieces import stand_at
 from tracker.usecases.pieces.revalidate import out_of_a_hot_kiln
@@ -19,32 +20,19 @@ from tracker.usecases.pieces.ware_shelves import shelf_meant
 
 if TYPE_CHECKING:
     from tracker.domain.firing.firings import Firing
-    from tracker.domain.pieces.history import Request
     from tracker.domain.pieces.piece import Piece
     from tracker.domain.studio.people import Person
     from tracker.store.queries import Queries
-    from tracker.store.unit_of_work import Change, Store
+    from tracker.store.unit_of_work import Change
 
 
-def say_of(
-    store: Store, request: Request, firing_id: int, ref: str, said: TakenOut | None, *, unless_said: bool = False
-) -> Receipt:
+@once("say of")
+def say_of(change: Change, firing_id: int, ref: str, said: TakenOut | None, *, unless_said: bool = False) -> Receipt:
     """Keep what is said of one piece while its kiln is being unloaded; None takes back what was said before.
 
     With `unless_said` only the shelf counts where something is said of the piece already, on whatever device; the
     receipt's `stood` tells that this was something else.
     """
-    about = (firing_id, ref, repr(said), unless_said)
-    return store.once(request, "say of", lambda change: _say_of(change, firing_id, ref, said, unless_said), about)
-
-
-def _say_of(
-    change: Change,
-    firing_id: int,
-    ref: str,
-    said: TakenOut | None,
-    unless_said: bool,  # noqa: FBT001 -- it is passed on as it was given
-) -> Receipt:
     by = change.request.by
     by.must_be_allowed(Right.FIRE)
     change.book.hold(firing_id)

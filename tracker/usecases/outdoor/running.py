@@ -16,6 +16,7 @@ from tracker.domain.pieces.history import Receipt
 from tracker.domain.pieces.outcomes import Outcome
 from tracker.domain.refusals import NotAStep, Refusal, Unknown, Unusable
 from tracker.usecases.firing.firings import come_out, held_firing, let_in
+from tracker.usecases.once import once
 from tracker.usecases.outdoor.sessions import allowed_session, held_session
 from tracker.usecases.pieces.in_hot_kilns import free_of_heat
 from tracker.usecases.pieces.lookup import find_piece
@@ -57,6 +58,7 @@ class Said:
 
 def hear(store: Store, request: Request, session_id: int, said: Said) -> Receipt:
     """Keep one tap, under the request's key, and do what all taps of the session together say."""
+    # A phone tells how long ago it was, so the same tap sent again is of another moment.
     about = (session_id, said.did, said.firing_id, said.ref, said.value, said.inside)
     return store.once(request, "tap", lambda change: _hear(change, session_id, said), about)
 
@@ -297,13 +299,9 @@ def _out(change: Change, firing: Firing, number: int, told: PieceStory, outcome:
 # ---- what the fire did -------------------------------------------------------------------------------------------
 
 
-def mark(store: Store, request: Request, session_id: int, firing_id: int, ref: str, told: Mark) -> Receipt:
+@once("mark")
+def mark(change: Change, session_id: int, firing_id: int, ref: str, told: Mark) -> Receipt:
     """Say what air and smoke a piece had, and which color came; how long it stood open is known from the taps."""
-    about = (session_id, firing_id, ref, str(told))
-    return store.once(request, "mark", lambda change: _mark(change, session_id, firing_id, ref, told), about)
-
-
-def _mark(change: Change, session_id: int, firing_id: int, ref: str, told: Mark) -> Receipt:
     allowed_session(change, session_id)
     piece = find_piece(change.read, ref, change.request.by)
     before = change.read.outdoors.marks(session_id).get((firing_id, piece.id))

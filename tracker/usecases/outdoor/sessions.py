@@ -18,6 +18,7 @@ from tracker.domain.rules.engine import judge
 from tracker.domain.rules.untold import untold
 from tracker.domain.studio.people import Right
 from tracker.usecases.firing.firings import no_longer_in_use
+from tracker.usecases.once import once
 from tracker.usecases.outdoor.floor import floor_of, round_of, to_fire
 from tracker.usecases.pieces.lookup import find_piece
 
@@ -27,22 +28,18 @@ if TYPE_CHECKING:
     from tracker.domain.firing.firings import Firing
     from tracker.domain.outdoor.sessions import Session, SessionFacts
     from tracker.domain.outdoor.setting_up import Round, Stood, ToFire
-    from tracker.domain.pieces.history import Request
     from tracker.domain.pieces.piece import Piece
     from tracker.domain.studio.kilns import Kiln, Route, RouteKind
     from tracker.domain.studio.settings import OutdoorPractice
-    from tracker.store.unit_of_work import Change, Store
+    from tracker.store.unit_of_work import Change
 
 _MOST_LOOKED_AT = 120
 """Pieces considered for one session; no afternoon fires as many."""
 
 
-def plan(store: Store, request: Request, facts: SessionFacts) -> Receipt:
+@once("plan session")
+def plan(change: Change, facts: SessionFacts) -> Receipt:
     """Plan a session, with rounds proposed from what waits longest: as many as end before it is dark."""
-    return store.once(request, "plan session", lambda change: _plan(change, facts), str(facts))
-
-
-def _plan(change: Change, facts: SessionFacts) -> Receipt:
     change.request.by.must_be_allowed(Right.FIRE)
     _must_be_possible(change, facts)
     number = change.outdoors.begin(facts, SessionStage.PLANNED)
@@ -64,14 +61,9 @@ def _must_be_possible(change: Change, facts: SessionFacts) -> Kiln:
     return kiln
 
 
-def tell(store: Store, request: Request, session_id: int, facts: SessionFacts) -> Receipt:
+@once("tell session")
+def tell(change: Change, session_id: int, facts: SessionFacts) -> Receipt:
     """Say anew what is known of a session beforehand; the rounds that have not been lit are planned anew by it."""
-    return store.once(
-        request, "tell session", lambda change: _tell(change, session_id, facts), (session_id, str(facts))
-    )
-
-
-def _tell(change: Change, session_id: int, facts: SessionFacts) -> Receipt:
     session = _to_be_planned(change, session_id)
     if facts.kiln != session.facts.kiln and session.stage is not SessionStage.PLANNED:
         words = _("Session {session} is running in {kiln}.")
@@ -86,13 +78,9 @@ def _tell(change: Change, session_id: int, facts: SessionFacts) -> Receipt:
     return _to_come(session_id, pieces, rounds)
 
 
-def choose(store: Store, request: Request, session_id: int, refs: Collection[str]) -> Receipt:
+@once("choose for session")
+def choose(change: Change, session_id: int, refs: Collection[str]) -> Receipt:
     """Say which pieces are fired in the rounds that have not been lit, and have these planned anew."""
-    about = (session_id, sorted(refs))
-    return store.once(request, "choose for session", lambda change: _choose(change, session_id, refs), about)
-
-
-def _choose(change: Change, session_id: int, refs: Collection[str]) -> Receipt:
     session = _to_be_planned(change, session_id)
     by = change.request.by
     chosen = {find_piece(change.read, ref, by, hold=True).id for ref in refs}
@@ -101,13 +89,9 @@ def _choose(change: Change, session_id: int, refs: Collection[str]) -> Receipt:
     return _to_come(session_id, pieces, rounds)
 
 
-def arrange(store: Store, request: Request, session_id: int, ref: str, round_number: int | None) -> Receipt:
+@once("arrange")
+def arrange(change: Change, session_id: int, ref: str, round_number: int | None) -> Receipt:
     """Put a piece into another round that has not been lit, by hand; None leaves it for another day."""
-    about = (session_id, ref, round_number)
-    return store.once(request, "arrange", lambda change: _arrange(change, session_id, ref, round_number), about)
-
-
-def _arrange(change: Change, session_id: int, ref: str, round_number: int | None) -> Receipt:
     session = _to_be_planned(change, session_id)
     piece = find_piece(change.read, ref, change.request.by, hold=True)
     source = next((one for one in session.coming if piece.id in one.planned_ids), None)
@@ -319,12 +303,9 @@ def _kept(stood: Sequence[Stood]) -> KeptPlan:
     return KeptPlan((PlannedLevel(0, tuple(places)),))
 
 
-def call_off(store: Store, request: Request, session_id: int) -> Receipt:
+@once("call off session")
+def call_off(change: Change, session_id: int) -> Receipt:
     """Call off a session that has not begun; all its pieces wait on as before."""
-    return store.once(request, "call off session", lambda change: _call_off(change, session_id), session_id)
-
-
-def _call_off(change: Change, session_id: int) -> Receipt:
     session = allowed_session(change, session_id)
     stage = session.after(SessionStep.CALL_OFF)
     _call_off_rounds(change, session.coming)
@@ -333,13 +314,9 @@ def _call_off(change: Change, session_id: int) -> Receipt:
     return Receipt(message=message, extra={"session": session_id})
 
 
-def end(store: Store, request: Request, session_id: int, *, fuel_after_kg: float | None = None) -> Receipt:
+@once("end session")
+def end(change: Change, session_id: int, *, fuel_after_kg: float | None = None) -> Receipt:
     """End a session once every piece that was lit has its result; rounds that were not lit are called off."""
-    about = (session_id, fuel_after_kg)
-    return store.once(request, "end session", lambda change: _end(change, session_id, fuel_after_kg), about)
-
-
-def _end(change: Change, session_id: int, fuel_after_kg: float | None) -> Receipt:
     session = allowed_session(change, session_id)
     stage = session.after(SessionStep.END)
     session.must_burn_no_more_than_it_had(fuel_after_kg)
@@ -357,13 +334,9 @@ def _end(change: Change, session_id: int, fuel_after_kg: float | None) -> Receip
     return Receipt(message=message, extra={"session": session_id})
 
 
-def weigh(store: Store, request: Request, session_id: int, fuel_after_kg: float | None) -> Receipt:
+@once("weigh")
+def weigh(change: Change, session_id: int, fuel_after_kg: float | None) -> Receipt:
     """Say what a session's fuel weighed afterwards, when it was not said at its end."""
-    about = (session_id, fuel_after_kg)
-    return store.once(request, "weigh", lambda change: _weigh(change, session_id, fuel_after_kg), about)
-
-
-def _weigh(change: Change, session_id: int, fuel_after_kg: float | None) -> Receipt:
     session = allowed_session(change, session_id)
     session.must_burn_no_more_than_it_had(fuel_after_kg)
     change.outdoors.weigh(session_id, fuel_after_kg)

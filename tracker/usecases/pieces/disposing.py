@@ -13,6 +13,7 @@ from tracker.domain.pieces.piece import StepName
 from tracker.domain.refusals import NotAStep, Refusal
 from tracker.domain.rules.food_standing import food_of
 from tracker.domain.studio.people import Right
+from tracker.usecases.once import once
 from tracker.usecases.pieces.lookup import held_piece
 from tracker.usecases.pieces.pieces import plain_step
 
@@ -20,10 +21,9 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from tracker.domain.message import Fact
-    from tracker.domain.pieces.history import Request
     from tracker.domain.pieces.piece import Piece
     from tracker.domain.studio.catalog import Catalog
-    from tracker.store.unit_of_work import Change, Store
+    from tracker.store.unit_of_work import Change
 
 Ticked = tuple[str, int]
 """A piece by its code or ticket number, and the version of it that the person saw."""
@@ -36,17 +36,13 @@ class _Done:
     warned_of: bool = False
 
 
-def dispose(store: Store, request: Request, how: Disposal, ticked: Sequence[Ticked], *, to: str = "") -> Receipt:
+@once("dispose")
+def dispose(change: Change, how: Disposal, ticked: Sequence[Ticked], *, to: str = "") -> Receipt:
     """Donate, keep or discard every ticked piece that can be; `to` says who gets what is donated.
 
     A piece that changed since it was seen, is in a kiln, or isn't fired far enough to leave stays, and is told. Refused
     where all of them stay. The receipt's `lines` are the lines of history, for taking it all back.
     """
-    about = (how, tuple(ticked), to)
-    return store.once(request, "dispose", lambda change: _dispose(change, how, ticked, to), about)
-
-
-def _dispose(change: Change, how: Disposal, ticked: Sequence[Ticked], to: str) -> Receipt:
     change.request.by.must_be_allowed(Right.HAND_OVER)
     done: list[_Done] = []
     stayed: list[Message] = []

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, cast
 from tracker.domain.message import Message, _, together
 from tracker.domain.pieces.piece import Stage, StepName
 from tracker.domain.refusals import Refusal
+from tracker.usecases.once import once
 from tracker.usecases.pieces.lookup import named
 from tracker.usecases.pieces.pieces import Back, plain_step, queue_within
 
@@ -15,19 +16,16 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from datetime import datetime
 
-    from tracker.domain.pieces.history import Receipt, Request
+    from tracker.domain.pieces.history import Receipt
     from tracker.domain.pieces.piece import Piece
     from tracker.store.pieces.queries import HistoryRow
     from tracker.store.queries import Queries
-    from tracker.store.unit_of_work import Change, Store
+    from tracker.store.unit_of_work import Change
 
 
-def find(store: Store, request: Request, ref: str, *, seen: int | None = None, place: str = "") -> Receipt:
+@once(StepName.FIND)
+def find(change: Change, ref: str, *, seen: int | None = None, place: str = "") -> Receipt:
     """Note that a lost piece turned up; it goes on where it was, in its queue too where the rules still let it."""
-    return store.once(request, StepName.FIND, lambda change: _find(change, ref, seen, place), (ref, seen, place))
-
-
-def _find(change: Change, ref: str, seen: int | None, place: str) -> Receipt:
     found = plain_step(change, StepName.FIND, ref, seen, place)
     now = change.read.pieces.piece(number=found.piece_id)
     lost = [one for one in change.read.pieces.page(now.id).history if one.step is StepName.LOSE] if now else []

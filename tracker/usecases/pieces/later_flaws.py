@@ -11,20 +11,20 @@ from tracker.domain.pieces.outcomes import CRACKS, Outcome, in_order
 from tracker.domain.pieces.piece import StepName
 from tracker.domain.refusals import NotAllowed, Unusable
 from tracker.domain.studio.people import Right
+from tracker.usecases.once import once
 from tracker.usecases.pieces.lookup import held_piece
 
 if TYPE_CHECKING:
     from collections.abc import Collection
 
-    from tracker.domain.pieces.history import Request
     from tracker.domain.pieces.outcomes import Flaw
     from tracker.domain.pieces.piece import Piece
-    from tracker.store.unit_of_work import Change, Store
+    from tracker.store.unit_of_work import Change
 
 
+@once("note flaws")
 def note_flaws(
-    store: Store,
-    request: Request,
+    change: Change,
     ref: str,
     flaws: Collection[Flaw],
     *,
@@ -39,12 +39,7 @@ def note_flaws(
     staff take one off the record.
     """
     found = Outcome(tuple(flaws), outside_only=outside_only, clay_note=clay_note, glaze_note=glaze_note)
-    about = (ref, found, outside_only, clay_note, glaze_note, seen)
-    return store.once(request, "note flaws", lambda change: _note(change, ref, found, seen), about)
-
-
-def _note(change: Change, ref: str, found: Outcome, seen: int | None) -> Receipt:
-    has = frozenset(found.flaws)
+    has = frozenset(flaws)
     by = change.request.by
     piece = held_piece(change, StepName.NOTE_FLAWS, ref, seen)
     after = piece.take(StepName.NOTE_FLAWS)
@@ -69,9 +64,9 @@ def _note(change: Change, ref: str, found: Outcome, seen: int | None) -> Receipt
         facts={
             "more": more,
             "fewer": fewer,
-            "outside_only": found.outside_only,
-            "clay_note": found.clay_note,
-            "glaze_note": found.glaze_note,
+            "outside_only": outside_only,
+            "clay_note": clay_note,
+            "glaze_note": glaze_note,
         },
     )
     number = change.save(piece, after, line)

@@ -14,6 +14,7 @@ from tracker.domain.pieces.wishes import loses_its_lining
 from tracker.domain.rules.engine import judge_in, judge_layers_in
 from tracker.domain.studio.materials import Layer, Zone
 from tracker.domain.studio.people import Right
+from tracker.usecases.once import once
 from tracker.usecases.pieces.lookup import held_piece, named
 from tracker.usecases.pieces.wishes import ended_wish, wish_ended_by, wish_said
 
@@ -23,22 +24,18 @@ if TYPE_CHECKING:
 
     from tracker.domain.findings import Finding
     from tracker.domain.message import Fact
-    from tracker.domain.pieces.history import Request
     from tracker.domain.pieces.piece import Foot, Piece
     from tracker.domain.studio.catalog import Catalog
     from tracker.domain.studio.kilns import Route
-    from tracker.store.unit_of_work import Change, Store
+    from tracker.store.unit_of_work import Change
 
 
 # ---- one layer off ---------------------------------------------------------------------------------------------
 
 
-def take_off(store: Store, request: Request, ref: str, place: int, *, seen: int | None = None) -> Receipt:
+@once("take off")
+def take_off(change: Change, ref: str, place: int, *, seen: int | None = None) -> Receipt:
     """Take layer number `place`, counted from 0, off a piece; the history keeps it, with the verdict on the rest."""
-    return store.once(request, "take off", lambda change: _take_off(change, ref, place, seen), (ref, place, seen))
-
-
-def _take_off(change: Change, ref: str, place: int, seen: int | None) -> Receipt:
     piece = held_piece(change, StepName.WASH_OFF, ref, seen)
     piece.must_not_be_in_a_kiln()
     after = without_layer(piece, place)

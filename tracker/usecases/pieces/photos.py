@@ -11,6 +11,7 @@ from tracker.domain.pieces.history import Receipt
 from tracker.domain.pieces.photos import Size, must_take_another
 from tracker.domain.refusals import FileGone, NotAllowed, Unknown, Unusable
 from tracker.domain.studio.people import Right
+from tracker.usecases.once import once
 from tracker.usecases.pieces.lookup import find_piece, may_see, named
 
 if TYPE_CHECKING:
@@ -111,12 +112,9 @@ def seen(store: Store | Change, stem: str, by: Person) -> tuple[PhotoRow, PieceR
     raise _no_such_photo()
 
 
-def share(store: Store, request: Request, stem: str, *, shared: bool) -> Receipt:
+@once("share")
+def share(change: Change, stem: str, *, shared: bool) -> Receipt:
     """Let everybody see one photo among the examples, or no longer: for the maker of the piece alone."""
-    return store.once(request, "share", lambda change: _share(change, stem, shared=shared), (stem, shared))
-
-
-def _share(change: Change, stem: str, *, shared: bool) -> Receipt:
     by = change.request.by
     photo, row = seen(change, stem, by)
     if row.piece.maker_id != by.id:

@@ -11,23 +11,21 @@ from tracker.domain.pieces.piece import StepName
 from tracker.domain.refusals import Unusable
 from tracker.domain.rules.food_standing import FoodWord, food_of
 from tracker.domain.studio.people import Right
+from tracker.usecases.once import once
 from tracker.usecases.pieces.found_again import back_since
 from tracker.usecases.pieces.lookup import find_piece, find_row, held_piece, named
 from tracker.usecases.pieces.sets import not_handed_out, still_here
 
 if TYPE_CHECKING:
-    from tracker.domain.pieces.history import Request
     from tracker.domain.pieces.piece import Piece
     from tracker.store.pieces.queries import HistoryRow
-    from tracker.store.unit_of_work import Change, Store
+    from tracker.store.unit_of_work import Change
 
 
-def hand_over(store: Store, request: Request, ref: str, *, to: str = "", seen: int | None = None) -> Receipt:
+@once("claim")
+def hand_over(change: Change, ref: str, *, to: str = "", seen: int | None = None) -> Receipt:
     """Note that a piece went to its maker; `to` names the stand-in who came instead."""
-    return store.once(request, "claim", lambda change: _hand_over(change, ref, to.strip(), seen), (ref, to, seen))
-
-
-def _hand_over(change: Change, ref: str, to: str, seen: int | None) -> Receipt:
+    to = to.strip()
     by = change.request.by
     by.must_be_allowed(Right.HAND_OVER)
     piece = find_piece(change.read, ref, by, hold=True)
@@ -60,12 +58,9 @@ def _must_be_a_name(change: Change, to: str) -> None:
         )
 
 
-def take_back(store: Store, request: Request, ref: str, *, seen: int | None = None) -> Receipt:
+@once("take back")
+def take_back(change: Change, ref: str, *, seen: int | None = None) -> Receipt:
     """Note that a piece wasn't handed out after all, or came back: it is where it was before, ready for its maker."""
-    return store.once(request, "take back", lambda change: _take_back(change, ref, seen), (ref, seen))
-
-
-def _take_back(change: Change, ref: str, seen: int | None) -> Receipt:
     piece = held_piece(change, StepName.TAKE_BACK, ref, seen)
     piece.must_start(StepName.TAKE_BACK)
     history = change.read.pieces.page(piece.id).history

@@ -21,6 +21,7 @@ from tracker.domain.rules.untold import must_be_told
 from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.materials import Layer, Zone
 from tracker.domain.studio.people import Right
+from tracker.usecases.once import once
 from tracker.usecases.pieces.changed_piece import held_where_unfit
 from tracker.usecases.pieces.glaze_shelf import goes_on_now, keeps_its_foot
 from tracker.usecases.pieces.layers import ask_by_itself, kept_for_undo, take_back_questions, told_before
@@ -35,12 +36,11 @@ if TYPE_CHECKING:
     from datetime import datetime
 
     from tracker.domain.findings import Finding
-    from tracker.domain.pieces.history import Request
     from tracker.domain.studio.catalog import Catalog
     from tracker.domain.studio.kilns import Route
     from tracker.domain.studio.materials import Clay, Glaze
     from tracker.store.queries import Queries
-    from tracker.store.unit_of_work import Change, Store
+    from tracker.store.unit_of_work import Change
 
 Prospect = tuple["Route", Verdict]
 
@@ -62,13 +62,9 @@ class Back:
 # ---- registering -----------------------------------------------------------------------------------------------
 
 
-def register(store: Store, request: Request, new: NewPiece) -> Receipt:
+@once("register")
+def register(change: Change, new: NewPiece) -> Receipt:
     """Enter a new piece for its maker; ware that arrives bisqued gets its code at once."""
-    return store.once(request, "register", lambda change: enter(change, new), about=new)
-
-
-def enter(change: Change, new: NewPiece) -> Receipt:
-    """The same as part of a change."""
     by = change.request.by
     by.must_be_allowed(Right.REGISTER)
     maker_id = new.maker_id or by.id
@@ -106,24 +102,27 @@ def prospects(catalog: Catalog, ware: Ware | NewPiece) -> tuple[Prospect, ...]:
 # ---- wax and glaze ---------------------------------------------------------------------------------------------
 
 
-def wax(store: Store, request: Request, ref: str, *, seen: int | None = None, place: str = "") -> Receipt:
+@once(StepName.WAX)
+def wax(change: Change, ref: str, *, seen: int | None = None, place: str = "") -> Receipt:
     """Note that the foot of a bisqued piece is waxed."""
-    return _once_plainly(store, request, StepName.WAX, ref, seen, place)
+    return plain_step(change, StepName.WAX, ref, seen, place)
 
 
-def wash_off(store: Store, request: Request, ref: str, *, seen: int | None = None, place: str = "") -> Receipt:
+@once(StepName.WASH_OFF)
+def wash_off(change: Change, ref: str, *, seen: int | None = None, place: str = "") -> Receipt:
     """Note that raw glaze is washed off a piece; dry wax and what was fired stay on it."""
-    return _once_plainly(store, request, StepName.WASH_OFF, ref, seen, place)
+    return plain_step(change, StepName.WASH_OFF, ref, seen, place)
 
 
-def not_waxed(store: Store, request: Request, ref: str, *, seen: int | None = None, place: str = "") -> Receipt:
+@once(StepName.NOT_WAXED)
+def not_waxed(change: Change, ref: str, *, seen: int | None = None, place: str = "") -> Receipt:
     """Take wax off the record of a piece that never was waxed: dry wax itself only burns out."""
-    return _once_plainly(store, request, StepName.NOT_WAXED, ref, seen, place)
+    return plain_step(change, StepName.NOT_WAXED, ref, seen, place)
 
 
+@once("glaze")
 def glaze(
-    store: Store,
-    request: Request,
+    change: Change,
     ref: str,
     glaze: str,
     zone: Zone,
@@ -140,15 +139,9 @@ def glaze(
     `checked_for` is the zone whose verdicts this person was shown: `NotShown` where the layer's own zone has others.
     With `asks` the instructor is asked at once where no firing takes the piece without their leave.
     """
-    layer = (glaze, zone)
-    about = (ref, glaze, str(zone), foot, catch_plate, asks, seen, checked_for)
-
-    def work(change: Change) -> Receipt:
-        done = _glaze(change, ref, layer, foot, catch_plate, seen, checked_for or zone)
-        asked = ask_by_itself(change, find_piece(change.read, done.ref, request.by)) if asks else None
-        return replace(done, message=together((done.message, asked))) if asked else done
-
-    return store.once(request, "glaze", work, about)
+    done = _glaze(change, ref, (glaze, zone), foot, catch_plate, seen, checked_for or zone)
+    asked = ask_by_itself(change, find_piece(change.read, done.ref, change.request.by)) if asks else None
+    return replace(done, message=together((done.message, asked))) if asked else done
 
 
 def _glaze(
@@ -230,15 +223,9 @@ def _wax_alone(change: Change, piece: Piece, wax: Glaze, zone: Zone) -> Receipt:
 # ---- what is known ---------------------------------------------------------------------------------------------
 
 
+@once("set right")
 def set_right(
-    store: Store,
-    request: Request,
-    ref: str,
-    told: Told,
-    *,
-    clay: str = "",
-    belongs_with: str = "",
-    seen: int | None = None,
+    change: Change, ref: str, told: Told, *, clay: str = "", belongs_with: str = "", seen: int | None = None
 ) -> Receipt:
     """Change what is known of a piece to what it is `told`; the history keeps what it was before.
 
@@ -248,13 +235,8 @@ def set_right(
     made of, empty to leave it. `belongs_with` is the code or slip number of a piece that it fires together with; one
     that belongs to no set yet is tied to this one.
     """
-    about = (ref, told, clay, belongs_with, seen)
-
-    def work(change: Change) -> Receipt:
-        piece = held_piece(change, StepName.SET_RIGHT, ref, seen)
-        return set_right_within(change, piece, told, clay, belongs_with)
-
-    return store.once(request, "set right", work, about)
+    piece = held_piece(change, StepName.SET_RIGHT, ref, seen)
+    return set_right_within(change, piece, told, clay, belongs_with)
 
 
 def set_right_within(change: Change, piece: Piece, told: Told, clay: str = "", belongs_with: str = "") -> Receipt:
@@ -328,9 +310,9 @@ def _judged_anew(change: Change, piece: Piece, after: Piece) -> tuple[Verdict | 
 # ---- the queue -------------------------------------------------------------------------------------------------
 
 
+@once("queue")
 def queue(
-    store: Store,
-    request: Request,
+    change: Change,
     ref: str,
     route: str,
     *,
@@ -339,8 +321,7 @@ def queue(
     place: str = "",
 ) -> Receipt:
     """Put a piece on the waiting list of `route`, or say every reason why not. `accepts` names rules that warn."""
-    about = (ref, route, sorted(accepts), seen, place)
-    return store.once(request, "queue", lambda change: queue_within(change, ref, route, accepts, seen, place), about)
+    return queue_within(change, ref, route, accepts, seen, place)
 
 
 def queue_within(
@@ -352,7 +333,7 @@ def queue_within(
     place: str,
     back: Back | None = None,
 ) -> Receipt:
-    """The same as part of a change; `back` is for a piece that goes back to its place there."""
+    """The same; `back` is for a piece that goes back to its place there."""
     by = change.request.by
     # Whoever put it there had the right to: that it goes back asks for no more than to find it.
     piece = find_piece(change.read, ref, by, hold=True) if back else held_piece(change, StepName.QUEUE, ref, seen)
@@ -433,20 +414,18 @@ def _must_belong(piece: Piece, route: Route) -> None:
         )
 
 
-def pull_back(store: Store, request: Request, ref: str, *, seen: int | None = None, place: str = "") -> Receipt:
+@once(StepName.PULL_BACK)
+def pull_back(change: Change, ref: str, *, seen: int | None = None, place: str = "") -> Receipt:
     """Take a piece off its waiting list, back to the stage before."""
-    return _once_plainly(store, request, StepName.PULL_BACK, ref, seen, place)
+    return plain_step(change, StepName.PULL_BACK, ref, seen, place)
 
 
 # ---- the shelves -----------------------------------------------------------------------------------------------
 
 
-def shelve(store: Store, request: Request, ref: str, place: str, *, seen: int | None = None) -> Receipt:
+@once("shelve")
+def shelve(change: Change, ref: str, place: str, *, seen: int | None = None) -> Receipt:
     """Note that a piece stands at `place` from now on; a name that differs in case only is the shelf there is."""
-    return store.once(request, "shelve", lambda change: _shelve(change, ref, place, seen), (ref, place, seen))
-
-
-def _shelve(change: Change, ref: str, place: str, seen: int | None) -> Receipt:
     piece = held_piece(change, StepName.SHELVE, ref, seen)
     piece.must_not_be_in_a_kiln()
     if not place:
@@ -480,58 +459,25 @@ def stand_at(change: Change, piece: Piece, place: str, undoes: int | None = None
 # ---- lost and found, corrected ---------------------------------------------------------------------------------
 
 
-def lose(
-    store: Store,
-    request: Request,
-    ref: str,
-    cause: str,
-    *,
-    seen: int | None = None,
-    place: str = "",
-) -> Receipt:
+@once(StepName.LOSE)
+def lose(change: Change, ref: str, cause: str, *, seen: int | None = None, place: str = "") -> Receipt:
     """Note that a piece is broken, missing or discarded, with the cause."""
-    return _once_plainly(store, request, StepName.LOSE, ref, seen, place, cause)
+    return plain_step(change, StepName.LOSE, ref, seen, place, cause)
 
 
-def fire_again(store: Store, request: Request, ref: str, reason: str, *, seen: int | None = None) -> Receipt:
+@once(StepName.FIRE_AGAIN)
+def fire_again(change: Change, ref: str, reason: str, *, seen: int | None = None) -> Receipt:
     """Send a fired piece back to be fired once more."""
-    return _once_plainly(store, request, StepName.FIRE_AGAIN, ref, seen, "", reason)
+    return plain_step(change, StepName.FIRE_AGAIN, ref, seen, "", reason)
 
 
-def correct(
-    store: Store,
-    request: Request,
-    ref: str,
-    to: Stage,
-    reason: str,
-    *,
-    seen: int | None = None,
-) -> Receipt:
+@once(StepName.CORRECT)
+def correct(change: Change, ref: str, to: Stage, reason: str, *, seen: int | None = None) -> Receipt:
     """Put a piece back to an earlier stage because the record was wrong, with the reason."""
-    return _once_plainly(store, request, StepName.CORRECT, ref, seen, "", reason, to=to)
+    return plain_step(change, StepName.CORRECT, ref, seen, "", reason, to=to)
 
 
 # ---- the parts -------------------------------------------------------------------------------------------------
-
-
-def _once_plainly(
-    store: Store,
-    request: Request,
-    name: StepName,
-    ref: str,
-    seen: int | None,
-    place: str,
-    reason: str = "",
-    *,
-    to: Stage | None = None,
-) -> Receipt:
-    """Take a step that asks nothing of the rules, once."""
-    return store.once(
-        request,
-        name,
-        lambda change: plain_step(change, name, ref, seen, place, reason, to=to),
-        about=(ref, seen, place, reason, to and str(to)),
-    )
 
 
 def plain_step(

@@ -11,22 +11,19 @@ from tracker.domain.pieces.history import Receipt
 from tracker.domain.pieces.new_pieces import MOST_AT_ONCE
 from tracker.domain.pieces.piece import StepName, Use
 from tracker.domain.refusals import Unusable
+from tracker.usecases.once import once
 from tracker.usecases.pieces.lookup import held_piece
-from tracker.usecases.pieces.pieces import enter, set_right_within
+from tracker.usecases.pieces.pieces import register, set_right_within
 from tracker.usecases.pieces.sets import free_set_name
 
 if TYPE_CHECKING:
-    from tracker.domain.pieces.history import Request
     from tracker.domain.pieces.new_pieces import Batch, NewPiece
-    from tracker.store.unit_of_work import Change, Store
+    from tracker.store.unit_of_work import Change
 
 
-def register_all(store: Store, request: Request, batch: Batch) -> Receipt:
+@once("register all")
+def register_all(change: Change, batch: Batch) -> Receipt:
     """Enter each piece of a batch and its lid, all of them or none; the receipt names them in their order."""
-    return store.once(request, "register all", lambda change: _register_all(change, batch), about=batch)
-
-
-def _register_all(change: Change, batch: Batch) -> Receipt:
     if not 1 <= batch.count <= MOST_AT_ONCE:
         words = _("At most {most} pieces can be registered at once.")
         raise Unusable(
@@ -42,12 +39,9 @@ def _register_all(change: Change, batch: Batch) -> Receipt:
     return Receipt(message=message, ref=refs[0], piece_id=done[0].piece_id, refs=refs)
 
 
-def make_decorative(store: Store, request: Request, refs: tuple[str, ...]) -> Receipt:
+@once("make decorative")
+def make_decorative(change: Change, refs: tuple[str, ...]) -> Receipt:
     """Note of pieces that they are decorative, all of them or none; what is decorative already stays as it is."""
-    return store.once(request, "make decorative", lambda change: _make_decorative(change, refs), refs)
-
-
-def _make_decorative(change: Change, refs: tuple[str, ...]) -> Receipt:
     pots = [held_piece(change, StepName.SET_RIGHT, ref, None) for ref in refs]
     for pot in pots:
         if pot.use is not Use.DECORATIVE:
@@ -61,9 +55,9 @@ def _make_decorative(change: Change, refs: tuple[str, ...]) -> Receipt:
 def _with_lid(change: Change, pot: NewPiece, lid: NewPiece | None) -> tuple[Receipt, ...]:
     """A piece, and its lid tied to it: to its set where it is to have one, else to one named after it."""
     if lid is None:
-        return (enter(change, pot),)
+        return (register.within(change, pot),)
     theirs = pot.set_name
     if not theirs and not pot.belongs_with:
         theirs = free_set_name(change, pot.maker_id or change.request.by.id, pot.what)
-    body = enter(change, replace(pot, set_name=theirs))
-    return body, enter(change, replace(lid, set_name="", belongs_with=body.ref))
+    body = register.within(change, replace(pot, set_name=theirs))
+    return body, register.within(change, replace(lid, set_name="", belongs_with=body.ref))

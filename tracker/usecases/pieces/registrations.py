@@ -11,6 +11,7 @@ from tracker.domain.pieces.losses import Loss
 from tracker.domain.pieces.piece import Stage, StepName
 from tracker.domain.refusals import NotAStep, Unknown, Unusable
 from tracker.domain.studio.people import Right
+from tracker.usecases.once import once
 from tracker.usecases.pieces.changed_piece import held_where_unfit
 from tracker.usecases.pieces.found_again import found_after_all
 from tracker.usecases.pieces.layers import ask_again
@@ -21,25 +22,21 @@ from tracker.usecases.pieces.revalidate import moves_of, right_again, stays_of
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from tracker.domain.pieces.history import Request
     from tracker.domain.pieces.piece import Piece
     from tracker.domain.studio.people import Person
     from tracker.store.pieces.queries import HistoryRow
     from tracker.store.queries import Queries
-    from tracker.store.unit_of_work import Change, Store
+    from tracker.store.unit_of_work import Change
 
 _IN_A_FIRE = frozenset({StepName.BISQUE, StepName.FIRE})
 
 
-def cancel(store: Store, request: Request, ref: str, *, seen: int | None = None) -> Receipt:
+@once("cancel")
+def cancel(change: Change, ref: str, *, seen: int | None = None) -> Receipt:
     """Note that a piece was registered by mistake: there is no such piece. What was fired here is there.
 
     Its maker cancels greenware, staff also what was registered as bisqued. Marking it as found brings it back.
     """
-    return store.once(request, "cancel", lambda change: _cancel(change, ref, seen), (ref, seen))
-
-
-def _cancel(change: Change, ref: str, seen: int | None) -> Receipt:
     piece = held_piece(change, StepName.LOSE, ref, seen)
     if not can_cancel(change.read, piece, change.request.by):
         words = _("{piece} is {stage}: it can't have been registered by mistake.")
@@ -58,12 +55,9 @@ def can_cancel(reader: Queries, piece: Piece, by: Person) -> bool:
     return all(line.step not in _IN_A_FIRE for line in reader.pieces.page(piece.id).history)
 
 
-def give(store: Store, request: Request, ref: str, maker_id: int, *, seen: int | None = None) -> Receipt:
+@once("give")
+def give(change: Change, ref: str, maker_id: int, *, seen: int | None = None) -> Receipt:
     """Note that a piece is another person's; it leaves the set of the one who was its maker. Given back, it's in it."""
-    return store.once(request, "give", lambda change: _give(change, ref, maker_id, seen), (ref, maker_id, seen))
-
-
-def _give(change: Change, ref: str, maker_id: int, seen: int | None) -> Receipt:
     piece = held_piece(change, StepName.GIVE, ref, seen)
     maker = change.read.people.person(number=maker_id)
     if maker is None:
@@ -104,29 +98,6 @@ def _given_from(change: Change, piece: Piece, maker_id: int) -> HistoryRow | Non
     return last if last.step is StepName.GIVE and last.facts["from_id"] == maker_id else None
 
 
-def merge(
-    store: Store,
-    request: Request,
-    ref: str,
-    other: str,
-    *,
-    seen: int | None = None,
-    other_seen: int | None = None,
-    sure: bool = False,
-) -> Receipt:
-    """Note that two registrations are one piece: `ref` stays, and the ticket and code of the `other` lead to it.
-
-    The other is lost as registered twice, and its history stays with it. Unless somebody is `sure`, what contradicts
-    that they are one piece refuses it.
-    """
-    return store.once(
-        request,
-        "merge",
-        lambda change: _merge(change, ref, other, (seen, other_seen), sure),
-        (ref, other, seen, other_seen, sure),
-    )
-
-
 def against_merging(reader: Queries, piece: Piece, other: Piece) -> tuple[Message, ...]:
     """What contradicts that two registrations are one piece: makers, clays, and a firing of each."""
     makers = [reader.people.person(number=one.maker_id) for one in (piece, other)]
@@ -153,14 +124,21 @@ def _fired_in(reader: Queries, piece: Piece) -> bool:
     return any(line.step in _IN_A_FIRE and line.undoes is None and line.id not in undone for line in history)
 
 
-def _merge(
+@once("merge")
+def merge(
     change: Change,
     ref: str,
     other: str,
-    versions: tuple[int | None, int | None],
-    sure: bool,  # noqa: FBT001 -- it is passed on as it was given
+    *,
+    seen: int | None = None,
+    other_seen: int | None = None,
+    sure: bool = False,
 ) -> Receipt:
-    seen, other_seen = versions
+    """Note that two registrations are one piece: `ref` stays, and the ticket and code of the `other` lead to it.
+
+    The other is lost as registered twice, and its history stays with it. Unless somebody is `sure`, what contradicts
+    that they are one piece refuses it.
+    """
     piece = held_piece(change, StepName.MERGE, ref, seen)
     after = piece.take(StepName.MERGE)
     gone = find_piece(change.read, other, change.request.by, hold=True)
@@ -188,13 +166,12 @@ def _merge(
     return Receipt(message=message, ref=after.ref, piece_id=after.id, line=number, refs=(after.ref,))
 
 
-def part(store: Store, request: Request, ref: str, number: int, *, seen: int | None = None) -> Receipt:
-    """Undo a merge: piece `number`, whose ticket and code lead to `ref`, is another piece and where it was before."""
-    return store.once(request, "part", lambda change: part_within(change, ref, number, seen), (ref, number, seen))
+@once("part")
+def part(change: Change, ref: str, number: int, *, seen: int | None = None) -> Receipt:
+    """Undo a merge: piece `number`, whose ticket and code lead to `ref`, is another piece and where it was before.
 
-
-def part_within(change: Change, ref: str, number: int, seen: int | None) -> Receipt:
-    """The same as part of a change; what was merged with that other piece before leads to it again."""
+    What was merged with that other piece before leads to it again.
+    """
     piece = held_piece(change, StepName.MERGE, ref, seen)
     after = piece.take(StepName.MERGE)
     gone = change.read.pieces.piece(number=number, hold=True)

@@ -10,15 +10,15 @@ from tracker.domain.pieces.history import HistoryLine, Receipt
 from tracker.domain.pieces.losses import Loss
 from tracker.domain.pieces.piece import STEPS, Stage, StepName
 from tracker.domain.refusals import NotAStep, Unknown
+from tracker.usecases.once import once
 from tracker.usecases.pieces.lookup import find_row, named
 from tracker.usecases.pieces.ware_shelves import put_there, shelf_meant
 
 if TYPE_CHECKING:
-    from tracker.domain.pieces.history import Request
     from tracker.store.pieces.queries import PieceRow
     from tracker.store.pieces.shelf_book import Stocktake
     from tracker.store.queries import Queries
-    from tracker.store.unit_of_work import Change, Store
+    from tracker.store.unit_of_work import Change
 
 _MOST = 1_000
 
@@ -66,12 +66,9 @@ def count_of(reader: Queries, number: int) -> Count:
     )
 
 
-def begin_stocktake(store: Store, request: Request, place: str) -> Receipt:
+@once("begin stocktake")
+def begin_stocktake(change: Change, place: str) -> Receipt:
     """Begin to count a shelf, or go on where its stocktake was left."""
-    return store.once(request, "begin stocktake", lambda change: _begin(change, place), place)
-
-
-def _begin(change: Change, place: str) -> Receipt:
     _must_be_staff(change)
     shelf = shelf_meant(change.read, place)
     last = change.read.stocktakes.last_of(shelf)
@@ -80,12 +77,9 @@ def _begin(change: Change, place: str) -> Receipt:
     return Receipt(message=message, extra={"stocktake": number})
 
 
-def scan_in_stocktake(store: Store, request: Request, number: int, ref: str) -> Receipt:
+@once("stocktake")
+def scan_in_stocktake(change: Change, number: int, ref: str) -> Receipt:
     """Note that a piece was seen on the shelf that is counted; its record changes only when somebody says so."""
-    return store.once(request, "stocktake", lambda change: _scan(change, number, ref), (number, ref))
-
-
-def _scan(change: Change, number: int, ref: str) -> Receipt:
     _must_be_staff(change)
     stocktake = _stocktake(change.read, number, hold=True)
     row = find_row(change.read, ref, change.request.by)
@@ -122,12 +116,9 @@ def _seen(row: PieceRow, place: str, *, is_again: bool) -> Message:
     return Message("seen-from-nowhere", _("{piece}: new here. It had no shelf on record."), piece=what)
 
 
-def end_stocktake(store: Store, request: Request, number: int) -> Receipt:
+@once("end stocktake")
+def end_stocktake(change: Change, number: int) -> Receipt:
     """Note that all of a shelf was scanned."""
-    return store.once(request, "end stocktake", lambda change: _end(change, number), number)
-
-
-def _end(change: Change, number: int) -> Receipt:
     _must_be_staff(change)
     stocktake = _stocktake(change.read, number, hold=True)
     if stocktake.ended_at is None:
@@ -135,24 +126,18 @@ def _end(change: Change, number: int) -> Receipt:
     return Receipt(message=Message("stocktake-ended", _("{place}: count finished."), place=stocktake.place))
 
 
-def reopen_stocktake(store: Store, request: Request, number: int) -> Receipt:
+@once("reopen stocktake")
+def reopen_stocktake(change: Change, number: int) -> Receipt:
     """Go on with a stocktake that was ended too early; what was scanned in it still counts."""
-    return store.once(request, "reopen stocktake", lambda change: _reopen(change, number), number)
-
-
-def _reopen(change: Change, number: int) -> Receipt:
     _must_be_staff(change)
     stocktake = _stocktake(change.read, number, hold=True)
     change.shelves.end_stocktake(number, is_over=False)
     return Receipt(message=Message("stocktake-goes-on", _("Scan the rest of {place}."), place=stocktake.place))
 
 
-def put_new_here(store: Store, request: Request, number: int) -> Receipt:
+@once("put new here")
+def put_new_here(change: Change, number: int) -> Receipt:
     """Put everything on the shelf's record that was scanned there and is on record elsewhere."""
-    return store.once(request, "put new here", lambda change: _put_new_here(change, number), number)
-
-
-def _put_new_here(change: Change, number: int) -> Receipt:
     _must_be_staff(change)
     count = count_of(change.read, number)
     place = count.stocktake.place
@@ -161,12 +146,9 @@ def _put_new_here(change: Change, number: int) -> Receipt:
     return Receipt(message=message, refs=refs)
 
 
-def lose_missing(store: Store, request: Request, number: int) -> Receipt:
+@once("lose missing")
+def lose_missing(change: Change, number: int) -> Receipt:
     """Mark everything as missing that is on the shelf's record and nobody scanned; first the counting must end."""
-    return store.once(request, "lose missing", lambda change: _lose_missing(change, number), number)
-
-
-def _lose_missing(change: Change, number: int) -> Receipt:
     _must_be_staff(change)
     count = count_of(change.read, number)
     if count.stocktake.ended_at is None:

@@ -12,12 +12,13 @@ from tracker.domain.pieces.piece import STEPS, Stage, StepName
 from tracker.domain.refusals import NotAllowed, NotAStep, Refusal, Unknown
 from tracker.domain.rules.engine import judge_layers_in
 from tracker.domain.studio.people import Right
+from tracker.usecases.once import once
 from tracker.usecases.pieces.found_again import back_since, found_after_all, last_queued, place_before, queued_again
 from tracker.usecases.pieces.layers import as_told_before, ask_again, take_back_questions, worn_before
 from tracker.usecases.pieces.lookup import held_piece, named
 from tracker.usecases.pieces.pickup import take_back_within
 from tracker.usecases.pieces.pieces import Back, must_be_let_in, plain_step, stand_at
-from tracker.usecases.pieces.registrations import part_within
+from tracker.usecases.pieces.registrations import part
 from tracker.usecases.pieces.ways_out import possible_now
 from tracker.usecases.pieces.wishes import wish_again
 
@@ -25,21 +26,15 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
     from datetime import datetime
 
-    from tracker.domain.pieces.history import Request
     from tracker.domain.pieces.piece import Piece
     from tracker.domain.studio.people import Person
     from tracker.store.pieces.queries import HistoryRow
     from tracker.store.pieces.shelf_queries import Together
     from tracker.store.queries import Queries
-    from tracker.store.unit_of_work import Change, Store
+    from tracker.store.unit_of_work import Change
 
 _FOR_A_DAY = timedelta(days=1)
 """How long a page offers to undo what was done to a whole shelf at once, or that layers came off."""
-
-
-def undo(store: Store, request: Request, line: int) -> Receipt:
-    """Take back one's own last step on a piece by the step that undoes it, if nothing has happened since."""
-    return store.once(request, "undo", lambda change: _undo(change, line), about=line)
 
 
 def can_undo(reader: Queries, line: int, by: Person, at: datetime) -> bool:
@@ -60,25 +55,14 @@ def to_put_back(reader: Queries, piece_id: int, by: Person, at: datetime) -> int
     return last if can_undo(reader, last, by, at) else None
 
 
-def undo_together(store: Store, request: Request, line: int) -> Receipt:
-    """Take back all that one's own request did in one go with everything on a shelf; `line` is one of its lines.
-
-    What moved on since stays as it is.
-    """
-    return store.once(request, "undo together", lambda change: _undo_together(change, line), about=line)
-
-
-def undo_each(store: Store, request: Request, lines: Sequence[int]) -> Receipt:
+@once("undo each")
+def undo_each(change: Change, lines: Sequence[int]) -> Receipt:
     """Take back one's own last steps on several pieces at once; what moved on since stays as it is."""
-
-    def work(change: Change) -> Receipt:
-        by, at = change.request.by, change.request.at
-        receipts = [_undo(change, one) for one in lines if can_undo(change.read, one, by, at)]
-        if not receipts:
-            raise _nothing_to_undo()
-        return _together_again(receipts)
-
-    return store.once(request, "undo each", work, about=tuple(lines))
+    by, at = change.request.by, change.request.at
+    receipts = [undo.within(change, one) for one in lines if can_undo(change.read, one, by, at)]
+    if not receipts:
+        raise _nothing_to_undo()
+    return _together_again(receipts)
 
 
 def done_together(reader: Queries, place: str, by: Person, at: datetime) -> Together | None:
@@ -89,7 +73,9 @@ def done_together(reader: Queries, place: str, by: Person, at: datetime) -> Toge
     return next((one for one in found if one.place == place), None)
 
 
-def _undo(change: Change, line: int) -> Receipt:
+@once("undo")
+def undo(change: Change, line: int) -> Receipt:
+    """Take back one's own last step on a piece by the step that undoes it, if nothing has happened since."""
     piece, row = _to_undo(change.read, line, change.request.by, change.request.at)
     done = _OWN_WAY.get(row.step, _inversely)(change, piece, row)
     if row.start is not row.to and row.step is not StepName.LOSE:
@@ -103,13 +89,18 @@ def _inversely(change: Change, piece: Piece, row: HistoryRow) -> Receipt:
     return plain_step(change, inverse, piece.ref, None, _shelf_of(piece, back), back=back)
 
 
-def _undo_together(change: Change, line: int) -> Receipt:
+@once("undo together")
+def undo_together(change: Change, line: int) -> Receipt:
+    """Take back all that one's own request did in one go with everything on a shelf; `line` is one of its lines.
+
+    What moved on since stays as it is.
+    """
     by, at = change.request.by, change.request.at
     found = change.read.shelves.done_together(by.id, since=at - _FOR_A_DAY)
     whole = next((one for one in found if line in one.lines), None)
     if whole is None:
         raise _nothing_to_undo()
-    receipts = [_undo(change, one) for one in whole.lines if can_undo(change.read, one, by, at)]
+    receipts = [undo.within(change, one) for one in whole.lines if can_undo(change.read, one, by, at)]
     return replace(_together_again(receipts), extra={"place": whole.before})
 
 
@@ -199,7 +190,7 @@ def _find_again(change: Change, piece: Piece, lost: HistoryRow) -> Receipt:
     """What was lost as registered twice is another piece after all."""
     into = change.read.pieces.leads_to(piece.id)
     stays = change.read.pieces.piece(number=into) if into is not None else None
-    return found_after_all(change, piece, lost) if stays is None else part_within(change, stays.ref, piece.id, None)
+    return found_after_all(change, piece, lost) if stays is None else part.within(change, stays.ref, piece.id)
 
 
 def _lift_layer(change: Change, piece: Piece, put_on: HistoryRow) -> Receipt:

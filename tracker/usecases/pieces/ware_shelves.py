@@ -12,13 +12,13 @@ from tracker.domain.pieces.history import HistoryLine, Receipt
 from tracker.domain.pieces.piece import STEPS, StepName
 from tracker.domain.refusals import Unknown, UnknownShelf, Unusable
 from tracker.store.pieces.shelf_queries import ShelfRow
+from tracker.usecases.once import once
 from tracker.usecases.pieces.lookup import LARGEST_SLIP
 from tracker.usecases.pieces.wishes import place_for
 
 if TYPE_CHECKING:
-    from tracker.domain.pieces.history import Request
     from tracker.store.queries import Queries
-    from tracker.store.unit_of_work import Change, Store
+    from tracker.store.unit_of_work import Change
 
 _LONGEST_NAME = 60
 _MOST_MOVED = 1_000
@@ -71,12 +71,9 @@ def _is_a_piece(reader: Queries, text: str) -> bool:
     return code is not None and reader.pieces.piece(code=code) is not None
 
 
-def add_shelf(store: Store, request: Request, name: str) -> Receipt:
+@once("add shelf")
+def add_shelf(change: Change, name: str) -> Receipt:
     """Put a shelf on record before anything is on it; one that is known stays as it is."""
-    return store.once(request, "add shelf", lambda change: _add_shelf(change, name), name)
-
-
-def _add_shelf(change: Change, name: str) -> Receipt:
     change.request.by.must_be_allowed(STEPS[StepName.SHELVE].right)
     shelf = shelf_meant(change.read, name, may_be_new=True)
     if not shelf:
@@ -87,12 +84,9 @@ def _add_shelf(change: Change, name: str) -> Receipt:
     return Receipt(message=Message("shelf-added", _("{place} added."), place=shelf))
 
 
-def remove_shelf(store: Store, request: Request, name: str) -> Receipt:
+@once("remove shelf")
+def remove_shelf(change: Change, name: str) -> Receipt:
     """Take an empty shelf off the record."""
-    return store.once(request, "remove shelf", lambda change: _remove_shelf(change, name), name)
-
-
-def _remove_shelf(change: Change, name: str) -> Receipt:
     change.request.by.must_be_allowed(STEPS[StepName.SHELVE].right)
     shelf = shelf_meant(change.read, name)
     if change.read.shelves.on(shelf, limit=1):
@@ -104,14 +98,9 @@ def _remove_shelf(change: Change, name: str) -> Receipt:
     return Receipt(message=Message("shelf-removed", _("{place} removed."), place=shelf))
 
 
-def move_shelf(store: Store, request: Request, place: str, to: str, *, may_be_new: bool = False) -> Receipt:
+@once("move shelf")
+def move_shelf(change: Change, place: str, to: str, *, may_be_new: bool = False) -> Receipt:
     """Note that everything on one shelf is on another from now on, each piece with its own line of history."""
-    return store.once(
-        request, "move shelf", lambda change: _move_shelf(change, place, to, may_be_new=may_be_new), (place, to)
-    )
-
-
-def _move_shelf(change: Change, place: str, to: str, *, may_be_new: bool) -> Receipt:
     change.request.by.must_be_allowed(STEPS[StepName.SHELVE].right)
     there = shelf_meant(change.read, to, may_be_new=may_be_new)
     rows = change.read.shelves.on(place, limit=_MOST_MOVED)

@@ -16,28 +16,25 @@ from tracker.domain.rules.engine import judge_in
 from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.people import Right
 from tracker.store.pieces.wish_book import KeptWish
+from tracker.usecases.once import once
 from tracker.usecases.pieces.lookup import find_piece, held_piece, named
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from tracker.domain.message import Fact
-    from tracker.domain.pieces.history import Request
     from tracker.domain.pieces.piece import Piece
     from tracker.domain.studio.catalog import Catalog
     from tracker.domain.studio.kilns import Route
-    from tracker.store.unit_of_work import Change, Store
+    from tracker.store.unit_of_work import Change
 
 
 # ---- asked for and withdrawn -----------------------------------------------------------------------------------
 
 
-def wish(store: Store, request: Request, ref: str, route: str, *, seen: int | None = None) -> Receipt:
+@once("wish")
+def wish(change: Change, ref: str, name: str, *, seen: int | None = None) -> Receipt:
     """Put on record where the maker of a piece wants it fired; staff sees it, and queues the piece as before."""
-    return store.once(request, "wish", lambda change: _wish(change, ref, route, seen), (ref, route, seen))
-
-
-def _wish(change: Change, ref: str, name: str, seen: int | None) -> Receipt:
     piece = held_piece(change, StepName.WISH, ref, seen)
     route = change.catalog.route(name)
     if piece.stage not in WISHED_AT or route.retired or not piece.may_wait_for(route):
@@ -59,12 +56,9 @@ def _wish(change: Change, ref: str, name: str, seen: int | None) -> Receipt:
     return Receipt(message=says, ref=piece.ref, piece_id=piece.id, line=number, refs=(piece.ref,))
 
 
-def withdraw(store: Store, request: Request, ref: str, *, seen: int | None = None) -> Receipt:
+@once("withdraw")
+def withdraw(change: Change, ref: str, *, seen: int | None = None) -> Receipt:
     """Take the firing that was asked for off the record; the history keeps that it was, and who withdrew it."""
-    return store.once(request, "withdraw", lambda change: _withdraw(change, ref, seen), (ref, seen))
-
-
-def _withdraw(change: Change, ref: str, seen: int | None) -> Receipt:
     piece = held_piece(change, StepName.WITHDRAW, ref, seen)
     route = _wished(change, piece)
     after = piece.take(StepName.WITHDRAW)
@@ -90,12 +84,9 @@ def _wished(change: Change, piece: Piece) -> Route:
 # ---- put on its cart -------------------------------------------------------------------------------------------
 
 
-def put_away(store: Store, request: Request, ref: str, *, seen: int | None = None) -> Receipt:
+@once("put away")
+def put_away(change: Change, ref: str, *, seen: int | None = None) -> Receipt:
     """Note that a piece is on the cart or shelf of the firing it is asked for: makers say so of their own pieces."""
-    return store.once(request, "put away", lambda change: _put_away(change, ref, seen), (ref, seen))
-
-
-def _put_away(change: Change, ref: str, seen: int | None) -> Receipt:
     change.request.by.must_be_allowed(Right.PUT_AWAY)
     piece = find_piece(change.read, ref, change.request.by, hold=True)
     piece.must_be_as_seen(seen)

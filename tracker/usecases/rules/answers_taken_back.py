@@ -11,6 +11,7 @@ from tracker.domain.pieces.history import HistoryLine, Receipt
 from tracker.domain.pieces.piece import Stage, StepName
 from tracker.domain.refusals import NotAStep
 from tracker.domain.studio.people import Right
+from tracker.usecases.once import once
 from tracker.usecases.pieces.lookup import find_piece
 from tracker.usecases.pieces.revalidate import fit_again, found_open, moved_by, moves_of, send_out, stays_of
 from tracker.usecases.rules.questions import find_question
@@ -18,23 +19,13 @@ from tracker.usecases.rules.questions import find_question
 if TYPE_CHECKING:
     from datetime import datetime
 
-    from tracker.domain.pieces.history import Request
     from tracker.store.pieces.queries import PieceRow
     from tracker.store.queries import Queries
     from tracker.store.rules.queries import QuestionRow
-    from tracker.store.unit_of_work import Change, Store
+    from tracker.store.unit_of_work import Change
 
 _RECENTLY = timedelta(days=7)
 _FIRED = frozenset({StepName.BISQUE, StepName.FIRE})
-
-
-def take_back_answer(store: Store, request: Request, question_id: int) -> Receipt:
-    """Open an answered question again; the answer stays on record, with who took it back and when.
-
-    A piece that an approval put into a queue or a kiln leaves it where the rules ask again. One that a no took out goes
-    back where nothing else is against it. Refused once the piece is in a fire or was fired since the answer.
-    """
-    return store.once(request, "take back an answer", lambda change: _take_back(change, question_id), (question_id,))
 
 
 def can_be_taken_back(reader: Queries, question: QuestionRow) -> bool:
@@ -55,7 +46,13 @@ def recently_answered(reader: Queries, now: datetime) -> tuple[QuestionRow, ...]
     return tuple(one for one in reader.questions.answered_since(now - _RECENTLY) if can_be_taken_back(reader, one))
 
 
-def _take_back(change: Change, question_id: int) -> Receipt:
+@once("take back an answer")
+def take_back_answer(change: Change, question_id: int) -> Receipt:
+    """Open an answered question again; the answer stays on record, with who took it back and when.
+
+    A piece that an approval put into a queue or a kiln leaves it where the rules ask again. One that a no took out goes
+    back where nothing else is against it. Refused once the piece is in a fire or was fired since the answer.
+    """
     by = change.request.by
     by.must_be_allowed(Right.DECIDE)
     question = find_question(change.read, question_id)

@@ -17,6 +17,7 @@ from tracker.domain.rules.engine import RULES, judge, judge_in
 from tracker.domain.rules.kiln import OPEN_QUESTION
 from tracker.domain.studio.people import Right
 from tracker.usecases.firing.firings import held_firing, judged_at_the_door, must_join
+from tracker.usecases.once import once
 from tracker.usecases.pieces.lookup import find_piece, named
 from tracker.usecases.pieces.moved import Moved
 from tracker.usecases.pieces.pieces import set_right_within
@@ -37,30 +38,18 @@ if TYPE_CHECKING:
 
     from tracker.domain.findings import Finding
     from tracker.domain.firing.firings import Firing
-    from tracker.domain.pieces.history import Request
     from tracker.domain.pieces.piece import Piece
     from tracker.domain.studio.kilns import Route
     from tracker.domain.studio.people import Person
     from tracker.store.pieces.queries import PieceRow
     from tracker.store.queries import Queries
     from tracker.store.rules.queries import QuestionRow
-    from tracker.store.unit_of_work import Change, Store
+    from tracker.store.unit_of_work import Change
 
 
-def ask(
-    store: Store,
-    request: Request,
-    ref: str,
-    text: str,
-    *,
-    route: str | None = None,
-    seen: int | None = None,
-) -> Receipt:
+@once("ask")
+def ask(change: Change, ref: str, text: str, *, route: str | None = None, seen: int | None = None) -> Receipt:
     """Put a question on a piece for the instructor; with `route`, whether it may be fired that way."""
-    return store.once(request, "ask", lambda change: _ask(change, ref, text, route, seen), (ref, text, route, seen))
-
-
-def _ask(change: Change, ref: str, text: str, route: str | None, seen: int | None) -> Receipt:
     by = change.request.by
     by.must_be_allowed(Right.ASK)
     piece = find_piece(change.read, ref, by)
@@ -87,15 +76,12 @@ def _may_it(change: Change, route: str | None) -> Message:
     return Message("may-it-go", _("Can it go in {firing}?"), firing=title)
 
 
-def ask_at_the_door(store: Store, request: Request, firing_id: int, ref: str) -> Receipt:
+@once("ask at the door")
+def ask_at_the_door(change: Change, firing_id: int, ref: str) -> Receipt:
     """Ask the instructor whether a piece may go into this firing, about all that its kiln's door leaves to them.
 
     What this kiln and this firing's own cone ask about never came up in the queue; the leave counts at the door.
     """
-    return store.once(request, "ask at the door", lambda change: _ask_at_door(change, firing_id, ref), (firing_id, ref))
-
-
-def _ask_at_door(change: Change, firing_id: int, ref: str) -> Receipt:
     change.request.by.must_be_allowed(Right.FIRE)
     firing = held_firing(change, firing_id)
     firing.must_be_loading()
@@ -132,31 +118,9 @@ def waits_to_be_asked(reader: Queries, piece: Piece, route: str, findings: Itera
     return any(one.rule != OPEN_QUESTION and one not in asked for one in findings)
 
 
-def answer(
-    store: Store, request: Request, question_id: int, text: str, *, allows: bool, pin: str = "", clay: str = ""
-) -> Receipt:
-    """Answer a question; an allowing answer gives leave for what the rules ask about on that route now.
-
-    It gives leave for what the question itself named too: at a kiln's door the firing's own cone may ask about more.
-    About a piece in a kiln that is being loaded every answer is a yes or a no to that firing.
-
-    `pin` is "clay" or "glaze:NAME": then whoever chooses the piece's clay, or that glaze, reads the answer too.
-    `clay` is the name of the clay that the piece is made of, where the question was about that: it is edited first.
-    """
-    about = (question_id, text, allows, pin, clay)
-    return store.once(
-        request, "answer", lambda change: _answer(change, question_id, text, pin, allows=allows, its_clay=clay), about
-    )
-
-
-def withdraw(store: Store, request: Request, ref: str, question_id: int) -> Receipt:
+@once("withdraw question")
+def withdraw(change: Change, ref: str, question_id: int) -> Receipt:
     """Take back a question of one's own that nobody has answered; it stays on the piece's page as withdrawn."""
-    return store.once(
-        request, "withdraw question", lambda change: _withdraw(change, ref, question_id), (ref, question_id)
-    )
-
-
-def _withdraw(change: Change, ref: str, question_id: int) -> Receipt:
     by = change.request.by
     piece = find_piece(change.read, ref, by, hold=True)
     question = next((one for one in change.read.questions.of_piece(piece.id) if one.id == question_id), None)
@@ -186,7 +150,16 @@ def find_question(reader: Queries, question_id: int) -> QuestionRow:
     return question
 
 
-def _answer(change: Change, question_id: int, text: str, pin: str, *, allows: bool, its_clay: str) -> Receipt:
+@once("answer")
+def answer(change: Change, question_id: int, text: str, *, allows: bool, pin: str = "", clay: str = "") -> Receipt:
+    """Answer a question; an allowing answer gives leave for what the rules ask about on that route now.
+
+    It gives leave for what the question itself named too: at a kiln's door the firing's own cone may ask about more.
+    About a piece in a kiln that is being loaded every answer is a yes or a no to that firing.
+
+    `pin` is "clay" or "glaze:NAME": then whoever chooses the piece's clay, or that glaze, reads the answer too.
+    `clay` is the name of the clay that the piece is made of, where the question was about that: it is edited first.
+    """
     by = change.request.by
     by.must_be_allowed(Right.DECIDE)
     question = find_question(change.read, question_id)
@@ -197,19 +170,17 @@ def _answer(change: Change, question_id: int, text: str, pin: str, *, allows: bo
         )
     piece = find_piece(change.read, question.ref, by)
     edited = None
-    if its_clay and its_clay != piece.clay.name:
-        edited = set_right_within(
-            change, find_piece(change.read, question.ref, by, hold=True), Told(), its_clay
-        ).message
+    if clay and clay != piece.clay.name:
+        edited = set_right_within(change, find_piece(change.read, question.ref, by, hold=True), Told(), clay).message
         piece = find_piece(change.read, question.ref, by)
-    clay, glaze = _pinned(change, piece, pin)
+    for_clay, for_glaze = _pinned(change, piece, pin)
     route = question.route or asked_in(change.read, change.read.pieces.row(number=piece.id))[0]
     findings: Sequence[Finding] = question.findings
     if allows:
         of_the_question = [one for one in question.findings if question.route and one.level is Level.ASK]
         findings = tuple(dict.fromkeys((*_left_open(change, piece, question.route), *of_the_question)))
     change.questions.answer(
-        question_id, text.strip(), allows=allows, findings=findings, route=route, clay=clay, glaze=glaze
+        question_id, text.strip(), allows=allows, findings=findings, route=route, clay=for_clay, glaze=for_glaze
     )
     if question.asked_by_id != by.id:
         change.outbox.tell(question.asked_by_id, answer_news(piece.what, text.strip(), by.name), change.zone)
@@ -220,7 +191,7 @@ def _answer(change: Change, question_id: int, text: str, pin: str, *, allows: bo
         more = stays_of(fit_again(change))
     decision = "answered" if not route else "allowed" if allows else "declined"
     said = Message(decision, Choice("decision", _DECIDED), piece=piece.ref, decision=decision)
-    pinned = Message("pinned", _("Pinned to {name}, for others to read."), name=clay or glaze)
+    pinned = Message("pinned", _("Pinned to {name}, for others to read."), name=for_clay or for_glaze)
     told = together(one for one in (said, edited, pinned if pin else None, more) if one is not None)
     return Receipt(message=told, ref=piece.ref, piece_id=piece.id)
 

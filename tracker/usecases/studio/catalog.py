@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import secrets
 from collections.abc import Mapping
-from dataclasses import dataclass, fields, is_dataclass, replace
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from printing.labels.stock import EVERY_STOCK
@@ -15,6 +15,7 @@ from tracker.domain.refusals import ChangedMeanwhile, MovesPieces, Unusable
 from tracker.domain.rules.food_standing import settled
 from tracker.domain.studio.catalog_changes import KINDS, SHELVES, Thing, differences, merged, problems_of, with_thing
 from tracker.domain.studio.people import Right
+from tracker.usecases.once import steady
 from tracker.usecases.pieces.moved import Moved
 from tracker.usecases.pieces.revalidate import (
     EVERY_FIRING,
@@ -229,7 +230,7 @@ def alter(
         request,
         doing,
         lambda change: _change(change, make, says, seen, answer, confirmed=confirmed),
-        (_steady(about), seen, _steady(answer)),
+        (steady(about), seen, steady(answer)),
         alone=True,
     )
 
@@ -347,16 +348,3 @@ def _taken_names(labels: Iterable[str]) -> tuple[Message, ...]:
     words = _("There is already label stock called “{name}”. Choose another name.")
     known = {stock.name.casefold() for stock in EVERY_STOCK}
     return tuple(Message("stock-name-taken", words, name=name) for name in labels if name.casefold() in known)
-
-
-def _steady(value: object) -> object:
-    """A value in a form whose text is the same in every process, whatever the order of its sets."""
-    if is_dataclass(value):
-        return tuple((field.name, _steady(getattr(value, field.name))) for field in fields(value))
-    if isinstance(value, frozenset):
-        return tuple(sorted(map(str, value)))
-    if isinstance(value, Mapping):
-        return tuple((key, _steady(value[key])) for key in sorted(value))
-    if isinstance(value, tuple):
-        return tuple(map(_steady, value))
-    return str(value)

@@ -11,6 +11,7 @@ from tracker.domain.refusals import NotAStep, Unknown, Unusable
 from tracker.domain.studio.joining import Joiner, JoinLink, read_token
 from tracker.domain.studio.people import NewPerson, Right
 from tracker.domain.studio.sign_in_waits import place_of
+from tracker.usecases.once import once
 from tracker.usecases.studio.membership import person_to_be
 from tracker.usecases.studio.passwords import hash_of, problems_with
 from tracker.usecases.studio.people import must_not_be_too_soon
@@ -18,7 +19,6 @@ from tracker.usecases.studio.people import must_not_be_too_soon
 if TYPE_CHECKING:
     from datetime import date, datetime
 
-    from tracker.domain.pieces.history import Request
     from tracker.domain.studio.terms import Section
     from tracker.store.queries import Queries
     from tracker.store.unit_of_work import Change, Store
@@ -66,68 +66,56 @@ def section_known(reader: Queries, number: int) -> Section:
     return found
 
 
-def make_link(store: Store, request: Request, section_id: int, ends_on: date, *, asks_first: bool) -> Receipt:
+@once("make join link")
+def make_link(change: Change, section_id: int, ends_on: date, *, asks_first: bool) -> Receipt:
     """Give a section a join link until the end of that day; one that it had works no more."""
-
-    def work(change: Change) -> Receipt:
-        section = section_known(change.read, section_id)
-        zone = ZoneInfo(change.read.studio().timezone)
-        term = next((one for one in change.read.terms.listed() if one.id == section.term_id), None)
-        if term is not None and (not term.is_open or term.ends_on < request.at.astimezone(zone).date()):
-            raise NotAStep(
-                Message("join-after-term", _("{term} is over, so nobody can join it."), term=term.name),
-                Message("join-another-term", _("Make the link for a section of another term.")),
-            )
-        if ends_on < request.at.astimezone(zone).date():
-            raise NotAStep(
-                Message("join-ends-before-today", _("That day is over.")),
-                Message("choose-a-later-day", _("Choose today or a later day.")),
-            )
-        change.joining.make(section.id, ends_on, asks_first=asks_first)
-        return Receipt(message=Message("join-link-made", _("{section} has a join link."), section=section.name))
-
-    request.by.must_be_allowed(Right.PEOPLE)
-    return store.once(request, "make join link", work, (section_id, ends_on, asks_first))
+    change.request.by.must_be_allowed(Right.PEOPLE)
+    section = section_known(change.read, section_id)
+    zone = ZoneInfo(change.read.studio().timezone)
+    term = next((one for one in change.read.terms.listed() if one.id == section.term_id), None)
+    if term is not None and (not term.is_open or term.ends_on < change.request.at.astimezone(zone).date()):
+        raise NotAStep(
+            Message("join-after-term", _("{term} is over, so nobody can join it."), term=term.name),
+            Message("join-another-term", _("Make the link for a section of another term.")),
+        )
+    if ends_on < change.request.at.astimezone(zone).date():
+        raise NotAStep(
+            Message("join-ends-before-today", _("That day is over.")),
+            Message("choose-a-later-day", _("Choose today or a later day.")),
+        )
+    change.joining.make(section.id, ends_on, asks_first=asks_first)
+    return Receipt(message=Message("join-link-made", _("{section} has a join link."), section=section.name))
 
 
-def withdraw_link(store: Store, request: Request, section_id: int) -> Receipt:
+@once("withdraw join link")
+def withdraw_link(change: Change, section_id: int) -> Receipt:
     """End a section's join link now."""
-
-    def work(change: Change) -> Receipt:
-        section = section_known(change.read, section_id)
-        change.joining.withdraw(section.id)
-        words = _("The join link of {section} has stopped working.")
-        return Receipt(message=Message("join-link-withdrawn", words, section=section.name))
-
-    request.by.must_be_allowed(Right.PEOPLE)
-    return store.once(request, "withdraw join link", work, section_id)
+    change.request.by.must_be_allowed(Right.PEOPLE)
+    section = section_known(change.read, section_id)
+    change.joining.withdraw(section.id)
+    words = _("The join link of {section} has stopped working.")
+    return Receipt(message=Message("join-link-withdrawn", words, section=section.name))
 
 
-def let_join(store: Store, request: Request, person_id: int) -> Receipt:
+@once("let join")
+def let_join(change: Change, person_id: int) -> Receipt:
     """Let somebody in who asked to join."""
-
-    def work(change: Change) -> Receipt:
-        joiner = _waiting(change.read, person_id)
-        if joiner.is_here:
-            raise NotAStep(Message("joiner-is-here", _("{name} has an account already."), name=joiner.person.name))
-        change.joining.let_in(person_id)
-        words = _("{name} is in, in {section}.")
-        return Receipt(message=Message("let-in", words, name=joiner.person.name, section=joiner.section))
-
-    request.by.must_be_allowed(Right.PEOPLE)
-    return store.once(request, "let join", work, person_id)
+    change.request.by.must_be_allowed(Right.PEOPLE)
+    joiner = _waiting(change.read, person_id)
+    if joiner.is_here:
+        raise NotAStep(Message("joiner-is-here", _("{name} has an account already."), name=joiner.person.name))
+    change.joining.let_in(person_id)
+    words = _("{name} is in, in {section}.")
+    return Receipt(message=Message("let-in", words, name=joiner.person.name, section=joiner.section))
 
 
-def turn_away(store: Store, request: Request, person_id: int) -> Receipt:
+@once("turn away")
+def turn_away(change: Change, person_id: int) -> Receipt:
     """Take somebody who asked to join off the list. Nobody tells them."""
-
-    def work(change: Change) -> Receipt:
-        joiner = _waiting(change.read, person_id)
-        change.joining.turn_away(person_id)
-        return Receipt(message=Message("turned-away", _("{name} is off the list."), name=joiner.person.name))
-
-    request.by.must_be_allowed(Right.PEOPLE)
-    return store.once(request, "turn away", work, person_id)
+    change.request.by.must_be_allowed(Right.PEOPLE)
+    joiner = _waiting(change.read, person_id)
+    change.joining.turn_away(person_id)
+    return Receipt(message=Message("turned-away", _("{name} is off the list."), name=joiner.person.name))
 
 
 def _waiting(reader: Queries, person_id: int) -> Joiner:

@@ -10,6 +10,7 @@ from tracker.domain.message import Message, Plural, _, together
 from tracker.domain.pieces.history import Receipt
 from tracker.domain.refusals import NotAStep
 from tracker.domain.studio.people import FORMER_MAKER, NewPerson, Person, Right, Role, namesake
+from tracker.usecases.once import once
 from tracker.usecases.pieces.supervised import held_to_approve, told_of_supervised
 from tracker.usecases.studio.passwords import first_password
 from tracker.usecases.studio.people import nobody_there
@@ -143,76 +144,61 @@ def add(store: Store, request: Request, someone: NewPerson) -> tuple[Person, str
     return person, password
 
 
-def change_person(store: Store, request: Request, person_id: int, after: NewPerson) -> Receipt:
+@once("change person", alone=True)
+def change_person(change: Change, person_id: int, after: NewPerson) -> Receipt:
     """Give somebody another name, email, section or role, or supervise them; their pieces and history stay theirs."""
-
-    def work(change: Change) -> Receipt:
-        before = person_known(change.read, person_id)
-        _must_not_be_oneself(change.request.by, before, after)
-        _must_be_told_apart(change.read, after, before.id)
-        if after.term_id is not None:
-            term_known(change.read, after.term_id)
-        moves = _change_people(change, [(before, after)])
-        _must_have_an_instructor(change)
-        saved = Message("person-changed", _("Saved: {name}."), name=after.name)
-        return Receipt(message=saved if moves is None else together([saved, moves]))
-
-    request.by.must_be_allowed(Right.PEOPLE)
-    return store.once(request, "change person", work, (person_id, after), alone=True)
+    change.request.by.must_be_allowed(Right.PEOPLE)
+    before = person_known(change.read, person_id)
+    _must_not_be_oneself(change.request.by, before, after)
+    _must_be_told_apart(change.read, after, before.id)
+    if after.term_id is not None:
+        term_known(change.read, after.term_id)
+    moves = _change_people(change, [(before, after)])
+    _must_have_an_instructor(change)
+    saved = Message("person-changed", _("Saved: {name}."), name=after.name)
+    return Receipt(message=saved if moves is None else together([saved, moves]))
 
 
-def shut_out(store: Store, request: Request, person_id: int) -> Receipt:
+@once("shut out", alone=True)
+def shut_out(change: Change, person_id: int) -> Receipt:
     """Note that somebody left: all their devices are signed out at once, and their pieces and history stay."""
-
-    def work(change: Change) -> Receipt:
-        someone = person_known(change.read, person_id)
-        if someone.id == change.request.by.id:
-            raise NotAStep(
-                Message("shuts-out-oneself", _("That's your own account.")),
-                Message("ask-another-instructor", _("Another instructor can close it.")),
-            )
-        change.shut_out([someone.id])
-        return Receipt(message=Message("person-left", _("{name} can no longer sign in."), name=someone.name))
-
-    request.by.must_be_allowed(Right.PEOPLE)
-    return store.once(request, "shut out", work, person_id, alone=True)
+    change.request.by.must_be_allowed(Right.PEOPLE)
+    someone = person_known(change.read, person_id)
+    if someone.id == change.request.by.id:
+        raise NotAStep(
+            Message("shuts-out-oneself", _("That's your own account.")),
+            Message("ask-another-instructor", _("Another instructor can close it.")),
+        )
+    change.shut_out([someone.id])
+    return Receipt(message=Message("person-left", _("{name} can no longer sign in."), name=someone.name))
 
 
-def let_in(store: Store, request: Request, person_id: int) -> Receipt:
+@once("let in", alone=True)
+def let_in(change: Change, person_id: int) -> Receipt:
     """Let somebody who left sign in again, with the password that they had."""
-
-    def work(change: Change) -> Receipt:
-        someone = person_known(change.read, person_id)
-        change.change_person(someone.id, told_of(someone))
-        return Receipt(message=Message("person-back", _("{name} can sign in again."), name=someone.name))
-
-    request.by.must_be_allowed(Right.PEOPLE)
-    return store.once(request, "let in", work, person_id, alone=True)
+    change.request.by.must_be_allowed(Right.PEOPLE)
+    someone = person_known(change.read, person_id)
+    change.change_person(someone.id, told_of(someone))
+    return Receipt(message=Message("person-back", _("{name} can sign in again."), name=someone.name))
 
 
-def note_about(store: Store, request: Request, person_id: int, note: str) -> Receipt:
+@once("note about")
+def note_about(change: Change, person_id: int, note: str) -> Receipt:
     """Keep a note for staff about a maker, in place of the one before; an empty one takes it off."""
-
-    def work(change: Change) -> Receipt:
-        someone = person_known(change.read, person_id)
-        change.note_about(someone.id, note)
-        return Receipt(message=Message("note-kept", _("Note saved.")))
-
-    request.by.must_be_allowed(Right.MOVE)
-    return store.once(request, "note about", work, (person_id, note))
+    change.request.by.must_be_allowed(Right.MOVE)
+    someone = person_known(change.read, person_id)
+    change.note_about(someone.id, note)
+    return Receipt(message=Message("note-kept", _("Note saved.")))
 
 
-def replace_card(store: Store, request: Request, person_id: int) -> Receipt:
+@once("replace card")
+def replace_card(change: Change, person_id: int) -> Receipt:
     """Let somebody's maker card say something else: the one that was lost is nobody's from now on."""
-
-    def work(change: Change) -> Receipt:
-        someone = person_known(change.read, person_id)
-        change.replace_card(someone.id)
-        words = _("The old card of {name} has stopped working. Print the new one.")
-        return Receipt(message=Message("card-replaced", words, name=someone.name))
-
-    request.by.must_be_allowed(Right.MOVE)
-    return store.once(request, "replace card", work, person_id)
+    change.request.by.must_be_allowed(Right.MOVE)
+    someone = person_known(change.read, person_id)
+    change.replace_card(someone.id)
+    words = _("The old card of {name} has stopped working. Print the new one.")
+    return Receipt(message=Message("card-replaced", words, name=someone.name))
 
 
 def sent_twice(*, by_mail: bool = False) -> NotAStep:

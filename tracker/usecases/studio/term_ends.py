@@ -13,6 +13,7 @@ from tracker.domain.pieces.piece import Stage
 from tracker.domain.refusals import NotAStep, Refusal
 from tracker.domain.studio.people import Right
 from tracker.domain.studio.terms import months_before
+from tracker.usecases.once import once
 from tracker.usecases.studio.forgetting import forget_within, must_be_ready_to_go
 from tracker.usecases.studio.rosters import told_of
 from tracker.usecases.studio.terms import term_known
@@ -89,71 +90,59 @@ def end_of(reader: Queries, number: int) -> TermEnd:
     )
 
 
-def end_term(store: Store, request: Request, number: int) -> Receipt:
+@once("end term", alone=True)
+def end_term(change: Change, number: int) -> Receipt:
     """Put on record that a term ended; refused while a piece of its makers is in the studio."""
-
-    def work(change: Change) -> Receipt:
-        term = term_known(change.read, number)
-        if left := change.read.term_pieces.count_here(term.id):
-            words = Plural("count", "{count} piece is still in the studio.", "{count} pieces are still in the studio.")
-            raise NotAStep(
-                Message("term-not-empty", words, count=left),
-                Message("settle-the-rest", _("Hand them out, or donate, keep or discard them first.")),
-            )
-        change.terms.end(term.id, change.request.at)
-        return Receipt(message=Message("term-ended", _("{term} has ended. Nothing is left of it."), term=term.name))
-
-    request.by.must_be_allowed(Right.PEOPLE)
-    return store.once(request, "end term", work, number, alone=True)
+    change.request.by.must_be_allowed(Right.PEOPLE)
+    term = term_known(change.read, number)
+    if left := change.read.term_pieces.count_here(term.id):
+        words = Plural("count", "{count} piece is still in the studio.", "{count} pieces are still in the studio.")
+        raise NotAStep(
+            Message("term-not-empty", words, count=left),
+            Message("settle-the-rest", _("Hand them out, or donate, keep or discard them first.")),
+        )
+    change.terms.end(term.id, change.request.at)
+    return Receipt(message=Message("term-ended", _("{term} has ended. Nothing is left of it."), term=term.name))
 
 
-def reopen_term(store: Store, request: Request, number: int) -> Receipt:
+@once("reopen term", alone=True)
+def reopen_term(change: Change, number: int) -> Receipt:
     """Take it back that a term ended."""
-
-    def work(change: Change) -> Receipt:
-        term = term_known(change.read, number)
-        change.terms.end(term.id, None)
-        return Receipt(message=Message("term-reopened", _("{term} is open again."), term=term.name))
-
-    request.by.must_be_allowed(Right.PEOPLE)
-    return store.once(request, "reopen term", work, number, alone=True)
+    change.request.by.must_be_allowed(Right.PEOPLE)
+    term = term_known(change.read, number)
+    change.terms.end(term.id, None)
+    return Receipt(message=Message("term-reopened", _("{term} is open again."), term=term.name))
 
 
-def archive_section(store: Store, request: Request, number: int, section_id: int) -> Receipt:
+@once("archive section", alone=True)
+def archive_section(change: Change, number: int, section_id: int) -> Receipt:
     """Note that all makers of a section left: they're signed out, and their pieces and history stay.
 
     Staff and instructors never are among them. The receipt's `people` are their numbers, for letting them in again.
     """
-
-    def work(change: Change) -> Receipt:
-        found = next((one for one in end_of(change.read, number).sections if one.section.id == section_id), None)
-        leaving = [] if found is None else [one for one in found.here if not one.role.runs_studio]
-        if not leaving:
-            raise NotAStep(Message("nobody-to-archive", _("Nobody is left in this section.")))
-        change.shut_out([one.id for one in leaving])
-        words = Plural("count", "{count} person can no longer sign in.", "{count} people can no longer sign in.")
-        message = Message("section-archived", words, count=len(leaving))
-        return Receipt(message=message, extra={"people": " ".join(str(one.id) for one in leaving)})
-
-    request.by.must_be_allowed(Right.PEOPLE)
-    return store.once(request, "archive section", work, (number, section_id), alone=True)
+    change.request.by.must_be_allowed(Right.PEOPLE)
+    found = next((one for one in end_of(change.read, number).sections if one.section.id == section_id), None)
+    leaving = [] if found is None else [one for one in found.here if not one.role.runs_studio]
+    if not leaving:
+        raise NotAStep(Message("nobody-to-archive", _("Nobody is left in this section.")))
+    change.shut_out([one.id for one in leaving])
+    words = Plural("count", "{count} person can no longer sign in.", "{count} people can no longer sign in.")
+    message = Message("section-archived", words, count=len(leaving))
+    return Receipt(message=message, extra={"people": " ".join(str(one.id) for one in leaving)})
 
 
-def let_in_together(store: Store, request: Request, number: int, person_ids: Collection[int]) -> Receipt:
+@once("let in together", alone=True)
+def let_in_together(change: Change, number: int, person_ids: Collection[int]) -> Receipt:
     """Let those among these people in again who left a term's sections, as if their section hadn't been archived."""
-
-    def work(change: Change) -> Receipt:
-        known = term_known(change.read, number)
-        back = [one for one in change.read.terms.people(known.id) if one.has_left and one.id in person_ids]
-        if not back:
-            raise NotAStep(Message("nobody-to-let-in", _("None of them is shut out any more.")))
-        for one in back:
-            change.change_person(one.id, told_of(one))
-        words = Plural("count", "{count} person can sign in again.", "{count} people can sign in again.")
-        return Receipt(message=Message("section-back", words, count=len(back)))
-
-    request.by.must_be_allowed(Right.PEOPLE)
-    return store.once(request, "let in together", work, (number, tuple(sorted(person_ids))), alone=True)
+    change.request.by.must_be_allowed(Right.PEOPLE)
+    known = term_known(change.read, number)
+    back = [one for one in change.read.terms.people(known.id) if one.has_left and one.id in person_ids]
+    if not back:
+        raise NotAStep(Message("nobody-to-let-in", _("None of them is shut out any more.")))
+    for one in back:
+        change.change_person(one.id, told_of(one))
+    words = Plural("count", "{count} person can sign in again.", "{count} people can sign in again.")
+    return Receipt(message=Message("section-back", words, count=len(back)))
 
 
 def removable(reader: Queries, day: date) -> tuple[Removable, ...]:

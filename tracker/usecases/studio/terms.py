@@ -8,12 +8,12 @@ from tracker.domain.message import Message, _
 from tracker.domain.pieces.history import Receipt
 from tracker.domain.refusals import NotAStep, Unknown
 from tracker.domain.studio.people import Right
+from tracker.usecases.once import once
 
 if TYPE_CHECKING:
-    from tracker.domain.pieces.history import Request
     from tracker.domain.studio.terms import NewTerm, Term
     from tracker.store.queries import Queries
-    from tracker.store.unit_of_work import Change, Store
+    from tracker.store.unit_of_work import Change
 
 
 def term_known(reader: Queries, number: int) -> Term:
@@ -43,39 +43,33 @@ def open_term(reader: Queries, number: int) -> Term:
     return term
 
 
-def add_term(store: Store, request: Request, new: NewTerm) -> Receipt:
+@once("add term", alone=True)
+def add_term(change: Change, new: NewTerm) -> Receipt:
     """Add a term with its sections; gives its number as `term`.
 
     The first term that a studio has takes in the sections of that name that were there before it, with their people.
     """
-
-    def work(change: Change) -> Receipt:
-        _must_be_free(change.read, new.name)
-        is_first = not change.read.terms.listed()
-        number = change.terms.add(new)
-        if is_first:
-            change.terms.take_in(number, new.sections)
-        change.terms.have_sections(number, new.sections)
-        added = Message("term-added", _("{term} was added."), term=new.name)
-        return Receipt(message=added, extra={"term": number})
-
-    request.by.must_be_allowed(Right.PEOPLE)
-    return store.once(request, "add term", work, new, alone=True)
+    change.request.by.must_be_allowed(Right.PEOPLE)
+    _must_be_free(change.read, new.name)
+    is_first = not change.read.terms.listed()
+    number = change.terms.add(new)
+    if is_first:
+        change.terms.take_in(number, new.sections)
+    change.terms.have_sections(number, new.sections)
+    added = Message("term-added", _("{term} was added."), term=new.name)
+    return Receipt(message=added, extra={"term": number})
 
 
-def change_term(store: Store, request: Request, number: int, after: NewTerm) -> Receipt:
+@once("change term", alone=True)
+def change_term(change: Change, number: int, after: NewTerm) -> Receipt:
     """Give a term another name, other days or more sections; a section that isn't named stays if it has people."""
-
-    def work(change: Change) -> Receipt:
-        term = term_known(change.read, number)
-        _must_be_free(change.read, after.name, but=term.id)
-        change.terms.change(term.id, after)
-        change.terms.drop_empty_sections(term.id, but=after.sections)
-        change.terms.have_sections(term.id, after.sections)
-        return Receipt(message=Message("term-changed", _("Saved: {term}."), term=after.name))
-
-    request.by.must_be_allowed(Right.PEOPLE)
-    return store.once(request, "change term", work, (number, after), alone=True)
+    change.request.by.must_be_allowed(Right.PEOPLE)
+    term = term_known(change.read, number)
+    _must_be_free(change.read, after.name, but=term.id)
+    change.terms.change(term.id, after)
+    change.terms.drop_empty_sections(term.id, but=after.sections)
+    change.terms.have_sections(term.id, after.sections)
+    return Receipt(message=Message("term-changed", _("Saved: {term}."), term=after.name))
 
 
 def _must_be_free(reader: Queries, name: str, but: int | None = None) -> None:

@@ -56,7 +56,7 @@ from tracker.web.studio.cone_questions import cone_answers_shown, cone_question_
 from tracker.web.wording import said, said_refusal
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Callable, Iterable
 
     from flask.typing import ResponseReturnValue
 
@@ -77,7 +77,7 @@ _ORDERS: dict[str, Order[FiringRow]] = {
     "oldest": Order(Message("oldest-first", _("oldest")), attrgetter("last_at")),
     "pieces": Order(Message("most-pieces-first", _("most pieces")), attrgetter("count"), falling=True),
 }
-_STEPS = {
+_STEPS: dict[str, Callable[..., Receipt]] = {
     "load": firing_them.load,
     "light": firing_them.light,
     "reopen": lambda *firing: firing_them.open_again(*firing, never_hot="never_hot" in request.form),
