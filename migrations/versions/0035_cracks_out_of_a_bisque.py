@@ -11,6 +11,8 @@ import json
 import sqlalchemy as sa
 from alembic import op
 
+from migrations.facts import texts_in
+
 revision = "0035"
 down_revision = "0034"
 branch_labels = None
@@ -38,21 +40,13 @@ def upgrade() -> None:
             if step == "correct" and to != "fired":
                 cracks = set()
             elif step == "note flaws":
-                cracks -= _texts_in(json.loads(facts or "{}").get("fewer"))
+                cracks -= texts_in(json.loads(facts or "{}").get("fewer"))
         had = set((flaws or "").split(",")) - {""}
         if cracks - had:
             kept = ",".join(one for one in _IN_ORDER if one in had | cracks)
             change = sa.text("UPDATE pieces SET flaws = :flaws, mended = :yes WHERE id = :piece")
             change = change.bindparams(sa.bindparam("yes", True, sa.Boolean()))  # noqa: FBT003 -- its value
             connection.execute(change, {"flaws": kept, "piece": piece})
-
-
-def _texts_in(plain: object) -> set[str]:
-    """Every text in a fact as the history keeps it, whatever it is wrapped in."""
-    if isinstance(plain, str):
-        return {plain}
-    many = plain.values() if isinstance(plain, dict) else plain if isinstance(plain, list) else ()
-    return {text for one in many for text in _texts_in(one)}
 
 
 def downgrade() -> None:

@@ -12,7 +12,19 @@ import pytest
 from sqlalchemy import Engine, create_engine, event, inspect, make_url, text
 
 from tests.photographed import photographed
-from tests.staffed import ADA, MIRA, TOM, asked_by, bisqued, open_studio, started, studio_store, the_piece, unload
+from tests.staffed import (
+    ADA,
+    MIRA,
+    TOM,
+    asked_by,
+    bisqued,
+    open_studio,
+    queued,
+    started,
+    studio_store,
+    the_piece,
+    unload,
+)
 from tests.store.test_backup import everything
 from tests.studio import a_new_piece
 from tracker.domain.pieces.outcomes import Flaw, Outcome
@@ -203,6 +215,32 @@ def test_a_crack_that_a_bisque_left_before_flaws_were_kept_is_carried_over(datab
     kept = [(one.flaws, one.mended) for piece in (cracked, mended, never) for one in [the_piece(again, f"W{piece.id}")]]
     again.close()
     assert kept == [((Flaw.S_CRACK,), True), ((), False), ((), False)]
+
+
+def test_shivering_that_an_older_footring_left_outside_counts_and_what_staff_took_off_does_not(
+    database_url: str,
+) -> None:
+    store = open_studio(database_url)
+    at_once, later, taken_off, crazed = [queued(store) for _ in range(4)]
+    shivered = Outcome((Flaw.CRAZED, Flaw.SHIVERED, Flaw.STUCK), outside_only=True)
+    came = {at_once: shivered, later: Outcome.GOOD, taken_off: shivered, crazed: Outcome.of(Flaw.CRAZED)}
+    firing = started(store)
+    for ref in came:
+        firings.put_in(store, asked_by(TOM), firing, ref)
+    unload(store, firing, came)
+    note_flaws(store, asked_by(TOM), later, [Flaw.SHIVERED], outside_only=True)
+    note_flaws(store, asked_by(TOM), taken_off, ())
+    store.close()
+    downgrade(database_url, "0050")
+    run(database_url, "UPDATE pieces SET flaws = replace(replace(flaws, 'shivered,', ''), 'shivered', '')")
+    run(database_url, "UPDATE pieces SET flaws = NULL WHERE flaws = ''")
+
+    migrate(database_url)
+
+    again = studio_store(database_url)
+    kept = [the_piece(again, ref).flaws for ref in came]
+    again.close()
+    assert kept == [(Flaw.SHIVERED, Flaw.STUCK), (Flaw.SHIVERED,), (), (Flaw.CRAZED,)]
 
 
 def out_of_a_bisque(store: Store, outcome: Outcome) -> Piece:

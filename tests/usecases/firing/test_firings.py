@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from tests.reading import said
+from tests.reading import all_in, said, tells
 from tests.staffed import ADA, MIRA, TOM, asked_by, bisqued, glazed, off_and_out, queued, started, the_piece, unload
 from tests.studio import NOON, a_new_piece
 from tracker.domain.cones import Cone
@@ -481,12 +481,14 @@ def test_a_warning_accepted_at_the_door_is_on_record_with_who_where_and_the_verd
     assert [one.rule for one in line.findings] == ["thick-wall"]
 
 
-def test_what_was_accepted_in_the_queue_is_not_put_on_record_again_at_the_door(store: Store) -> None:
+def test_what_was_accepted_in_the_queue_is_told_at_the_door_and_not_put_on_record_again(store: Store) -> None:
     ref = glazed(store, "Wet Slate", new=a_new_piece(use=Use.FOOD))
     pieces.queue(store, asked_by(TOM), ref, "mid-range", accepts={"untested-for-food"})
 
-    loaded(store, "Back box", "mid-range", "6", ref)
+    receipt = firings.put_in(store, asked_by(TOM), started(store, "Back box", "mid-range", "6"), ref)
 
+    care = [message for message in all_in([receipt.message]) if message.code == "in-with-care"]
+    assert tells(care, "untested-for-food")
     assert [step for step, _, _ in steps(store, ref)] == [StepName.GLAZE, StepName.QUEUE]
 
 
@@ -495,10 +497,11 @@ def test_what_was_accepted_at_the_door_stays_on_record_when_the_piece_is_taken_o
 ) -> None:
     slip = greenware(store, wall_mm=30)
     firing = started(store, "Front box", "bisque", "06")
-    firings.put_in(store, asked_by(ADA), firing, slip, dry=True, accepts={"thick-wall"})
+    just_now = firings.put_in(store, asked_by(ADA), firing, slip, dry=True, accepts={"thick-wall"})
     firings.take_out(store, asked_by(TOM), firing, slip)
     firings.put_in(store, asked_by(TOM), firing, slip, dry=True, accepts={"thick-wall"})
 
     (ref,) = unload(store, firing, {slip: Outcome.GOOD}).refs
 
     assert [step for step, _, _ in steps(store, ref)] == [StepName.ACCEPT, StepName.ACCEPT, StepName.BISQUE]
+    assert not tells([just_now.message], "in-with-care")

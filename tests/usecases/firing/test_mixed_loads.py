@@ -167,7 +167,7 @@ def test_a_kiln_that_no_longer_fires_a_type_names_its_pieces_to_take_out(store: 
 
 
 @pytest.mark.parametrize(("cones", "joins"), [(("06", "04"), True), (("04", "02"), False), (("05", "03"), False)])
-def test_only_ware_whose_clay_matures_there_is_offered_from_another_queue(
+def test_only_ware_whose_clay_matures_there_is_offered_from_another_queue_and_a_scan_says_so_of_other_ware(
     store: Store, cones: tuple[str, str], *, joins: bool
 ) -> None:
     """Common practice: earthenware of cone 04 that is fired to 06 stays soft and weak."""
@@ -179,6 +179,8 @@ def test_only_ware_whose_clay_matures_there_is_offered_from_another_queue(
 
     assert firing is not None
     assert [row.ref for row, _route in may_join_it(store.read, firing, NOON)] == ([ref] if joins else [])
+    receipt = firings.put_in(store, asked_by(TOM), firing.id, ref)
+    assert tells([receipt.message], "stays-soft-here", clay="Roof Tile Red", low=low) is not joins
 
 
 def test_a_plan_fills_up_from_other_firings_only_when_asked_and_puts_them_last(store: Store) -> None:

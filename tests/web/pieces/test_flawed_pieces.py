@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING
 
 import pytest
@@ -177,6 +178,42 @@ def test_pinholes_found_later_spoil_food_only_where_food_comes(
     assert "inholed" in room.visit(TOM).get(f"/pickup?ref={ref}").text
 
 
+def ticked(room: Room, ref: str) -> set[str]:
+    """What the form for flaws opens with."""
+    boxes = re.findall(r'<input type="checkbox"[^>]*>', room.visit(TOM).get(f"/p/{ref}/flaws").text)
+    found = [re.search(r'name="(\w+)" value="([\w-]+)"', box) for box in boxes if " checked" in box]
+    return {one[1] if one[1] == "outside" else one[2] for one in found if one}
+
+
+def test_the_form_for_flaws_opens_with_what_is_recorded_and_sent_so_changes_nothing(room: Room) -> None:
+    ref, tom = a_mug(room), room.visit(TOM)
+    fire(room, ref, Outcome((Flaw.PINHOLED, Flaw.STUCK), outside_only=True))
+
+    opened = ticked(room, ref)
+    as_before = tom.post(f"/p/{ref}/flaws", {"flaw": ["pinholed", "stuck"], "outside": "yes"})
+    tom.post(f"/p/{ref}/flaws", {"flaw": ["pinholed", "stuck", "crazed"]})
+    counting, of_both = room.piece(ref).flaws, ticked(room, ref)
+    tom.post(f"/p/{ref}/flaws", {"flaw": ["stuck"]})
+
+    assert opened == {"pinholed", "stuck", "outside"}
+    assert as_before.status_code == 422
+    assert counting == (Flaw.CRAZED, Flaw.PINHOLED, Flaw.STUCK)
+    assert of_both == {"crazed", "pinholed", "stuck"}
+    assert (room.piece(ref).flaws, ticked(room, ref)) == ((Flaw.STUCK,), {"stuck"})
+
+
+def test_what_shows_only_outside_stays_so_when_another_flaw_is_found_inside(room: Room) -> None:
+    ref, tom = a_mug(room), room.visit(TOM)
+    fire(room, ref, Outcome.of(Flaw.CRAZED))
+    tom.post(f"/p/{ref}/flaws", {"flaw": ["crazed", "pinholed"], "outside": "yes"})
+
+    opened = ticked(room, ref)
+    tom.post(f"/p/{ref}/flaws", {"flaw": ["crazed", "pinholed", "blistered"]})
+
+    assert opened == {"crazed", "pinholed"}
+    assert room.piece(ref).flaws == (Flaw.CRAZED, Flaw.BLISTERED)
+
+
 def test_shivering_that_shows_only_outside_counts_and_is_seen_wherever_the_piece_is_handed_out(room: Room) -> None:
     # A shivered glaze sheds slivers wherever it is (common practice).
     ref = a_mug(room)
@@ -187,6 +224,9 @@ def test_shivering_that_shows_only_outside_counts_and_is_seen_wherever_the_piece
     assert room.piece(ref).flaws == (Flaw.SHIVERED,)
     assert needs_a_warning(page_of(room, ref), room.store.read.studio())
     assert all("shivered" in room.visit(TOM).get(page).text for page in (f"/p/{ref}/flaws", f"/pickup?ref={ref}"))
+    maker = room.person(INES).id
+    handed_out = [room.visit(TOM).get(page).text for page in (f"/pickup?ref={ref}", f"/pickup?maker={maker}")]
+    assert all('data-danger="shivered"' in text for text in handed_out)
 
 
 def test_flaws_are_recorded_of_fired_pieces_alone(room: Room) -> None:

@@ -10,9 +10,11 @@ from typing import TYPE_CHECKING
 import pytest
 
 from tests.photographed import tiled
+from tests.reading import all_in
 from tests.studio import ADA, INES, MIRA, TOM, a_glaze, a_studio
 from tracker.domain.firing.outlooks import Next
-from tracker.domain.pieces.piece import Foot, Stage, Use
+from tracker.domain.pieces.piece import Foot, Piece, Stage, Use
+from tracker.domain.rules.engine import RULES
 from tracker.domain.studio.catalog_changes import with_thing
 from tracker.domain.studio.materials import Coat, Zone
 from tracker.usecases.pieces import glaze_shelf as shelf
@@ -80,21 +82,39 @@ def test_what_can_go_is_shown_at_once_and_the_rest_is_folded_by_reason(room: Roo
     at_once = answer.text.partition('<details class="more part"')[0]
     assert "Iron Gate" in at_once
     assert "Attic Window" in part(answer, "Need the instructor's approval")
-    never = part(answer, "Can't go on this piece")
-    assert never.count("Doorstep Buff matures at cone 6") == 1, "what holds of several is said once"
     assert re.search(r"<h3>Not for food<.*?Gilt Edge", answer.text, re.DOTALL)
+    red = room.bisqued(use=Use.FOOD, clay="Roof Tile Red")
+    never = part(room.visit(INES).get(f"/p/{red.code}/glaze"), "Can't go on this piece")
+    assert never.count("Roof Tile Red absorbs") == 1, "what holds of several is said once"
 
 
-def test_glazes_refused_for_the_clay_of_a_piece_are_not_told_to_be_unfit_for_food(room: Room) -> None:
-    bowl, catalog = room.bisqued(use=Use.FOOD), room.store.read.catalog()
-    porous = replace(bowl, clay=replace(bowl.clay, absorption_pct=12.0))
+@pytest.mark.parametrize(
+    ("clay", "foot", "glaze", "heading", "reason"),
+    [
+        ("Doorstep Buff", Foot.WIPED, "Plum Gloss", "reason-heat", "glaze-melts-off"),
+        ("Doorstep Buff", Foot.BARE, "Plum Gloss", "reason-heat", "glaze-melts-off"),
+        ("Doorstep Buff", Foot.BARE, "Iron Gate", "reason-kiln", "foot-not-clear"),
+        ("Doorstep Buff", Foot.WIPED, "Gilt Edge", "reason-food", "decorative-glaze-for-food"),
+        ("Middle Gray", Foot.WIPED, "Iron Gate", "reason-heat", "glaze-underfired"),
+        # It holds no food in any firing, whatever is on it.
+        ("Roof Tile Red", Foot.WIPED, "Iron Gate", "reason-clay", "clay-porous-for-food"),
+        ("Roof Tile Red", Foot.WIPED, "Plum Gloss", "reason-clay", "clay-porous-for-food"),
+        ("Roof Tile Red", Foot.WIPED, "Gilt Edge", "reason-food", "decorative-glaze-for-food"),
+    ],
+)
+def test_a_glaze_is_listed_under_what_keeps_it_out_of_the_firings_that_take_the_piece_and_nothing_else_is_told(
+    clay: str, foot: Foot, glaze: str, heading: str, reason: str
+) -> None:
+    known = a_studio().catalog
+    bowl = Piece(
+        id=1, code=None, what="bowl", maker_id=1, stage=Stage.BISQUED, clay=known.clays[clay], use=Use.FOOD, foot=foot
+    )
 
-    never = shelf.sorted_shelf(shelf.candidates_for(porous, catalog, Zone.INSIDE)).never
+    never = shelf.sorted_shelf(shelf.candidates_for(bowl, known, Zone.INSIDE)).never
 
-    groups = {heading.code: {one.name for one in many} for heading, many in never.items()}
-    assert "Iron Gate" in groups["reason-clay"]
-    assert "Gilt Edge" in groups["reason-food"], "decorative on any clay"
-    assert not {name for name in groups["reason-food"] if catalog.glazes[name].burns_away}
+    (told,) = ((head, one) for head, many in never.items() for one in many if one.name == glaze)
+    codes = {one.code for one in all_in(finding.message for finding in told[1].findings)}
+    assert (told[0].code, codes & {rule.name for rule in RULES}) == (heading, {reason})
 
 
 def test_a_glaze_hotter_than_the_clay_stands_is_offered_to_no_approval(room: Room) -> None:

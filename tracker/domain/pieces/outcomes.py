@@ -57,6 +57,8 @@ NEVER_FOOD = CRACKS | {Flaw.UNDERFIRED, Flaw.SHIVERED}
 SPOILS_FOOD = NEVER_FOOD | {Flaw.CRAZED, Flaw.CRAWLED, Flaw.PINHOLED, Flaw.BLISTERED}
 """Flaws with which a food surface (inside and rim) holds no food: it is bare, traps it, leaks or sheds glass."""
 
+COUNT_BY_PLACE = SPOILS_FOOD - NEVER_FOOD
+"""What spoils a food surface only where it shows there."""
 
 MENDED_BY_FIRE = frozenset({Flaw.CRAWLED, Flaw.PINHOLED, Flaw.BLISTERED, Flaw.UNDERFIRED})
 """Flaws that another firing often mends (common practice)."""
@@ -161,7 +163,7 @@ class Outcome:
         """
         if self.is_good:
             return tuple(one for one in before if one in beyond)
-        new = self.flaws if not self.outside_only else [one for one in self.flaws if one not in _NOT_OUTSIDE]
+        new = self.flaws if not self.outside_only else [one for one in self.flaws if one not in COUNT_BY_PLACE]
         return in_order((*before, *new))
 
     @property
@@ -169,8 +171,5 @@ class Outcome:
         """What of a bisque's result stays a flaw of the ware: its cracks, which no glaze firing closes."""
         return Outcome(tuple(one for one in self.flaws if one in CRACKS))
 
-
-_NOT_OUTSIDE = SPOILS_FOOD - NEVER_FOOD
-"""What spoils a food surface only where it shows there."""
 
 Outcome.GOOD, Outcome.BROKE = Outcome(), Outcome(broke=True)

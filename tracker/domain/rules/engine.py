@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import lru_cache
 from itertools import product
 from typing import TYPE_CHECKING
@@ -152,7 +153,8 @@ def judge_layers(ware: Ware, routes: Sequence[Route], practice: Practice = COMMO
     """What the rules say at glazing, before a route is chosen; `routes` are the studio's ways of firing glazed ware.
 
     Refused are layers that share no heat, what the food rules refuse in every firing, and layers that leave no kiln to
-    fire the piece in. Otherwise the verdict is that of the kindest route.
+    fire the piece in. Then the firings speak that took the piece before its last layer, where there are any: only what
+    that layer does keeps it out of these. Otherwise the verdict is that of the kindest route.
     """
     if not routes:
         return _no_route_left(Message(NO_ROUTE_LEFT, _("This studio has no firing for glazed ware.")), _ANOTHER_GLAZE)
@@ -163,12 +165,16 @@ def judge_layers(ware: Ware, routes: Sequence[Route], practice: Practice = COMMO
     kindest = min(verdicts, key=Verdict.hardness)
     if kindest.level is not Level.REFUSE:
         return kindest
+    before = replace(ware, layers=ware.layers[:-1])
+    took_it = [
+        it for it, route in zip(verdicts, routes, strict=True) if judge(before, route, practice).level < Level.REFUSE
+    ]
+    refused = min(took_it or verdicts, key=Verdict.hardness).of(Level.REFUSE)
     everywhere = frozenset.intersection(*(frozenset(one.rule for one in it.of(Level.REFUSE)) for it in verdicts))
-    if unfit := [one for one in kindest.of(Level.REFUSE) if one.rule in everywhere & _OF_GLAZES_FOR_FOOD]:
+    if unfit := [one for one in refused if one.rule in everywhere & _OF_GLAZES_FOR_FOOD]:
         return Verdict(tuple(unfit))
-    refused = kindest.of(Level.REFUSE)
     reasons = Sentences(tuple(one.message for one in refused))
-    # What alone stands in the way of the kindest firing is mended; of more than that, another glaze is the shorter way.
+    # What alone stands in the way of that firing is mended; of more than that, another glaze is the shorter way.
     remedy = (refused[0].remedy if len(refused) == 1 else None) or _ANOTHER_GLAZE
     return _no_route_left(
         Message(NO_ROUTE_LEFT, _("No firing would be left for this piece. {reasons}"), reasons=reasons), remedy

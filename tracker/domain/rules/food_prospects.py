@@ -37,14 +37,17 @@ def why_never(catalog: Catalog, ware: Ware) -> Never | None:
 
 
 def never_for_food(catalog: Catalog, ware: Ware) -> Message | None:
-    """That no firing here makes ware for food fit for that, and what would; None where one may, or it is decorative."""
+    """That no firing here makes ware for food fit for that, and what would; None where one may, or it is decorative.
+
+    It is made, so no other clay is named.
+    """
     if ware.use is not Use.FOOD or _may_hold_food(catalog, ware.clay):
         return None
-    return _told(catalog, ware.clay, [clay for clay in _in_use(catalog) if _may_hold_food(catalog, clay)])
+    return _told(catalog, ware.clay, [])
 
 
 def clays_never_for_food(catalog: Catalog) -> dict[str, Message]:
-    """The same for each clay in use that no firing here makes fit for food, by its name."""
+    """The same for each clay in use that no firing here makes fit for food, by its name, with others to use instead."""
     fit = [clay for clay in _in_use(catalog) if _may_hold_food(catalog, clay)]
     return {clay.name: _told(catalog, clay, fit) for clay in _in_use(catalog) if clay not in fit}
 

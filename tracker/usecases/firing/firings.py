@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from tracker.domain.findings import Approval, Level, Verdict
 from tracker.domain.firing.firings import FiringStage, FiringStep
-from tracker.domain.firing.mixed_loads import own_route
+from tracker.domain.firing.mixed_loads import matures_in, own_route
 from tracker.domain.firing.unloading import TakenOut
 from tracker.domain.message import Choice, Message, Plural, _, together
 from tracker.domain.outdoor.pull_heats import with_heat
@@ -303,14 +303,27 @@ def put_in(
     change.request.by.must_be_allowed(Right.FIRE)
     firing = _loading(change, firing_id)
     piece = _held(change, ref)
-    if piece.id in firing.leaving_ids:
-        _let_back_in(change, firing, piece, seen, accepts)
-    else:
-        let_in(change, firing, piece, seen, accepts)
+    enter = _let_back_in if piece.id in firing.leaving_ids else let_in
+    warned = enter(change, firing, piece, seen, accepts)
     done = Message("put-in", _("{piece}, {what}: in the kiln."), piece=piece.ref, what=piece.what)
-    more = (_clear_of_others(firing, piece), _place_in_plan(change, firing, piece), _still_out(change, firing, piece))
+    more = (
+        _with_care(firing, must_join(change, firing, piece), piece, warned),
+        _clear_of_others(firing, piece),
+        _place_in_plan(change, firing, piece),
+        _still_out(change, firing, piece),
+    )
     message = together([done, *(one for one in more if one is not None)])
     return Receipt(message=message, ref=piece.ref, piece_id=piece.id)
+
+
+def _with_care(firing: Firing, own: Route, piece: Piece, warned: tuple[Finding, ...]) -> Message | None:
+    """What somebody took on in the queue, and that its clay stays soft here; None where it is neither."""
+    whys = [one.message for one in warned]
+    if not matures_in(firing, own, piece):
+        words = _("{clay} matures at {low}. At {cone}, it stays soft.")
+        facts: dict[str, Fact] = {"clay": piece.clay.name, "low": piece.clay.cone_low, "cone": firing.target}
+        whys.append(Message("stays-soft-here", words, **facts))
+    return Message("in-with-care", _("With care: {why}"), why=together(whys)) if whys else None
 
 
 def _clear_of_others(firing: Firing, piece: Piece) -> Message | None:
@@ -320,10 +333,12 @@ def _clear_of_others(firing: Firing, piece: Piece) -> Message | None:
     return Message("glazed-in-bisque", _("It's glazed: nothing may touch it."))
 
 
-def _let_back_in(change: Change, firing: Firing, piece: Piece, seen: InHand, accepts: Collection[str]) -> None:
+def _let_back_in(
+    change: Change, firing: Firing, piece: Piece, seen: InHand, accepts: Collection[str]
+) -> tuple[Finding, ...]:
     """Enter a piece that had to leave this kiln and is fit again; else it must come out, which is confirmed apart."""
     try:
-        let_in(change, firing, piece, seen, accepts)
+        return let_in(change, firing, piece, seen, accepts)
     except Refusal as refusal:
         remedy = _("Is it out? Press its button, or turn on “Take scanned pieces out” and scan it.")
         message = together([out_of(firing.kiln.name, [piece.ref]), refusal.message])
@@ -336,8 +351,11 @@ def let_in(
     piece: Piece,
     seen: InHand = InHand(),
     accepts: Collection[str] = frozenset(),
-) -> None:
-    """Enter a piece into a firing's kiln, if it waits for it and this fire would not ruin it; else every reason."""
+) -> tuple[Finding, ...]:
+    """Enter a piece into a firing's kiln, if it waits for it and this fire would not ruin it; else every reason.
+
+    Gives the warnings that were accepted before, in the queue.
+    """
     if piece.in_firing == firing.id:
         raise AlreadyThere(Message("in-this-kiln", _("{piece} is already in this kiln."), piece=piece.ref))
     if piece.in_firing is not None:
@@ -362,6 +380,7 @@ def let_in(
     if taken_on:
         line = _line(firing, own, piece, piece, StepName.ACCEPT)
         change.write(piece, replace(line, verdict=verdict, accepted=taken_on))
+    return tuple(one for one in verdict.of(Level.WARN) if one.rule not in taken_on)
 
 
 def _place_in_plan(change: Change, firing: Firing, piece: Piece) -> Message | None:

@@ -6,22 +6,22 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from tracker.domain.message import Message, _, together
-from tracker.domain.pieces.corrected_results import Event, Fired, FoundLater, NeverFired, flaws_outside, with_result
+from tracker.domain.pieces.corrected_results import with_result
 from tracker.domain.pieces.history import HistoryLine, Receipt
-from tracker.domain.pieces.outcomes import LASTING, Flaw, Outcome
 from tracker.domain.pieces.piece import Stage, StepName
 from tracker.domain.refusals import NotAStep, Unusable
 from tracker.usecases.firing.firings import BROKE_IN_THE_KILN, held_firing
 from tracker.usecases.once import once
 from tracker.usecases.pieces.changed_piece import held_where_unfit
+from tracker.usecases.pieces.flaws_on_record import events_of
 from tracker.usecases.pieces.lookup import held_piece, named
 from tracker.usecases.pieces.revalidate import moves_of
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
-    from typing import Any
+    from collections.abc import Sequence
 
     from tracker.domain.firing.firings import Firing
+    from tracker.domain.pieces.outcomes import Outcome
     from tracker.domain.pieces.piece import Piece
     from tracker.store.pieces.queries import HistoryRow
     from tracker.store.unit_of_work import Change
@@ -155,26 +155,3 @@ def _cracked_here(history: Sequence[HistoryRow], firing_id: int) -> bool:
     """Whether a piece counts as cracked by its result in that firing alone, as it was corrected last."""
     told = (one.facts for one in reversed(history) if one.firing_id == firing_id)
     return next((bool(facts["cracked_here"]) for facts in told if "cracked_here" in facts), False)
-
-
-def seen_outside(history: Sequence[HistoryRow], piece: Piece) -> tuple[Flaw, ...]:
-    """The flaws of a piece that show only on its outside or its foot."""
-    return tuple(one for one in flaws_outside(events_of(history, piece)) if one not in piece.flaws)
-
-
-def events_of(history: Sequence[HistoryRow], piece: Piece) -> Iterator[Event]:
-    """What the history tells of the piece's flaws, each firing with its result as it was corrected last."""
-    corrected = {one.firing_id: one.outcome for one in history if one.step is StepName.CORRECT_RESULT}
-    for line in history:
-        outcome = corrected.get(line.firing_id) or line.outcome
-        if line.step is StepName.BISQUE and line.firing_id is not None and outcome is not None:
-            yield Fired(line.firing_id, outcome.out_of_a_bisque)
-        elif line.step is StepName.FIRE and line.firing_id is not None and outcome is not None:
-            beyond = LASTING if line.firing_target is None else piece.beyond(line.firing_target)
-            yield Fired(line.firing_id, outcome, beyond)
-        elif line.step is StepName.NOTE_FLAWS:
-            facts: Any = line.facts
-            more, fewer = (tuple(map(Flaw, facts.get(name, ()))) for name in ("more", "fewer"))
-            yield FoundLater(more, fewer, outside_only=bool(facts.get("outside_only")))
-        elif line.step is StepName.CORRECT and line.to is not Stage.FIRED:
-            yield NeverFired()

@@ -64,10 +64,10 @@ class Candidate:
 
     @property
     def reason(self) -> Message:
-        """Why it can't go; that no kiln is left follows from what stands against the kindest."""
+        """Why it can't go; that no kiln is left follows from what keeps it out of the firings that took the piece."""
         first = self.findings[0].message
-        reasons = dict(first.facts).get("reasons") if first.code == NO_ROUTE_LEFT else None
-        return reasons.messages[0] if isinstance(reasons, Sentences) else first
+        reasons = _reasons_in(first)
+        return reasons[0] if reasons else first
 
     @property
     def can_go_on(self) -> bool:
@@ -141,24 +141,35 @@ RAW_OVERGLAZE = Message("reason-raw-overglaze", _("Not over a raw overglaze. Fir
 SAY_WHY = (NO_CONE_FITS, RAW_OVERGLAZE)
 """Say by themselves why each glaze under them can't go on."""
 OF_THE_CLAY = Message("reason-clay", _("Because of the clay"))
-_ABOUT_CLAY = {"clay-porous-for-food", "nameless-clay-for-food"}
-"""The rules that keep a piece from food whatever glaze is on it."""
+_ABOUT_CLAY = {"clay-porous-for-food", "nameless-clay-for-food", "clay-slumps"}
+"""The rules that keep a piece from food, or out of a firing, whatever glaze is on it."""
 _HEADINGS = (*SAY_WHY, OF_THE_CLAY, *(heading for heading, _abouts in _REASONS))
 
 
 def _heading_of(one: Candidate) -> Message:
     """What a refused glaze is listed under."""
-    if one.reason.code == "layers-share-no-heat" and one.reason["why"] == "apart":
+    return _heading(one.glaze, one.reason)
+
+
+def _heading(glaze: Glaze, reason: Message) -> Message:
+    """Under what a reason against a glaze is told."""
+    if reason.code == "layers-share-no-heat" and reason["why"] == "apart":
         return NO_CONE_FITS
-    if one.reason.code == "coat-over-raw-overglaze":
+    if reason.code == "coat-over-raw-overglaze":
         return RAW_OVERGLAZE
-    if one.reason.code in _ABOUT_CLAY:
+    if reason.code in _ABOUT_CLAY:
         return OF_THE_CLAY
-    about = _ABOUT.get(one.reason.code, "")
-    if one.glaze.burns_away and about == "food":
+    about = _ABOUT.get(reason.code, "")
+    if glaze.burns_away and about == "food":
         # Nothing of it stays: what is not for food is under it.
         return _OTHER
     return next(heading for heading, abouts in _REASONS if about in abouts)
+
+
+def _reasons_in(refused: Message) -> tuple[Message, ...]:
+    """Why no firing is left, where that is what a message says."""
+    reasons = dict(refused.facts).get("reasons") if refused.code == NO_ROUTE_LEFT else None
+    return reasons.messages if isinstance(reasons, Sentences) else ()
 
 
 def usual_zone(piece: Piece) -> Zone:
@@ -209,7 +220,7 @@ def _judged(piece: Piece, glaze: Glaze, catalog: Catalog, zone: Zone) -> Candida
         facts=_facts(glaze),
         how=_applied_by(glaze),
         verdict=Level.REFUSE.word if is_refused else verdict.word,
-        findings=never or (_without_moot_fixes(verdict) if is_refused else verdict.from_level(Level.WARN)),
+        findings=never or (_why_not(glaze, verdict) if is_refused else verdict.from_level(Level.WARN)),
         leaves=() if is_refused else tuple(with_heat(one, outdoors) for one in leaves),
         cone=glaze.cone_high if is_refused or not leaves else leaves[0].cone,
         closes=_open_to(piece, catalog) if verdict.level is Level.ASK and not is_refused else (),
@@ -240,9 +251,22 @@ def _open_to(piece: Piece, catalog: Catalog) -> tuple[str, ...]:
     return tuple(route.title for route in routes if judge_in(catalog, piece, route).level < Level.ASK)
 
 
-def _without_moot_fixes(verdict: Verdict) -> tuple[Finding, ...]:
-    """Why a glaze can't go on; where the heat is against it, nothing can be washed off yet: one picks another glaze."""
-    return tuple(replace(one, remedy=None) if _is_of_heat(one) else one for one in verdict.of(Level.REFUSE))
+def _why_not(glaze: Glaze, verdict: Verdict) -> tuple[Finding, ...]:
+    """Why a glaze can't go on, in what belongs under its heading.
+
+    Where the heat is against it, nothing can be washed off yet: one picks another glaze.
+    """
+    return tuple(
+        replace(one, message=_first_sort(glaze, one.message), remedy=None) if _is_of_heat(one) else one
+        for one in verdict.of(Level.REFUSE)
+    )
+
+
+def _first_sort(glaze: Glaze, refused: Message) -> Message:
+    """The same with those reasons alone that are told under the heading of the first."""
+    reasons = _reasons_in(refused)
+    alike = tuple(one for one in reasons if _heading(glaze, one) is _heading(glaze, reasons[0]))
+    return refused if alike == reasons else Message(refused.code, refused.template, reasons=Sentences(alike))
 
 
 def _is_of_heat(one: Finding) -> bool:

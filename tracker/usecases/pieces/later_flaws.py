@@ -12,6 +12,7 @@ from tracker.domain.pieces.piece import StepName
 from tracker.domain.refusals import NotAllowed, Unusable
 from tracker.domain.studio.people import Right
 from tracker.usecases.once import once
+from tracker.usecases.pieces.flaws_on_record import flaws_of
 from tracker.usecases.pieces.lookup import held_piece
 
 if TYPE_CHECKING:
@@ -35,15 +36,18 @@ def note_flaws(
 ) -> Receipt:
     """Record which flaws a fired piece has now, and notes on its clay and its glaze; its food standing follows.
 
-    `outside_only` says that the new ones show only outside or on the foot. Whoever made the piece may add flaws; only
-    staff take one off the record.
+    `outside_only` says that the new ones show only outside or on the foot. Without it, those that were recorded so
+    before count too, unless others show where food comes: then it is said of the new ones alone. Whoever made the piece
+    may add flaws; only staff take one off the record.
     """
     found = Outcome(tuple(flaws), outside_only=outside_only, clay_note=clay_note, glaze_note=glaze_note)
     has = frozenset(flaws)
     by = change.request.by
     piece = held_piece(change, StepName.NOTE_FLAWS, ref, seen)
     after = piece.take(StepName.NOTE_FLAWS)
-    more, fewer = in_order(has - set(piece.flaws)), in_order(set(piece.flaws) - has)
+    told = flaws_of(change.read.pieces.page(piece.id).history, piece)
+    stay_outside = told.outside if found.outside_only or not told.is_outside else frozenset()
+    more, fewer = in_order(has - told.counting - stay_outside), in_order(told.all - has)
     if fewer and not by.may(Right.MOVE):
         raise NotAllowed(
             Message("flaws-stay", _("You can't take a flaw off the record.")),

@@ -216,6 +216,11 @@ def of_piece(
     )
 
 
+def of_handing_out(piece: Piece, studio: Studio) -> tuple[Caution, ...]:
+    """What is meant beside the very piece where it would be handed out: shivered ware cuts whoever takes it."""
+    return told(studio.catalog.practice, {Danger.SHIVERED} if Flaw.SHIVERED in piece.flaws else _NONE)
+
+
 def of_new_piece(studio: Studio, *, is_food: bool, is_pulled: bool) -> tuple[Caution, ...]:
     """What is meant where it is asked what a piece is for and where it could be fired."""
     return told(studio.catalog.practice, (_FOOD if is_food else _NONE) | (_PULLED if is_pulled else _NONE))

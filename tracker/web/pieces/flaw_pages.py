@@ -7,11 +7,13 @@ from typing import TYPE_CHECKING
 from flask import Blueprint, flash, g, redirect, render_template, request, url_for
 
 from tracker.domain.message import Message, _
+from tracker.domain.pieces.outcomes import came_out, in_order
 from tracker.domain.pieces.piece import STEPS, StepName
 from tracker.domain.refusals import NotAllowed, Refusal, Unknown
 from tracker.domain.studio.people import Right
 from tracker.forms.firing.outcome_forms import LONGEST_NOTE, LaterFlawsForm
 from tracker.forms.page_forms import BadForm, read_form
+from tracker.usecases.pieces.flaws_on_record import flaws_of
 from tracker.usecases.pieces.later_flaws import note_flaws
 from tracker.usecases.pieces.lookup import find_row
 from tracker.web.auth import allows, asking, house
@@ -26,8 +28,12 @@ if TYPE_CHECKING:
     from flask.typing import ResponseReturnValue
 
     from tracker.store.pieces.queries import PieceRow
+    from tracker.usecases.pieces.flaws_on_record import OnRecord
 
 _ON_RECORD = _("On record: {flaws}. Only staff can take a flaw off the record.")
+
+OUTSIDE = _("Outside or foot: {flaws}.")
+"""Which flaws show only there."""
 
 pages = Blueprint("flaws", __name__)
 
@@ -37,7 +43,8 @@ pages = Blueprint("flaws", __name__)
 def flaws(code: str) -> ResponseReturnValue:
     """Ask which flaws a fired piece has now."""
     row = find_row(house().store.read, code, g.person)
-    return _page(row, row.piece.flaws, {})
+    told = _on_record(row)
+    return _page(row, told.all, {"outside": "yes"} if told.is_outside else {})
 
 
 @pages.post("/p/<code>/flaws")
@@ -67,9 +74,16 @@ def note(code: str) -> ResponseReturnValue:
     return redirect(address_of(receipt.ref), 303)
 
 
+def _on_record(row: PieceRow) -> OnRecord:
+    return flaws_of(house().store.read.pieces.page(row.piece.id).history, row.piece)
+
+
 def _page(row: PieceRow, ticked: Collection[str], typed: Mapping[str, str], refusal: Refusal | None = None) -> str:
-    on_record, may_untick = frozenset(row.piece.flaws), g.person.may(Right.MOVE)
-    groups = [(title, [one for one in some if may_untick or one[0] not in on_record]) for title, some in flaw_groups()]
+    told, may_untick = _on_record(row), g.person.may(Right.MOVE)
+    groups = [
+        (title, [one for one in some if may_untick or one[0] not in told.counting]) for title, some in flaw_groups()
+    ]
+    is_both = bool(told.outside) and not told.is_outside
     return render_template(
         "pieces/flaws.html",
         row=row,
@@ -77,7 +91,8 @@ def _page(row: PieceRow, ticked: Collection[str], typed: Mapping[str, str], refu
         back=address_of(row.ref),
         can=row.piece.stage in STEPS[StepName.NOTE_FLAWS].start,
         groups=groups,
-        on_record=None if may_untick or not on_record else Message("on-record", _ON_RECORD, flaws=row.piece.flaws),
+        on_record=None if may_untick or not told.counting else Message("on-record", _ON_RECORD, flaws=row.piece.flaws),
+        outside=Message("flaws-outside", OUTSIDE, flaws=came_out(in_order(told.outside))) if is_both else None,
         ticked=frozenset(map(str, ticked)),
         typed=typed,
         longest_note=LONGEST_NOTE,

@@ -15,15 +15,16 @@ from tracker.domain.rules.food_standing import last_fire
 from tracker.domain.studio.people import Person, Right
 from tracker.domain.studio.spelling import plain
 from tracker.forms.page_forms import HandOverForm, read_form
-from tracker.usecases.firing.results import seen_outside
 from tracker.usecases.labels.home_papers import needs_a_warning
 from tracker.usecases.pieces import found_again
 from tracker.usecases.pieces import pickup as handing
+from tracker.usecases.pieces.flaws_on_record import seen_outside
 from tracker.usecases.pieces.jobs import Job
 from tracker.usecases.pieces.lookup import find_row
 from tracker.usecases.pieces.sets import not_handed_out, still_here
 from tracker.usecases.pieces.ways_out import possible_now
 from tracker.usecases.studio.badges import maker_on, name_on
+from tracker.usecases.studio.cautions import of_handing_out
 from tracker.web.auth import allows, asking, house
 from tracker.web.camera import offered_camera
 from tracker.web.lists import Listed, Order, listed
@@ -206,6 +207,7 @@ def _shown(row: PieceRow, pictures: Mapping[int, Plain]) -> Plain:
         "food": food,
         "food_lines": lines,
         "warned": needs_a_warning(page, studio),
+        "cautions": of_handing_out(piece, studio),
         "is_good": row.outcome is None
         or (row.outcome.is_good and not piece.flaws and not seen_outside(page.history, piece)),
         "can_go": can_go,

@@ -16,7 +16,6 @@ from tracker.domain.rules.food_standing import last_fire
 from tracker.domain.studio.materials import ClayKind
 from tracker.domain.studio.people import Right
 from tracker.forms.page_forms import BadForm
-from tracker.usecases.firing.results import seen_outside
 from tracker.usecases.labels.home_papers import needs_a_warning
 from tracker.usecases.pieces.actions import (
     CAN_BE_FIRED,
@@ -28,6 +27,7 @@ from tracker.usecases.pieces.actions import (
     may_shelve_first,
     steps_for,
 )
+from tracker.usecases.pieces.flaws_on_record import seen_outside
 from tracker.usecases.pieces.outlooks import outlook_of, outlooks_of
 from tracker.usecases.pieces.registrations import can_cancel
 from tracker.usecases.pieces.sets import mate_stands
@@ -41,6 +41,7 @@ from tracker.web import piece_presenters as telling
 from tracker.web.auth import house
 from tracker.web.labels.printer import printed_on
 from tracker.web.pieces.details_pages import about_clay, known_of, to_decorative
+from tracker.web.pieces.flaw_pages import OUTSIDE
 from tracker.web.pieces.glazing_presenters import layers_shown
 from tracker.web.pieces.photo_presenters import album_shown
 from tracker.web.wording import reader, said, said_refusal
@@ -81,7 +82,7 @@ def piece_page(row: PieceRow, refusal: Refusal | None = None) -> str:
         is_mine=pot.maker_id == by.id,
         line=telling.build_and_size(pot),
         foot=telling.foot_in_words(pot),
-        answer=_answer(outlook, is_mine=pot.maker_id == by.id) | {"wrong": _wrong(page, catalog)},
+        answer=_answer(outlook, is_mine=pot.maker_id == by.id) | {"wrong": _wrong(page, catalog, outlook)},
         main=main,
         put_back=to_put_back(read, pot.id, by, now),
         loading=loading,
@@ -143,7 +144,11 @@ def _answer(outlook: Outlook, *, is_mine: bool) -> dict[str, Any]:
     }
 
 
-def _wrong(page: PiecePage, catalog: Catalog) -> tuple[Message, ...]:
+_SAYS_NEVER_FOR_FOOD = frozenset({Next.UNFIT, Next.IDENTIFY, Next.MEASURE})
+"""What comes next where that says already that no firing makes a piece fit for food."""
+
+
+def _wrong(page: PiecePage, catalog: Catalog, outlook: Outlook) -> tuple[Message, ...]:
     """What there is to know of the piece: what a hot kiln does to it, its flaws, where the rest of its set is.
 
     And that no firing takes it together with its set, or makes it fit for food, while it is still to be fired.
@@ -153,9 +158,10 @@ def _wrong(page: PiecePage, catalog: Catalog) -> tuple[Message, ...]:
     hot = [found.message for one in caught for found in one.findings]
     flaws = [Message("its-flaws", "{flaws:capital}.", flaws=came_out(in_order(pot.flaws)))] if pot.flaws else []
     if outside := seen_outside(page.history, pot):
-        flaws.append(Message("flaws-outside", _("Outside or foot: {flaws}."), flaws=came_out(outside)))
+        flaws.append(Message("flaws-outside", OUTSIDE, flaws=came_out(outside)))
     apart = [row for row in page.mates if row.piece.stage is not pot.stage]
-    never = never_for_food(catalog, pot) if pot.stage in STILL_TO_FIRE else None
+    is_open = pot.stage in STILL_TO_FIRE and outlook.next not in _SAYS_NEVER_FOR_FOOD
+    never = never_for_food(catalog, pot) if is_open else None
     more = (fires_apart(page, catalog), never)
     return (*hot, *flaws, *(mate_stands(row) for row in apart), *(one for one in more if one is not None))
 
