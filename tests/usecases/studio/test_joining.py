@@ -118,12 +118,12 @@ ENDS: dict[str, Callable[[Store, JoinLink], object]] = {"withdrawn": _withdrawn,
 def test_a_link_ends_when_it_is_withdrawn_or_replaced(store: Store, why: str) -> None:
     link = _link(store)
     spelt = f"{link.token[:4]}-{link.token[4:8]} {link.token[8:].lower()}"
-    assert joining.link_followed(store, spelt, NOON) == link
+    assert joining.link_followed(store.read, spelt, NOON.date()) == link
 
     ENDS[why](store, link)
 
     with pytest.raises(Unknown):
-        joining.link_followed(store, link.token, NOON)
+        joining.link_followed(store.read, link.token, NOON.date())
 
 
 def test_a_link_ends_after_its_last_day_and_with_its_term(store: Store) -> None:
@@ -133,12 +133,19 @@ def test_a_link_ends_after_its_last_day_and_with_its_term(store: Store) -> None:
     short, of_term = _link(store, section="Thursday"), _link(store)
 
     for link, last in ((short, 10), (of_term, 5)):
-        assert joining.link_followed(store, link.token, NOON + timedelta(days=last)) == link
+        assert joining.link_followed(store.read, link.token, NOON.date() + timedelta(days=last)) == link
         with pytest.raises(Unknown):
-            joining.link_followed(store, link.token, NOON + timedelta(days=last + 1))
+            joining.link_followed(store.read, link.token, NOON.date() + timedelta(days=last + 1))
+
+    def sections(day: int) -> dict[str, JoinLink | None]:
+        found = joining.to_join(store.read, today + timedelta(days=day))
+        return {one.section.name: one.link for one in found if one.section.name in {"Tuesday", "Thursday"}}
+
+    # A section of no term is there by its link alone, and one of a term that is over isn't.
+    assert (sections(0), sections(6)) == ({"Tuesday": of_term, "Thursday": short}, {"Thursday": short})
     for wrong in ("", "2" * 12, "2" * 500, "é"):
         with pytest.raises(Unknown):
-            joining.link_followed(store, wrong, NOON)
+            joining.link_followed(store.read, wrong, NOON.date())
 
 
 def test_weak_passwords_many_tries_and_everybody_but_the_instructor_are_refused(store: Store) -> None:

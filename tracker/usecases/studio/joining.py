@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
-from zoneinfo import ZoneInfo
 
 from tracker.domain.message import Message, _
 from tracker.domain.pieces.history import Receipt
@@ -19,7 +19,7 @@ from tracker.usecases.studio.people import must_not_be_too_soon
 if TYPE_CHECKING:
     from datetime import date, datetime
 
-    from tracker.domain.studio.terms import Section
+    from tracker.domain.studio.terms import Section, Term
     from tracker.store.queries import Queries
     from tracker.store.unit_of_work import Change, Store
 
@@ -27,17 +27,59 @@ JOIN_PAGE = "/join"
 """The page that a join link opens. What opens it is behind a question mark, which no log writes down."""
 
 
-def link_followed(store: Store, text: str, at: datetime) -> JoinLink:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ToJoin:
+    """A section that students may join, or could if it had a link: its term, if it has one, and the link that works."""
+
+    section: Section
+    term: Term | None
+    link: JoinLink | None
+
+
+def to_join(reader: Queries, day: date) -> tuple[ToJoin, ...]:
+    """The sections with a link that works on this day, and those that could get one.
+
+    These are of a term that isn't over, or of none while people are added to no term.
+    """
+    terms = {term.id: term for term in reader.terms.listed()}
+    links, of_none = reader.joining.links(), {None} if reader.terms.on(day) is None else set()
+    open_terms = of_none | {one.id for one in terms.values() if _is_joinable(one, day)}
+    found = (
+        ToJoin(section=one, term=terms.get(one.term_id or 0), link=_working(links.get(one.id), day))
+        for one in reader.terms.sections()
+    )
+    return tuple(one for one in found if one.link is not None or one.section.term_id in open_terms)
+
+
+def section_to_join(reader: Queries, number: int, day: date) -> ToJoin:
+    """The section with this number, whether anybody can join it or not."""
+    section = section_known(reader, number)
+    term = _term_of(reader, section)
+    return ToJoin(section=section, term=term, link=_working(reader.joining.link_of(number), day))
+
+
+def link_followed(reader: Queries, text: str, day: date) -> JoinLink:
     """The link that somebody followed or typed; `Unknown` where it doesn't work, never did, or works no more."""
     token = read_token(text)
-    link = store.read.joining.link(token) if token else None
-    zone = ZoneInfo(store.read.studio().timezone)
-    if link is None or not link.works_on(at.astimezone(zone).date()):
+    link = _working(reader.joining.link(token) if token else None, day)
+    if link is None:
         raise Unknown(
             Message("join-link-ended", _("This link doesn't work, or it has ended.")),
             Message("ask-for-a-join-link", _("Ask the instructor for a new one.")),
         )
     return link
+
+
+def _working(link: JoinLink | None, day: date) -> JoinLink | None:
+    return link if link is not None and link.works_on(day) else None
+
+
+def _is_joinable(term: Term, day: date) -> bool:
+    return term.is_open and term.ends_on >= day
+
+
+def _term_of(reader: Queries, section: Section) -> Term | None:
+    return next((one for one in reader.terms.listed() if one.id == section.term_id), None)
 
 
 def ask_to_join(
@@ -71,14 +113,13 @@ def make_link(change: Change, section_id: int, ends_on: date, *, asks_first: boo
     """Give a section a join link until the end of that day; one that it had works no more."""
     change.request.by.must_be_allowed(Right.PEOPLE)
     section = section_known(change.read, section_id)
-    zone = ZoneInfo(change.read.studio().timezone)
-    term = next((one for one in change.read.terms.listed() if one.id == section.term_id), None)
-    if term is not None and (not term.is_open or term.ends_on < change.request.at.astimezone(zone).date()):
+    term = _term_of(change.read, section)
+    if term is not None and not _is_joinable(term, change.today):
         raise NotAStep(
             Message("join-after-term", _("{term} is over, so nobody can join it."), term=term.name),
             Message("join-another-term", _("Make the link for a section of another term.")),
         )
-    if ends_on < change.request.at.astimezone(zone).date():
+    if ends_on < change.today:
         raise NotAStep(
             Message("join-ends-before-today", _("That day is over.")),
             Message("choose-a-later-day", _("Choose today or a later day.")),

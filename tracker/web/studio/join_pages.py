@@ -22,8 +22,6 @@ from tracker.web.wording import reader, said, with_a_capital
 if TYPE_CHECKING:
     from flask.typing import ResponseReturnValue
 
-    from tracker.domain.studio.joining import JoinLink
-    from tracker.domain.studio.terms import Section
 
 pages = Blueprint("joining", __name__)
 
@@ -51,7 +49,7 @@ def ask() -> ResponseReturnValue:
         return _form(token, errors)
     store = house().store
     try:
-        link = joining.link_followed(store, token, house().clock())
+        link = joining.link_followed(store.read, token, today())
         joining.ask_to_join(
             store,
             link,
@@ -73,7 +71,7 @@ def _form(
 ) -> ResponseReturnValue:
     has_mail = house().store.outbox.is_on
     try:
-        link = joining.link_followed(house().store, token, house().clock())
+        link = joining.link_followed(house().store.read, token, today())
     except Refusal as ended:
         return render_template("studio/join.html", state="ended", ended=ended), status_of(ended)
     page = render_template(
@@ -97,25 +95,14 @@ def _form(
 @allows(Right.PEOPLE)
 def links() -> ResponseReturnValue:
     """The sections that students could join now, each with its link."""
-    read = house().store.read
-    made, term = read.joining.links(), read.terms.on(today())
-    terms = {one.id: one for one in read.terms.listed()}
-    still = {None if term is None else term.id}
-    still |= {one.id for one in terms.values() if one.is_open and one.ends_on >= today()}
-    linked = [(one, _working(made.get(one.id))) for one in read.terms.sections()]
-    shown = [
-        (one, terms[one.term_id].name if one.term_id in terms else "", link)
-        for one, link in linked
-        if link is not None or one.term_id in still
-    ]
-    return render_template("studio/join_links.html", shown=shown)
+    return render_template("studio/join_links.html", shown=joining.to_join(house().store.read, today()))
 
 
 @pages.get("/people/joining/<int:number>")
 @allows(Right.PEOPLE)
 def section(number: int) -> ResponseReturnValue:
     """One section: its link with its poster, or the form for one."""
-    return _section_page(joining.section_known(house().store.read, number))
+    return _section_page(number)
 
 
 @pages.post("/people/joining/<int:number>")
@@ -127,7 +114,7 @@ def make(number: int) -> ResponseReturnValue:
         ends_on = date.fromisoformat(request.form.get("ends_on", "").strip())
     except ValueError:
         error = said(Message("join-link-needs-a-day", _("Choose the last day.")))
-        return _section_page(joining.section_known(house().store.read, number), error), 422
+        return _section_page(number, error), 422
     asks_first = bool(request.form.get("asks_first"))
     return told(
         lambda: joining.make_link(house().store, asking(), number, ends_on, asks_first=asks_first), lambda _done: there
@@ -146,8 +133,8 @@ def withdraw(number: int) -> ResponseReturnValue:
 @allows(Right.PEOPLE)
 def poster(number: int) -> ResponseReturnValue:
     """The poster with a section's link, on the studio's paper or the one that the address names."""
-    known = joining.section_known(house().store.read, number)
-    link = joining.link_followed(house().store, _token_of(known), house().clock())
+    known = joining.section_to_join(house().store.read, number, today())
+    link = joining.link_followed(house().store.read, known.link.token if known.link else "", today())
     studio = house().store.read.studio()
     made = join_poster(link, house().tag_address, studio, reader(), paper_asked())
     headers = {"Content-Disposition": 'inline; filename="join.pdf"'}
@@ -168,13 +155,12 @@ def turn_away(number: int) -> ResponseReturnValue:
     return told(lambda: joining.turn_away(house().store, asking(), number), lambda _done: url_for("people.people"))
 
 
-def _section_page(known: Section, error: str = "") -> str:
-    read = house().store.read
-    link = _working(read.joining.link_of(known.id))
-    term = next((one for one in read.terms.listed() if one.id == known.term_id), None)
+def _section_page(number: int, error: str = "") -> str:
+    known = joining.section_to_join(house().store.read, number, today())
+    term, link = known.term, known.link
     return render_template(
         "studio/join_link.html",
-        section=known,
+        section=known.section,
         term=term,
         link=link,
         address=joining.join_address(house().tag_address, link) if link else "",
@@ -183,12 +169,3 @@ def _section_page(known: Section, error: str = "") -> str:
         error=error,
         has_mail=house().store.outbox.is_on,
     )
-
-
-def _working(link: JoinLink | None) -> JoinLink | None:
-    return link if link is not None and link.works_on(today()) else None
-
-
-def _token_of(known: Section) -> str:
-    link = house().store.read.joining.link_of(known.id)
-    return link.token if link else ""
