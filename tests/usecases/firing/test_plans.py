@@ -24,6 +24,7 @@ from tracker.domain.studio.kilns import Furniture, Room
 from tracker.store.unit_of_work import Store
 from tracker.usecases.firing import firings, load_choice
 from tracker.usecases.firing import plans as firing_plans
+from tracker.usecases.firing.fullness import asks_to_wait
 from tracker.usecases.firing.load_choice import load_kiln, to_load
 from tracker.usecases.firing.pictures import load_seen, shelf_told
 from tracker.usecases.pieces import pieces
@@ -67,6 +68,14 @@ def waits(store: Store, hours: int, **facts: object) -> str:
     return ref
 
 
+def wait_of(store: Store, number: int) -> str | None:
+    """The code of the question whether a kiln may wait for more; None where it isn't asked."""
+    page = store.read.firings.page(number)
+    assert page is not None
+    asks = asks_to_wait(page, store.read.catalog().practice)
+    return asks.code if asks else None
+
+
 def test_a_firing_is_planned_from_its_queue_with_the_oldest_promise_first(store: Store) -> None:
     measured(store)
     young, old, middle = waits(store, 1), waits(store, 9), waits(store, 5)
@@ -74,6 +83,8 @@ def test_a_firing_is_planned_from_its_queue_with_the_oldest_promise_first(store:
 
     firing = firing_of(store, planned(store))
 
+    # Three cups are far from what the kiln holds, and a kiln is fired full (common practice).
+    assert wait_of(store, firing.id) == "kiln-not-full"
     assert firing.stage is FiringStage.PLANNED
     assert refs(store, firing.planned_ids) == [old, middle, young]
     assert firing.piece_ids == ()
@@ -96,6 +107,7 @@ def test_what_was_promised_first_goes_in_and_the_rest_is_left_out_with_the_reaso
     assert taken == waiting[: len(taken)]
     assert firing.plan is not None
     assert {why.code for _, why in firing.plan.left_out} == {"no-room"}
+    assert wait_of(store, firing.id) is None
     assert {the_piece(store, ref).planned_in for ref in waiting[len(taken) :]} == {None}
 
 

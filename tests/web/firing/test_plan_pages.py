@@ -46,6 +46,7 @@ def test_a_planned_firing_shows_its_shelves_and_every_piece_on_them(room: Room) 
     assert page.count("<svg") >= 2
     assert all(page.count(ref) >= 2 for ref in refs)
     assert "Planned for Mon, Mar 9" in page
+    assert "Can it wait for more pieces?" in page
     assert room.store.read.firings.firing(1).stage is FiringStage.PLANNED  # type: ignore[union-attr]  # it was just planned
 
 

@@ -31,6 +31,7 @@ from tracker.domain.quantities import (
     out_of_units,
 )
 from tracker.domain.studio.kilns import RAW, RouteKind
+from tracker.usecases.firing.fullness import asks_to_wait
 from tracker.usecases.firing.load_choice import load_kiln, to_load
 from tracker.usecases.pieces.in_hot_kilns import checks_of
 from tracker.usecases.pieces.revalidate import out_of
@@ -363,21 +364,6 @@ def stack_told(load: LoadSeen, reader: Reader) -> str:
     return say_all([*([Message("from-below", _("From the bottom up."))] if shelves else []), *shelves, room], reader)
 
 
-def shelf_fill(page: FiringPage, practice: Practice) -> float | None:
-    """How much of its shelves a load covers, from 0 to 1; None without a plan."""
-    firing, kiln = page.firing, load_kiln(page.firing, practice)
-    if firing.plan is None or not firing.plan.levels or kiln is None:
-        return None
-    rows = {row.piece.id: row for row in (*page.coming, *page.pieces)}
-    covered = sum(
-        to_load(rows[place.piece_id].piece, 0, practice, is_raw=place.piece_id in page.raw_ids).footprint.area_mm2
-        for level in firing.plan.levels
-        for place in level.places
-        if place.piece_id in rows and place.below not in rows
-    )
-    return covered / (kiln.shelf.area_mm2 * len(firing.plan.levels))
-
-
 # ---- the sheet -----------------------------------------------------------------------------------------------------
 
 
@@ -387,7 +373,7 @@ def sheet_pdf(page: FiringPage, story: FireStory, studio: Studio, reader: Reader
     title = Message("firing-sheet", _("Firing {firing}: {route}"), firing=str(firing.id), route=firing.route.title)
     sheet = FiringSheet(
         title=say(title, reader),
-        facts=tuple(say(one, reader) for one in _facts(page, studio.catalog.practice.fires, reader)),
+        facts=tuple(say(one, reader) for one in _facts(page, studio.catalog.practice, reader)),
         said=_sheet_words(reader),
         schedule=tuple(_segments(story.schedule, reader)) if story.schedule else (),
         load=load_seen(page, studio.catalog.practice, reader),
@@ -431,7 +417,7 @@ def _sheet_words(reader: Reader) -> SheetWords:
     )
 
 
-def _facts(page: FiringPage, practice: FiringPractice, reader: Reader) -> Iterator[Message]:
+def _facts(page: FiringPage, practice: Practice, reader: Reader) -> Iterator[Message]:
     """Where a firing burns, to what heat, with how many pieces, and for which day."""
     firing = page.firing
     if page.leaving:
@@ -447,7 +433,9 @@ def _facts(page: FiringPage, practice: FiringPractice, reader: Reader) -> Iterat
     yield Message("to-cone", _("to {cone}"), cone=with_band(firing.target))
     count = len(page.pieces) + len(page.coming)
     yield Message("count-of-pieces", Plural("count", "{count} piece", "{count} pieces"), count=count)
-    if raw := raw_beside_others(page, practice):
+    if wait := asks_to_wait(page, practice):
+        yield wait
+    if raw := raw_beside_others(page, practice.fires):
         yield raw
     if firing.planned_for is not None:
         yield Message("for-day", _("for {day}"), day=whole_day(firing.planned_for, reader))

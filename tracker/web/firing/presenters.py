@@ -15,7 +15,8 @@ from tracker.domain.message import Choice, Message, Plural, _, together
 from tracker.domain.quantities import Quantity, Unit, celsius, celsius_per_hour, kilograms, percent
 from tracker.domain.rules.unloading_checks import checks_at_unloading
 from tracker.usecases.firing.corrections import can_correct_times
-from tracker.usecases.firing.pictures import ON_A_DESK, ON_A_PHONE, curve_drawn, load_drawn, load_seen, shelf_fill
+from tracker.usecases.firing.fullness import asks_to_wait, kiln_fill
+from tracker.usecases.firing.pictures import ON_A_DESK, ON_A_PHONE, curve_drawn, load_drawn, load_seen
 from tracker.usecases.firing.stories import story_of
 from tracker.usecases.pieces.in_hot_kilns import checks_of, keep_closed
 from tracker.web.auth import house
@@ -239,7 +240,7 @@ def load_shown(page: FiringPage) -> dict[str, Any]:
     """A firing's load for its page: its pictures, its pieces by shelf, how full it is, and what is left out and why."""
     known, plan = catalog(), page.firing.plan
     load = load_seen(page, known.practice, reader())
-    fill = shelf_fill(page, known.practice)
+    fill = kiln_fill(page, known.practice)
     rows = {row["ref"]: row for row in all_waiting_shown((*page.coming, *page.pieces), known)}
     refs = {row.piece.id: row.ref for row in (*page.coming, *page.pieces)}
     shelves = (
@@ -258,6 +259,7 @@ def load_shown(page: FiringPage) -> dict[str, Any]:
         "shelves": shelves,
         "elsewhere": [row for ref, row in rows.items() if ref not in on_a_shelf],
         "fill": Message("fill", "{part}", part=percent(fill * 100, 0)) if fill is not None else None,
+        "wait": asks_to_wait(page, known.practice),
         "left_out": [
             (row, Message("left-out", "{why:capital}", why=left_out[row.piece.id]))
             for row in out_rows
