@@ -26,7 +26,7 @@ from tracker.domain.quantities import (
     mm,
 )
 from tracker.wording.reader import Reader, reader_of_studio
-from tracker.wording.render import clock, read, say, say_refusal, short_day, translations
+from tracker.wording.render import clock, listed, read, say, say_refusal, short_day, translations
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -222,6 +222,7 @@ _FILTERS |= {
     "said_refusal": said_refusal,
     "translated": translated,
     "sent": sent,
+    "listed": lambda names: listed(list(names), reader()),
     "mass": lambda value: read(kilograms(value), reader()),
     "measured": measured,
 }

@@ -172,6 +172,11 @@ def _chosen(template: Choice, facts: dict[str, Fact], reader: Reader) -> str:
 
 
 def _count(fact: Fact) -> int:
+    """How many a plural counts; a part of one, as of 1.5, reads like several."""
     if isinstance(fact, tuple):
         return len(dict.fromkeys(fact))
-    return int(fact.value if isinstance(fact, Quantity) else fact)  # type: ignore[arg-type]  # a plural counts a number
+    number: Any = fact.value if isinstance(fact, Quantity) else fact
+    return int(number) if number == int(number) else _SEVERAL
+
+
+_SEVERAL = 2

@@ -69,13 +69,15 @@ def test_each_changed_fact_that_matters_is_told(old: Any, facts: dict[str, Any],
 
 def test_each_setting_that_changes_is_told_from_what_to_what() -> None:
     logs = replace(COMMON_PRACTICE.logs, gap_times=7, hottest_c=1_500)
-    after = replace(COMMON_PRACTICE, food_absorption_pct=1.0, regime=Regime.EU, logs=logs)
+    ends, fires = replace(COMMON_PRACTICE.terms, remove_after_months=1), replace(COMMON_PRACTICE.fires, leeway=1.5)
+    after = replace(COMMON_PRACTICE, food_absorption_pct=1.0, regime=Regime.EU, logs=logs, terms=ends, fires=fires)
 
     told = [said(one) for one in changed_settings(COMMON_PRACTICE, after)]
 
     assert told[0].startswith("lead and cadmium limits ")
     assert told[1] == "food absorption 3% → 1%"
-    assert any(one.endswith("→ 7 times") for one in told)
+    for says in ("→ 7 times", "0 months → 1 month", "→ 1.5 times"):
+        assert any(one.endswith(says) for one in told)
     assert any(one.endswith("→ 1,500 °C") for one in told)
 
 

@@ -22,8 +22,10 @@ from tracker.store import backup as keeping
 from tracker.store.firing.queries import FiringPage
 from tracker.store.unit_of_work import Store
 from tracker.usecases.firing import firings, logs
+from tracker.usecases.firing.pictures import sheet_facts
 from tracker.usecases.pieces import pieces
 from tracker.usecases.studio import catalog
+from tracker.wording.reader import ANYONE
 
 
 def hot(store: Store, *refs: str) -> int:
@@ -74,6 +76,9 @@ def test_a_top_cone_corrected_while_a_kiln_is_hot_names_its_pieces_and_what_to_e
     assert receipt.refs == (waits,)
     assert wrong(store, firing) == {cup: ["glaze-melts-off"], bowl: ["glaze-melts-off"]}
     assert [row.ref for row in page_of(store, firing).pieces] == [cup, bowl, stays]
+    head = list(sheet_facts(page_of(store, firing), store.read.catalog().practice, ANYONE))
+    assert tells(head, "wrong-on-the-sheet", pieces=(cup, bowl))
+    assert tells(head, "check-what-ran")
     assert (the_piece(store, cup).stage, the_piece(store, cup).in_firing) == (Stage.QUEUED, firing)
     assert keeping.check(database_url) == ()
     off_and_out(store, asked_by(TOM), firing, {cup: Outcome.GOOD, bowl: Outcome.BROKE, stays: Outcome.GOOD})

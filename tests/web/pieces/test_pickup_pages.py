@@ -5,6 +5,9 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
+import pytest
+
+from tests.reading import all_in
 from tests.staffed import off_and_out
 from tests.studio import INES, MIRA, TOM
 from tests.web.pieces.test_pages import words
@@ -13,7 +16,7 @@ from tracker.domain.pieces.outcomes import Flaw, Outcome
 from tracker.domain.pieces.piece import Stage, Use
 from tracker.domain.studio.materials import Zone
 from tracker.usecases.firing import firings
-from tracker.usecases.pieces import pieces
+from tracker.usecases.pieces import pickup, pieces
 from tracker.usecases.pieces.later_flaws import note_flaws
 
 if TYPE_CHECKING:
@@ -22,9 +25,14 @@ if TYPE_CHECKING:
 
 
 def fired(
-    room: Room, *whats: str, by: NewPerson = INES, use: Use = Use.DECORATIVE, zone: Zone = Zone.OUTSIDE
+    room: Room,
+    *whats: str,
+    by: NewPerson = INES,
+    use: Use = Use.DECORATIVE,
+    zone: Zone = Zone.OUTSIDE,
+    came: Outcome = Outcome.GOOD,
 ) -> list[str]:
-    """The codes of pieces that came good out of one mid-range firing."""
+    """The codes of pieces that came so out of one mid-range firing."""
     refs = []
     number = int(firings.start(room.store, room.asks(TOM), "Back box", "mid-range", Cone.parse("6")).extra["firing"])
     for what in whats:
@@ -34,7 +42,7 @@ def fired(
         firings.put_in(room.store, room.asks(TOM), number, ref)
         refs.append(ref)
     firings.light(room.store, room.asks(TOM), number)
-    off_and_out(room.store, room.asks(TOM), number, dict.fromkeys(refs, Outcome.GOOD))
+    off_and_out(room.store, room.asks(TOM), number, dict.fromkeys(refs, came))
     return refs
 
 
@@ -50,6 +58,24 @@ def test_a_scanned_piece_says_whose_it_is_and_what_else_of_theirs_is_ready(room:
     assert other not in page
     assert "Decorative: not for food or drink." in page
     assert "Only a lab test, not this software" in page
+
+
+@pytest.mark.parametrize(
+    ("use", "came", "told"),
+    [
+        (Use.DECORATIVE, Outcome.GOOD, {"taken-decorative"}),
+        (Use.FOOD, Outcome.GOOD, set()),
+        (Use.FOOD, Outcome.of(Flaw.CRAZED), {"taken-decorative"}),
+    ],
+)
+def test_whoever_takes_a_decorative_piece_is_told_that_it_is_not_for_food(
+    room: Room, use: Use, came: Outcome, told: set[str]
+) -> None:
+    [ref] = fired(room, "tall cup", use=use, zone=Zone.INSIDE, came=came)
+
+    receipt = pickup.hand_over(room.store, room.asks(TOM), ref)
+
+    assert {one.code for one in all_in([receipt.message])} & {"taken-decorative", "taken-not-for-food"} == told
 
 
 def test_a_maker_is_found_by_a_part_of_the_name(room: Room) -> None:

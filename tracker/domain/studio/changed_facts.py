@@ -109,7 +109,7 @@ def changed_settings(old: Practice, new: Practice) -> tuple[Message, ...]:
 def _number(number: Number, value: float) -> Fact:
     if number.measure is not None:
         return Quantity(value, number.measure, 1)
-    return Message("number-with-unit", "{value} {unit}", value=value, unit=number.unit)
+    return Message("number-with-unit", number.counted or "{value} {unit}", value=value, unit=number.unit)
 
 
 def _differing(called: Mapping[str, str], old: object, new: object) -> tuple[Message, ...]:

@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from tracker.domain.message import _
+from tracker.domain.message import Plural, _
 from tracker.domain.quantities import Unit
 from tracker.domain.studio.settings import (
     CorrectionPractice,
@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 class Number:
     """One number: the name of the fact, what it is in words, its unit, and between what it lies, both included.
 
-    One with a `measure` is typed and shown in each person's own units.
+    One with a `measure` is typed and shown in each person's own units. `counted` says so many of a unit that is a word.
     """
 
     name: str
@@ -39,6 +39,7 @@ class Number:
     most: float
     whole: bool = False
     measure: Unit | None = None
+    counted: Plural | None = None
 
     @property
     def bounds(self) -> str:
@@ -63,6 +64,17 @@ class Group:
         """The numbers of this group as a studio's practice has them, by their names."""
         mine = getattr(practice, self.name)
         return {one.name: getattr(mine, one.name) for one in self.numbers}
+
+
+_TIMES = Plural("value", "{value} time", "{value} times")
+_READINGS = Plural("value", "{value} reading", "{value} readings")
+_FIRINGS = Plural("value", "{value} firing", "{value} firings")
+_CONES = Plural("value", "{value} cone", "{value} cones")
+_PIECES = Plural("value", "{value} piece", "{value} pieces")
+_ROUNDS = Plural("value", "{value} round", "{value} rounds")
+_PARTS = Plural("value", "{value} part", "{value} parts")
+_DAYS = Plural("value", "{value} day", "{value} days")
+_MONTHS = Plural("value", "{value} month", "{value} months")
 
 
 def _minutes(name: str, what: str, most: float = 1_440) -> Number:
@@ -100,9 +112,11 @@ _LOGS = Group(
     (
         _pace("jump_c_per_min", _("fastest plausible change; a faster step is questioned")),
         _minutes("gap_min", _("longest pause that never counts as a gap")),
-        Number("gap_times", _("gap (times the usual pause)"), _("times"), 1, 100),
-        Number("gap_times_of_few", _("gap in a short log (times the usual pause)"), _("times"), 1, 1_000),
-        Number("few", _("short log: fewer readings than"), _("readings"), 2, 1_000, whole=True),
+        Number("gap_times", _("gap (times the usual pause)"), _("times"), 1, 100, counted=_TIMES),
+        Number(
+            "gap_times_of_few", _("gap in a short log (times the usual pause)"), _("times"), 1, 1_000, counted=_TIMES
+        ),
+        Number("few", _("short log: fewer readings than"), _("readings"), 2, 1_000, whole=True, counted=_READINGS),
         _minutes("sparse_min", _("sparse log: usual time between readings over")),
         _minutes("stall_min", _("stall before the peak: shortest that gets a note")),
         _step("stall_c", _("stall: largest change"), 0, 100),
@@ -125,7 +139,7 @@ _FIRES = Group(
         _rate("bisque_c_per_h", _("fastest rate of a bisque after its slow start")),
         _rate("quartz_c_per_h", _("fastest cooling past the quartz inversion")),
         _step("quartz_within_c", _("width of the range around the quartz inversion, to each side"), 1, 200),
-        Number("leeway", _("tolerance before a note (1.05 = 5% too fast)"), _("times"), 1, 10),
+        Number("leeway", _("tolerance before a note (1.05 = 5% too fast)"), _("times"), 1, 10, counted=_TIMES),
         _minutes("stall_min", _("stall: time beyond the scheduled hold")),
         _step("stall_within_c", _("hold tolerance"), 1, 200),
         _pace("jump_c_per_min", _("jump: change of more than")),
@@ -138,8 +152,8 @@ _CORRECTIONS = Group(
     _("Witness cones that correct a kiln"),
     CorrectionPractice,
     (
-        Number("firings", _("number of firings that must agree"), "firings", 1, 12, whole=True),
-        Number("within_cones", _("agreement between firings"), _("cones"), 0, 5),
+        Number("firings", _("number of firings that must agree"), "firings", 1, 12, whole=True, counted=_FIRINGS),
+        Number("within_cones", _("agreement between firings"), _("cones"), 0, 5, counted=_CONES),
     ),
 )
 
@@ -153,7 +167,15 @@ _OUTDOORS = Group(
         _room("tong_room_mm", _("space for the tongs between two pieces"), 300),
         _room("container_room_mm", _("space around a piece in its bin"), 200),
         Number("fresh_hours", _("glaze counts as fresh for (fired last)"), "h", 0, 240, whole=True),
-        Number("most_a_puller", _("most pieces that one person pulls in a round"), "pieces", 1, 40, whole=True),
+        Number(
+            "most_a_puller",
+            _("most pieces that one person pulls in a round"),
+            "pieces",
+            1,
+            40,
+            whole=True,
+            counted=_PIECES,
+        ),
         _room("apart_room_mm", _("space around a piece that is kept apart"), 400),
         Number("change_heat_min", _("time to change the kiln from one heat to another"), "min", 0, 240, whole=True),
         _celsius("raku_pull_c", _("raku: pull temperature"), 800, 1_150),
@@ -177,9 +199,14 @@ _FUEL = Group(
         _fuel("low", _("propane per round, at least"), 0.1, 50),
         _fuel("likely", _("propane per round, likely"), 0.1, 50),
         _fuel("high", _("propane per round, at most"), 0.1, 50),
-        Number("first_counts", _("propane: first round, counted as"), _("rounds"), 1, 10),
+        Number("first_counts", _("propane: first round, counted as"), _("rounds"), 1, 10, counted=_ROUNDS),
         Number(
-            "spread", _("assumed uncertainty until enough sessions have been weighed (0.3 = ±30%)"), _("parts"), 0, 1
+            "spread",
+            _("assumed uncertainty until enough sessions have been weighed (0.3 = ±30%)"),
+            _("parts"),
+            0,
+            1,
+            counted=_PARTS,
         ),
         _fuel("reserve_kg", _("propane that stays in the tanks"), 0, 20),
     ),
@@ -190,9 +217,19 @@ _TERMS = Group(
     _("End of a term"),
     TermPractice,
     (
-        Number("first_notice_days", _("first notice to makers: days before the end"), _("days"), 0, 90, whole=True),
-        Number("second_notice_days", _("second notice: days before the end"), _("days"), 0, 90, whole=True),
-        Number("last_notice_days", _("last notice: days before the end"), _("days"), 0, 90, whole=True),
+        Number(
+            "first_notice_days",
+            _("first notice to makers: days before the end"),
+            _("days"),
+            0,
+            90,
+            whole=True,
+            counted=_DAYS,
+        ),
+        Number(
+            "second_notice_days", _("second notice: days before the end"), _("days"), 0, 90, whole=True, counted=_DAYS
+        ),
+        Number("last_notice_days", _("last notice: days before the end"), _("days"), 0, 90, whole=True, counted=_DAYS),
         Number(
             "remove_after_months",
             _("offer to remove the data of people who left: months after their term (0 = never)"),
@@ -200,6 +237,7 @@ _TERMS = Group(
             0,
             120,
             whole=True,
+            counted=_MONTHS,
         ),
     ),
 )

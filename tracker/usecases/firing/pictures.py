@@ -373,7 +373,7 @@ def sheet_pdf(page: FiringPage, story: FireStory, studio: Studio, reader: Reader
     title = Message("firing-sheet", _("Firing {firing}: {route}"), firing=str(firing.id), route=firing.route.title)
     sheet = FiringSheet(
         title=say(title, reader),
-        facts=tuple(say(one, reader) for one in _facts(page, studio.catalog.practice, reader)),
+        facts=tuple(say(one, reader) for one in sheet_facts(page, studio.catalog.practice, reader)),
         said=_sheet_words(reader),
         schedule=tuple(_segments(story.schedule, reader)) if story.schedule else (),
         load=load_seen(page, studio.catalog.practice, reader),
@@ -417,8 +417,8 @@ def _sheet_words(reader: Reader) -> SheetWords:
     )
 
 
-def _facts(page: FiringPage, practice: Practice, reader: Reader) -> Iterator[Message]:
-    """Where a firing burns, to what heat, with how many pieces, and for which day."""
+def sheet_facts(page: FiringPage, practice: Practice, reader: Reader) -> Iterator[Message]:
+    """The head of a firing's sheet: what comes out wrong, where it burns, to what heat, what is in it, and when."""
     firing = page.firing
     if page.leaving:
         yield out_of(firing.kiln.name, [row.ref for row, _why in page.leaving])

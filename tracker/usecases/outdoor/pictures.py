@@ -17,7 +17,7 @@ from tracker.usecases.firing.pictures import PARTS
 from tracker.usecases.outdoor.estimates import fired_before, fuel_of, pull_of
 from tracker.usecases.outdoor.floor import floor_of
 from tracker.usecases.studio.cautions import of_session
-from tracker.wording.render import clock, say, say_all, whole_day
+from tracker.wording.render import clock, listed, say, say_all, whole_day
 from tracker.wording.render import read as in_words
 
 if TYPE_CHECKING:
@@ -100,8 +100,8 @@ def sheet_of(read: Queries, it: SessionSeen, reader: Reader, before: Sequence[Fi
         said=_sheet_words(reader),
         crew=_cells(
             (
-                (Message("pulls", _("Tongs")), ", ".join(crew.pullers)),
-                (Message("lids", _("Bins and lids")), ", ".join(crew.lids)),
+                (Message("pulls", _("Tongs")), listed(list(crew.pullers), reader)),
+                (Message("lids", _("Bins and lids")), listed(list(crew.lids), reader)),
                 (Message("clock", _("Clock")), crew.clock),
                 (Message("water-hose", _("Water hose")), crew.hose),
                 (Message("responsible", _("Person in charge (not the one with the hose)")), ""),
@@ -118,7 +118,7 @@ def sheet_of(read: Queries, it: SessionSeen, reader: Reader, before: Sequence[Fi
                 (Message("propane-after", _("Propane after")), ""),
                 (Message("weather", _("Weather")), ", ".join(filter(None, (air, facts.weather)))),
                 (Message("combustibles", _("Combustibles")), facts.combustibles),
-                (Message("bins", _("Bins")), ", ".join(one.name for one in facts.containers)),
+                (Message("bins", _("Bins")), listed([one.name for one in facts.containers], reader)),
             ),
             reader,
         ),

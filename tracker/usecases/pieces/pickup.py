@@ -18,6 +18,7 @@ from tracker.usecases.pieces.sets import not_handed_out, still_here
 
 if TYPE_CHECKING:
     from tracker.domain.pieces.piece import Piece
+    from tracker.domain.studio.catalog import Catalog
     from tracker.store.pieces.queries import HistoryRow
     from tracker.store.unit_of_work import Change
 
@@ -36,12 +37,20 @@ def hand_over(change: Change, ref: str, *, to: str = "", seen: int | None = None
     facts: dict[str, Fact] = {"taker": to or row.maker_name, "maker": row.maker_name if to else None}
     line = HistoryLine(step=StepName.CLAIM, start=piece.stage, to=after.stage, facts=facts)
     number = change.save(piece, after, line)
-    is_refused = food_of(piece, change.catalog).word is FoodWord.NOT_FOR_FOOD
-    words = _DECORATIVE if not piece.holds_food else _NOT_FOR_FOOD if is_refused else _TAKEN
-    done = Message("taken", words[bool(to)], piece=named(piece), **facts)
+    done = Message("taken", _TAKEN[bool(to)], piece=named(piece), **facts)
     mates = still_here(change.read, piece)
-    message = together([done, *([not_handed_out(mates)] if mates else [])])
+    more = (_of_food(piece, change.catalog), not_handed_out(mates) if mates else None)
+    message = together([done, *(one for one in more if one is not None)])
     return Receipt(message=message, ref=piece.ref, piece_id=piece.id, line=number)
+
+
+def _of_food(piece: Piece, catalog: Catalog) -> Message | None:
+    """What whoever takes a piece is told of food; None where nothing is known against it."""
+    if not piece.holds_food:
+        return Message("taken-decorative", _("Decorative: not for food or drink."))
+    if food_of(piece, catalog).word is FoodWord.NOT_FOR_FOOD:
+        return Message("taken-not-for-food", _("Not for food or drink."))
+    return None
 
 
 def _must_be_a_name(change: Change, to: str) -> None:
@@ -83,12 +92,4 @@ def take_back_within(change: Change, piece: Piece, claimed: HistoryRow, *, undoe
 _TAKEN: tuple[Template, Template] = (
     _("{piece}: picked up by {taker}."),
     _("{piece}: picked up by {taker}, for {maker}."),
-)
-_DECORATIVE: tuple[Template, Template] = (
-    _("{piece}: picked up by {taker}. Decorative: not for food or drink."),
-    _("{piece}: picked up by {taker}, for {maker}. Decorative: not for food or drink."),
-)
-_NOT_FOR_FOOD: tuple[Template, Template] = (
-    _("{piece}: picked up by {taker}. Not for food or drink."),
-    _("{piece}: picked up by {taker}, for {maker}. Not for food or drink."),
 )

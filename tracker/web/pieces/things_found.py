@@ -16,7 +16,7 @@ from tracker.usecases.pieces import glaze_shelf as shelf
 from tracker.web.auth import house
 from tracker.web.presenters import Plain, catalog, route_title
 from tracker.web.wording import day, reader, said
-from tracker.wording.render import read, whole_day
+from tracker.wording.render import listed, read, whole_day
 
 if TYPE_CHECKING:
     from tracker.domain.studio.catalog import Catalog
@@ -108,7 +108,7 @@ def _kiln(one: Kiln) -> Plain:
         there = url_for("catalog.thing", sort="kiln", name=one.name)
     else:
         there = url_for("outdoor.outdoor") if one.outdoor else url_for("firings.firings", kind=one.name)
-    return {"name": one.name, "says": ", ".join(titles), "retired": one.retired, "href": there}
+    return {"name": one.name, "says": listed(titles, reader()), "retired": one.retired, "href": there}
 
 
 def _firing(row: FiringRow, known: Catalog) -> Plain:
