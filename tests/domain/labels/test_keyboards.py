@@ -53,6 +53,11 @@ def test_of_a_thousand_codes_on_each_keyboard_hardly_one_has_to_be_asked_about()
         assert len(asked) <= 3, (layout, asked)
 
 
+def test_a_letter_of_another_keyboard_stands_for_no_symbol_of_a_hand() -> None:
+    # As a hand wrote it, the é could be any symbol and the Q a D: two codes, and neither of them was scanned.
+    assert read(as_typed("2ADDP", Layout.FRENCH)).code == "2ADDP"
+
+
 @pytest.mark.parametrize(("arrived", "meant"), [("Z&à'é", 1042), ("XýéčšE", None), ("W1042", None)])
 def test_a_ticket_has_no_check_symbol_so_it_is_asked_about(arrived: str, meant: int | None) -> None:
     assert likely_slips(arrived) == (() if meant is None else (meant,))

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from typing import Any
 
 import pytest
 
+from tests.studio import a_clay
 from tracker.commands.answers import answer_line
 from tracker.domain.pieces.outcomes import Flaw
+from tracker.domain.pieces.piece import Use, Ware
 
 # On the inside or the rim these keep a piece from food; a crack has three names (common practice).
 NOT_FOR_FOOD = {
@@ -43,6 +46,15 @@ def test_a_flaw_on_a_food_surface_is_not_for_food_and_keeps_nothing_from_another
     assert said["verdict"] == "clear"
     assert (said["food"] == "not-for-food") is (flaw in NOT_FOR_FOOD)
     assert ("flawed-for-food" in said["food_rules"]) is (flaw in NOT_FOR_FOOD)
+
+
+@pytest.mark.parametrize("flaw", Flaw)
+def test_a_functional_piece_holds_food_until_a_flaw_spoils_it(flaw: Flaw) -> None:
+    mug = Ware(clay=a_clay(), use=Use.FOOD)
+
+    assert mug.holds_food
+    assert replace(mug, flaws=(flaw,)).holds_food is (flaw not in NOT_FOR_FOOD)
+    assert not replace(mug, use=Use.DECORATIVE).holds_food
 
 
 @pytest.mark.parametrize("flaw", ["bloated", "overfired"])

@@ -15,7 +15,7 @@ from tests.reading import said, tells
 from tests.studio import a_clay, a_glaze, a_route, a_studio, a_test
 from tracker.domain.cones import Cone
 from tracker.domain.findings import Level
-from tracker.domain.pieces.piece import Piece, Stage, Use, Ware
+from tracker.domain.pieces.piece import Coats, Piece, Stage, Use, Ware
 from tracker.domain.quantities import percent
 from tracker.domain.rules.engine import ABOUT_FOOD, judge
 from tracker.domain.rules.food import UNTESTED
@@ -119,6 +119,7 @@ def test_whatever_is_missing_is_said_and_the_piece_is_not_shown_to_be_fit(
 
     assert answer.word is FoodWord.NOT_SHOWN
     assert tells(answer.reasons, **({"code": "glaze-standing"} | because)), answer.reasons
+    assert all(map(said, answer.reasons))
 
 
 def test_a_test_speaks_for_the_atmosphere_of_the_kiln() -> None:
@@ -168,7 +169,9 @@ def test_what_nobody_means_for_food_is_decorative(use: Use | None) -> None:
 
 
 def test_a_bare_piece_has_everything_still_to_come() -> None:
-    assert food_standing(a_mug(layers=())).word is FoodWord.STILL_TO_COME
+    answer = food_standing(a_mug(layers=()))
+
+    assert (answer.word, answer.may_change) == (FoodWord.STILL_TO_COME, True)
 
 
 def test_without_a_route_the_fire_it_had_is_what_counts() -> None:
@@ -262,6 +265,16 @@ def test_clay_measured_at_the_cone_of_its_firing_is_not_compared_with_itself() -
     assert any("absorbs 3.4% at cone 6, 1,222 °C, over the limit for food of 3%" in one for one in told), told
 
 
+@pytest.mark.parametrize(("pct", "why"), [(0.5, "dense"), (0.6, "bare")])
+def test_bare_clay_is_called_dense_up_to_what_counts_as_impervious(pct: float, why: str) -> None:
+    # ANSI A137.1: impervious is 0.5% or less.
+    dense = a_clay(absorption_pct=None, absorption=(Absorption(cone=SIX, pct=pct, method=Soak.BOIL),))
+
+    found = judge(a_mug(clay=dense, layers=(), coats=Coats.ALL_TOLD), SHELF).findings
+
+    assert tells([one.message for one in found], "unlined-for-food", why=why)
+
+
 def test_what_was_measured_of_clay_is_told_before_its_first_firing_too() -> None:
     dense = a_clay(absorption_pct=None, absorption=(Absorption(cone=SIX, pct=1.8, method=Soak.BOIL),))
 
@@ -350,6 +363,9 @@ def test_a_glaze_is_told_with_its_tests_or_without() -> None:
 
     assert (shown.code, shown["standing"]) == ("glaze-standing", "passed")
     assert tells([shown], "passed-at", metals=LIMITED, cone=SIX)
+    unsaid = {one: a_test(metal=one, passed=None, results=(), cone=SIX) for one in (Metal.LEAD, Metal.COPPER)}
+    assert glaze_standing(a_glaze(tests=(*BOTH, unsaid[Metal.COPPER])), Regime.US_FDA).code == "glaze-standing"
+    assert glaze_standing(a_glaze(tests=(unsaid[Metal.LEAD],)), Regime.US_FDA).code == "glaze-standing-in-doubt"
     assert glaze_standing(a_glaze(tests=(a_test(0.6),)), Regime.US_FDA).code == "glaze-failed"
     assert glaze_standing(a_glaze(food=FoodStanding.DECORATIVE), Regime.US_FDA).code == "glaze-decorative"
 

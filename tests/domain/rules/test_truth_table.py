@@ -10,7 +10,9 @@ from tests.domain.rules import food_truth
 from tests.domain.rules.truth import Row, rows
 from tracker.commands.answers import answer_line
 from tracker.domain.findings import Level
+from tracker.domain.pieces.piece import Ware
 from tracker.domain.rules.engine import RULES, judge
+from tracker.domain.rules.rule import Case, outside_of
 
 ROWS = rows()
 SPOKEN = [row.rules for row in ROWS] + [row.rules for row in food_truth.rows()]
@@ -50,6 +52,31 @@ def test_the_table_has_each_rule_speaking_and_keeping_silent() -> None:
     assert len({_case(row) for row in ROWS}) == len(ROWS)
     assert all(row.facts["source"] for row in ROWS)
     assert all(both == {True, False} for both in spoken.values()), spoken
+
+
+def test_no_rule_is_asked_in_vain_nor_anew_of_each_piece_where_its_materials_tell_all() -> None:
+    asked = [(row, row.ware, Case(row.ware, row.route, kiln=row.kiln)) for row in ROWS]
+    bare = [
+        Case(
+            Ware(clay=ware.clay, layers=ware.layers, use=ware.use, fired_to=ware.fired_to),
+            case.route,
+            air=case.air,
+            outside=outside_of(ware),
+        )
+        for _, ware, case in asked
+    ]
+
+    of_coats = {rule.name: all(ware.layers for row, ware, _ in asked if rule.name in row.rules) for rule in RULES}
+    of_materials = {
+        rule.name: all(
+            (rule.finding(case) is None) is (rule.finding(less) is None)
+            for (_, _, case), less in zip(asked, bare, strict=True)
+        )
+        for rule in RULES
+    }
+
+    assert of_coats == {rule.name: rule.of_coats for rule in RULES}
+    assert of_materials == {rule.name: rule.of_materials for rule in RULES}
 
 
 def test_the_table_knows_no_rule_that_the_studio_does_not() -> None:

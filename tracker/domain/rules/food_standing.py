@@ -153,6 +153,8 @@ def food_standing(
 
     `kiln` is where, None where nobody has said: then no atmosphere is asked about.
     """
+    if ware.use is not Use.FOOD:
+        return FoodAnswer(FoodWord.DECORATIVE, _SAYS[FoodWord.DECORATIVE])
     if route is None and ware.fired_to is not None:
         route = _fired_to(ware.fired_to)
     findings = _findings(ware, route, practice, kiln)
@@ -163,8 +165,8 @@ def food_standing(
     if word is FoodWord.FLAWED:
         flaws = tuple(one.message for one in findings if one.rule == food_surface.FLAWED)
         return FoodAnswer(word, told, flaws, may_change=not food_surface.stays_flawed(ware))
-    if word in {FoodWord.DECORATIVE, FoodWord.STILL_TO_COME}:
-        return FoodAnswer(word, told, may_change=word is FoodWord.STILL_TO_COME)
+    if word is FoodWord.STILL_TO_COME:
+        return FoodAnswer(word, told, may_change=True)
     reasons = (
         *(_about_a_glaze(glaze, practice.regime, fired) for glaze, fired in _fired(ware, route, practice, kiln)),
         *_about_the_clay(ware, route, practice),
@@ -407,8 +409,6 @@ def _fired_to(cone: Cone) -> Route:
 
 def _findings(ware: Ware, route: Route | None, practice: Practice, kiln: Kiln | None) -> list[Finding]:
     """What the rules about food say; without a route only those that ask for none."""
-    if ware.use is not Use.FOOD:
-        return []
     if route is not None:
         return [one for one in engine.judge(ware, route, practice, kiln).findings if one.rule in engine.ABOUT_FOOD]
     # These rules look at no route, so any stands in for the one that is not chosen yet.

@@ -262,6 +262,7 @@ RULES = (
         look=_fired_glaze_in_bisque,
         kinds=frozenset({RouteKind.BISQUE}),
         of_coats=True,
+        of_materials=True,
         message=Plural(
             "glazes",
             "{glazes} softens again in this firing, and pieces that touch in a bisque stick together.",
@@ -280,6 +281,7 @@ RULES = (
         look=_no_liner,
         kinds=VAPOR,
         for_food=True,
+        of_materials=True,
         message=_("Vapor leaves the inside unevenly glazed, and this piece is functional."),
         remedy=for_staff(
             _("Use a liner glaze inside, or ask staff to accept the risk."),
@@ -293,6 +295,7 @@ RULES = (
         level=Level.NOTE,
         look=_wadding,
         kinds=VAPOR,
+        of_materials=True,
         message=_("Vapor glazes everything that's bare, the kiln shelf too."),
         remedy=_("Leave the foot bare and set the piece on wadding."),
     ),
@@ -471,6 +474,7 @@ RULES = (
         level=Level.WARN,
         look=_damp_glaze,
         kinds=PULLED_HOT,
+        of_coats=True,
         message=_("It was glazed less than {needed} ago. Damp glaze spits off in a fast firing."),
         remedy=for_staff(_("Let it dry until tomorrow."), _("Let it dry until tomorrow, or accept the risk.")),
     ),
