@@ -56,7 +56,7 @@ def test_a_save_on_what_is_no_longer_so_is_refused(store: Store) -> None:
 
     def work(change: Change) -> Receipt:
         after = stale.take(StepName.WAX)
-        change.save(stale, after, HistoryLine(step=StepName.WAX, start=stale.stage, to=after.stage))
+        change.save(stale, after, HistoryLine(step=StepName.WAX))
         return Receipt(message=Message("waxed", "Done."))
 
     with pytest.raises(ChangedMeanwhile):
@@ -163,7 +163,7 @@ def test_a_fault_in_the_middle_leaves_nothing(store: Store) -> None:
 
     def work(change: Change) -> Receipt:
         after = before.take(StepName.WAX)
-        change.save(before, after, HistoryLine(step=StepName.WAX, start=before.stage, to=after.stage))
+        change.save(before, after, HistoryLine(step=StepName.WAX))
         raise ZeroDivisionError
 
     request = asked_by(TOM)

@@ -88,9 +88,9 @@ def test_a_piece_comes_back_equal(fresh_url: Callable[[], str], drawn: some.Data
     store = open_studio(fresh_url(), replace(plain, catalog=catalog))
 
     def work(change: Change) -> Receipt:
-        kept = change.register(bare, HistoryLine(step=StepName.REGISTER, start=None, to=bare.stage))
+        kept = change.register(bare, HistoryLine(step=StepName.REGISTER))
         after = replace(piece, id=kept.id)
-        change.save(kept, after, HistoryLine(step=StepName.GLAZE, start=bare.stage, to=after.stage))
+        change.save(kept, after, HistoryLine(step=StepName.GLAZE))
         return Receipt(message=Message("kept", "Kept."), piece_id=kept.id)
 
     number = store.once(asked_by(TOM), "keep", work).piece_id
@@ -102,7 +102,7 @@ def test_a_piece_comes_back_equal(fresh_url: Callable[[], str], drawn: some.Data
 
 def _pot(store: Store) -> Piece:
     clay = a_studio().catalog.clay("Doorstep Buff")
-    line = HistoryLine(step=StepName.REGISTER, start=None, to=Stage.GREENWARE)
+    line = HistoryLine(step=StepName.REGISTER)
     pot = Piece(id=0, what="", maker_id=3, stage=Stage.GREENWARE, clay=clay, **_MEASURES)  # type: ignore[arg-type]  # the measures are whole numbers
     kept: list[Piece] = []
 
@@ -121,11 +121,12 @@ _MEASURES = {"build": "thrown", "use": "food", "height_mm": 1, "width_mm": 1, "d
 @given(verdict=verdicts, accepted=some.lists(some.text("abc-", max_size=9), max_size=3).map(tuple))
 def test_a_verdict_on_record_comes_back_equal(store: Store, verdict: Verdict, accepted: tuple[str, ...]) -> None:
     pot = _pot(store)
-    line = HistoryLine(step=StepName.QUEUE, start=Stage.GLAZED, to=Stage.QUEUED, verdict=verdict, accepted=accepted)
+    line = HistoryLine(step=StepName.ACCEPT, verdict=verdict, accepted=accepted)
 
-    store.once(
-        asked_by(TOM), "note", lambda change: Receipt(message=Message("noted", "Noted."), line=change.write(pot, line))
-    )
+    def work(change: Change) -> Receipt:
+        return Receipt(message=Message("noted", "Noted."), line=change.write(pot, line, pot.stage))
+
+    store.once(asked_by(TOM), "note", work)
 
     last = store.read.pieces.page(pot.id).history[-1]
     assert (last.findings, last.accepted) == (verdict.findings, accepted)

@@ -76,7 +76,7 @@ def import_roster(
     counts = {"added": len(enrolment.added), "changed": len(enrolment.changed), "same": len(enrolment.same)}
     done = Message("roster-imported", words, **counts)
     told = _told(enrolment.added, newcomers)
-    done = done if enrolment.moves is None else together([done, enrolment.moves])
+    done = together([done, enrolment.moves])
     say(text(done), {**told, "added": [_without_password(one) for one in told["added"]]}, as_json=as_json)
 
 

@@ -116,7 +116,7 @@ def _is_within(fact: Fact, other: Fact) -> bool:
     return fact == other
 
 
-def together(messages: Iterable[Message]) -> Message:
-    """Several messages as one; the only one as it is."""
-    many = tuple(messages)
+def together(messages: Iterable[Message | None]) -> Message:
+    """Several messages as one, of which some may be None; the only one as it is."""
+    many = tuple(one for one in messages if one is not None)
     return many[0] if len(many) == 1 else Message("together", "{sentences}", sentences=Sentences(many))

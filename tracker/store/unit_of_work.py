@@ -302,7 +302,7 @@ class Change:
             {"registered_at": self.request.at, "since": self.request.at, **row},
         )
         piece = replace(new, id=new_number(done))
-        self.write(piece, line)
+        self.write(piece, line, None)
         return piece
 
     def save(self, before: Piece, after: Piece, line: HistoryLine, *, waits_since: datetime | None = None) -> int:
@@ -328,7 +328,7 @@ class Change:
         may_say_more = after.stage is Stage.FIRED and _FOR_FOOD(before) != _FOR_FOOD(after)
         if self.outbox.is_on and (may_say_more or (after.stage, after.maker_id) != (before.stage, before.maker_id)):
             self._tell_maker(before, after, line)
-        return self.write(after, line)
+        return self.write(after, line, before.stage)
 
     def stands_since(self, piece_id: int, since: datetime) -> None:
         """Note since when a piece is at its stage, where that isn't since this moment: a step was undone."""
@@ -359,8 +359,8 @@ class Change:
         """The studio's zone."""
         return ZoneInfo(self.read.studio().timezone)
 
-    def write(self, piece: Piece, line: HistoryLine) -> int:
-        """Write one line of history; gives its number."""
+    def write(self, piece: Piece, line: HistoryLine, start: Stage | None) -> int:
+        """Write one line of history of a piece as it is now, which was at `start` before; gives the line's number."""
         written = _WRITE_LINE.first(
             self._connection,
             {
@@ -369,8 +369,8 @@ class Change:
                 "by_id": self.request.by.id,
                 "request_key": str(self.request.key),
                 "step": line.step,
-                "start": line.start,
-                "to": line.to,
+                "start": start,
+                "to": piece.stage,
                 "route": line.route,
                 "kiln": line.kiln,
                 "firing_id": line.firing_id,

@@ -281,7 +281,7 @@ def _full_hour(moment: datetime) -> datetime:
 
 def _behind(behind: Behind, reader: Reader) -> Message:
     """Which firing it comes into, as far as that can be told."""
-    return together([_without_it(behind, reader), *([turn] if (turn := _turn(behind)) else [])])
+    return together([_without_it(behind, reader), _turn(behind)])
 
 
 def _without_it(behind: Behind, reader: Reader) -> Message:

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
     from tracker.domain.findings import Verdict
     from tracker.domain.pieces.outcomes import Outcome
-    from tracker.domain.pieces.piece import Stage, StepName
+    from tracker.domain.pieces.piece import StepName
     from tracker.domain.studio.people import Person
 
 
@@ -32,14 +32,12 @@ class Request:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HistoryLine:
-    """One step of one piece as it stands in the append-only history.
+    """One step of one piece as it stands in the append-only history; from which stage to which is known of the piece.
 
     `reason` is what somebody typed; `facts` are the values that this kind of step keeps beside the rest.
     """
 
     step: StepName
-    start: Stage | None
-    to: Stage
     route: str | None = None
     kiln: str | None = None
     firing_id: int | None = None

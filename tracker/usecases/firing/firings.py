@@ -220,7 +220,7 @@ def _step(change: Change, firing_id: int, step: FiringStep, *, never_hot: bool =
     done = Message("firing-stepped", _STEPPED, firing=str(firing_id), step=step)
     if step is FiringStep.OPEN_AGAIN:
         out = _opened_again(change, firing, stage)
-        return Receipt(message=together([done, *([out] if out else [])]), extra={"firing": firing_id})
+        return Receipt(message=together([done, out]), extra={"firing": firing_id})
     change.book.move(firing_id, step, stage)
     apart = sets_apart(change.read, firing) if step is FiringStep.LIGHT else ()
     return Receipt(message=together([done, *apart]), extra={"firing": firing_id})
@@ -312,8 +312,7 @@ def put_in(
         _place_in_plan(change, firing, piece),
         _still_out(change, firing, piece),
     )
-    message = together([done, *(one for one in more if one is not None)])
-    return Receipt(message=message, ref=piece.ref, piece_id=piece.id)
+    return Receipt(message=together([done, *more]), ref=piece.ref, piece_id=piece.id)
 
 
 def _with_care(firing: Firing, own: Route, piece: Piece, warned: tuple[Finding, ...]) -> Message | None:
@@ -378,8 +377,8 @@ def let_in(
     if leaving is not None:
         change.book.must_leave_no_more(piece.id)
     if taken_on:
-        line = _line(firing, own, piece, piece, StepName.ACCEPT)
-        change.write(piece, replace(line, verdict=verdict, accepted=taken_on))
+        line = _line(firing, own, StepName.ACCEPT)
+        change.write(piece, replace(line, verdict=verdict, accepted=taken_on), piece.stage)
     return tuple(one for one in verdict.of(Level.WARN) if one.rule not in taken_on)
 
 
@@ -482,7 +481,7 @@ def _confirm_out(change: Change, firing: Firing, piece: Piece) -> Receipt:
     """Put on record that a piece that must leave this kiln is out of it."""
     (leaving,) = change.read.firings.leaving(piece_id=piece.id)
     own = change.catalog.routes[leaving.queue_route] if leaving.queue_route else firing.route
-    line = replace(_line(firing, own, piece, piece, StepName.TAKE_OUT), verdict=Verdict(leaving.findings))
+    line = replace(_line(firing, own, StepName.TAKE_OUT), verdict=Verdict(leaving.findings))
     # Whoever takes it out puts it down at hand: where it was before it went in is no longer where it is.
     place = "" if piece.version == leaving.version else piece.place
     change.save(piece, replace(piece, place=place, version=piece.version + 1), line)
@@ -558,7 +557,7 @@ def come_out(change: Change, firing: Firing, piece_id: int, outcome: Outcome, sa
         piece = _fired(change, firing, own, piece, outcome, said, found)
     if not outcome.survives:
         after = piece.take(StepName.LOSE)
-        change.save(piece, after, _line(firing, own, piece, after, StepName.LOSE, outcome, reason=BROKE_IN_THE_KILN))
+        change.save(piece, after, _line(firing, own, StepName.LOSE, outcome, reason=BROKE_IN_THE_KILN))
         return after
     return piece
 
@@ -590,7 +589,7 @@ def _fired(
         after = replace(after, flaws=outcome.left_on(piece.flaws, piece.beyond(firing.target)))
     if not CRACKS.isdisjoint(outcome.flaws):
         after = replace(after, mended=True)
-    line = _line(firing, own, piece, after, name, outcome)
+    line = _line(firing, own, name, outcome)
     facts: dict[str, Fact] = {"was_fired": said} if said else {}
     if after.mended and not piece.mended:
         facts["cracked_here"] = True
@@ -598,19 +597,9 @@ def _fired(
     return after
 
 
-def _line(
-    firing: Firing,
-    own: Route,
-    before: Piece,
-    after: Piece,
-    name: StepName,
-    outcome: Outcome | None = None,
-    reason: str = "",
-) -> HistoryLine:
+def _line(firing: Firing, own: Route, name: StepName, outcome: Outcome | None = None, reason: str = "") -> HistoryLine:
     return HistoryLine(
         step=name,
-        start=before.stage,
-        to=after.stage,
         route=own.name,
         kiln=firing.kiln.name,
         firing_id=firing.id,

@@ -58,8 +58,6 @@ def correct_result(change: Change, firing_id: int, ref: str, came: Outcome, *, s
     own = _line_in(history, firing_id).route
     line = HistoryLine(
         step=StepName.CORRECT_RESULT,
-        start=(held or piece).stage,
-        to=after.stage,
         route=own,
         kiln=firing.kiln.name,
         firing_id=firing_id,
@@ -78,17 +76,14 @@ def correct_result(change: Change, firing_id: int, ref: str, came: Outcome, *, s
         lost = replace(
             line,
             step=StepName.LOSE,
-            start=after.stage,
-            to=Stage.LOST,
             reason=BROKE_IN_THE_KILN,
             facts={"before": after.place},
         )
         number, after = change.save(after, broken, lost), broken
     words = _("{piece}: result of firing {firing} corrected to {result}.")
     says = Message("result-corrected", words, piece=named(after), firing=str(firing_id), result=came.message)
-    more = moves_of(moved)
     return Receipt(
-        message=together([says, more]) if more else says,
+        message=together([says, moves_of(moved)]),
         ref=after.ref,
         piece_id=after.id,
         line=number,

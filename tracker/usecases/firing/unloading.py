@@ -99,17 +99,9 @@ def leave_out_absent(change: Change, firing: Firing, piece: Piece) -> None:
     caught = next(iter(change.read.firings.caught(piece_id=piece.id)), None)
     row = change.read.pieces.row(number=piece.id)
     change.book.caught_no_more(piece.id)
-    change.write(
-        piece,
-        HistoryLine(
-            step=StepName.TAKE_OUT,
-            start=piece.stage,
-            to=piece.stage,
-            route=piece.route or firing.route.name,
-            kiln=firing.kiln.name,
-            firing_id=firing.id,
-        ),
-    )
+    route = piece.route or firing.route.name
+    line = HistoryLine(step=StepName.TAKE_OUT, route=route, kiln=firing.kiln.name, firing_id=firing.id)
+    change.write(piece, line, piece.stage)
     if caught is not None and row is not None:
         out_of_a_hot_kiln(change, caught, row, firing)
 

@@ -44,5 +44,5 @@ def _why(desk: Desk, text: str) -> Message:
     try:
         find_row(desk.read, text, desk.by)
     except Unknown as unknown:
-        return together([unknown.message, *([unknown.remedy] if unknown.remedy else [])])
+        return together([unknown.message, unknown.remedy])
     return Message("not-a-code", _("“{text}” isn't a code."), text=text[:24])

@@ -76,7 +76,7 @@ def _part_with(change: Change, how: Disposal, ref: str, seen: int, to: str) -> _
     piece.must_not_be_in_a_kiln()
     after = piece.take(StepName.CLAIM)
     facts: dict[str, Fact] = {"goes": how.value, "to": to if how is Disposal.DONATE and to else None}
-    line = HistoryLine(step=StepName.CLAIM, start=piece.stage, to=after.stage, facts=facts)
+    line = HistoryLine(step=StepName.CLAIM, facts=facts)
     return _Done(change.save(piece, after, line), piece.ref, is_warned_of(piece, change.catalog))
 
 

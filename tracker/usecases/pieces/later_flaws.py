@@ -63,8 +63,6 @@ def note_flaws(
     after = replace(after, flaws=count, mended=piece.mended or not CRACKS.isdisjoint(more))
     line = HistoryLine(
         step=StepName.NOTE_FLAWS,
-        start=piece.stage,
-        to=after.stage,
         facts={
             "more": more,
             "fewer": fewer,

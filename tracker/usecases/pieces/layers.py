@@ -43,8 +43,6 @@ def take_off(change: Change, ref: str, place: int, *, seen: int | None = None) -
     ended = wish_ended_by(change, piece, after)
     line = HistoryLine(
         step=StepName.WASH_OFF,
-        start=piece.stage,
-        to=after.stage,
         verdict=judge_layers_in(change.catalog, after) if after.has_glaze else None,
         facts={"glaze": layer.glaze.name, "zone": layer.zone, **ended_wish(ended), **kept_for_undo(piece)},
     )

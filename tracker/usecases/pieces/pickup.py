@@ -35,12 +35,11 @@ def hand_over(change: Change, ref: str, *, to: str = "", seen: int | None = None
     _must_be_a_name(change, to)
     after = piece.take(StepName.CLAIM)
     facts: dict[str, Fact] = {"taker": to or row.maker_name, "maker": row.maker_name if to else None}
-    line = HistoryLine(step=StepName.CLAIM, start=piece.stage, to=after.stage, facts=facts)
+    line = HistoryLine(step=StepName.CLAIM, facts=facts)
     number = change.save(piece, after, line)
     done = Message("taken", _TAKEN[bool(to)], piece=named(piece), **facts)
     mates = still_here(change.read, piece)
-    more = (_of_food(piece, change.catalog), not_handed_out(mates) if mates else None)
-    message = together([done, *(one for one in more if one is not None)])
+    message = together([done, _of_food(piece, change.catalog), not_handed_out(mates) if mates else None])
     return Receipt(message=message, ref=piece.ref, piece_id=piece.id, line=number)
 
 
@@ -82,7 +81,7 @@ def take_back(change: Change, ref: str, *, seen: int | None = None) -> Receipt:
 def take_back_within(change: Change, piece: Piece, claimed: HistoryRow, *, undoes: int) -> Receipt:
     """The same as part of a change; `claimed` is the line with which it was handed out."""
     after = piece.take(StepName.TAKE_BACK, to=claimed.start)
-    line = HistoryLine(step=StepName.TAKE_BACK, start=piece.stage, to=after.stage, undoes=undoes)
+    line = HistoryLine(step=StepName.TAKE_BACK, undoes=undoes)
     number = change.save(piece, after, line)
     words = _("{piece}: hand-out undone. It's {stage} again.")
     message = Message("hand-out-undone", words, piece=named(after), stage=after.stage)

@@ -87,7 +87,7 @@ def register(change: Change, new: NewPiece) -> Receipt:
         **{name: getattr(ware, name) for name in Ware.__slots__},
     )
     piece = in_set(change, piece, new.set_name, new.belongs_with)
-    piece = change.register(piece, HistoryLine(step=StepName.REGISTER, start=None, to=stage))
+    piece = change.register(piece, HistoryLine(step=StepName.REGISTER))
     return _receipt(piece, "registered", _("{piece}: registered."), line=change.read.pieces.last_line(piece.id))
 
 
@@ -141,7 +141,7 @@ def glaze(
     """
     done = _glaze(change, ref, (glaze, zone), foot, catch_plate, seen, checked_for or zone)
     asked = ask_by_itself(change, find_piece(change.read, done.ref, change.request.by)) if asks else None
-    return replace(done, message=together((done.message, asked))) if asked else done
+    return replace(done, message=together((done.message, asked)))
 
 
 def _glaze(
@@ -180,8 +180,6 @@ def _glaze(
     ended = wish_ended_by(change, piece, after)
     line = HistoryLine(
         step=step,
-        start=piece.stage,
-        to=after.stage,
         verdict=verdict,
         facts={"glaze": name, "zone": zone, **ended_wish(ended), **told_before(piece)},
     )
@@ -215,7 +213,7 @@ def _wax_alone(change: Change, piece: Piece, wax: Glaze, zone: Zone) -> Receipt:
     waxed = piece.take(StepName.WAX)
     after = replace(waxed, foot=waxed.foot if zone is Zone.FOOT else piece.foot)
     facts: dict[str, Fact] = {"glaze": wax.name, "zone": zone}
-    line = HistoryLine(step=StepName.WAX, start=piece.stage, to=after.stage, facts=facts)
+    line = HistoryLine(step=StepName.WAX, facts=facts)
     number = change.save(piece, after, line)
     return _receipt(after, "waxed", _("{piece}: {glaze} applied ({zone}). Stage: waxed."), line=number, **facts)
 
@@ -287,8 +285,7 @@ def _set_right(change: Change, piece: Piece, told: Told, belongs_with: str) -> R
     never = never_for_food(change.catalog, after) if (after.clay, after.use) != (piece.clay, piece.use) else None
     told_against = (one for found in against for one in (found.message, found.remedy))
     news = (moves_of(moved), stays_of(right_again(change)), *told_against, never)
-    more = [one for one in news if one is not None]
-    return replace(done, message=together([done.message, *more])) if more else done
+    return replace(done, message=together([done.message, *news]))
 
 
 def _judged_anew(change: Change, piece: Piece, after: Piece) -> tuple[Verdict | None, tuple[Finding, ...]]:
@@ -347,8 +344,6 @@ def queue_within(
     since = waited_since(change.read, piece, route) if back is None else back.waits_since
     line = HistoryLine(
         step=StepName.QUEUE,
-        start=piece.stage,
-        to=after.stage,
         route=route.name,
         place=place,
         verdict=verdict,
@@ -447,9 +442,7 @@ def stand_at(change: Change, piece: Piece, place: str, undoes: int | None = None
     piece.must_not_be_in_a_kiln()
     after = replace(piece.take(StepName.SHELVE), place=place)
     before: dict[str, Fact] = {"before": piece.place}
-    line = HistoryLine(
-        step=StepName.SHELVE, start=piece.stage, to=after.stage, place=place, facts=before, undoes=undoes
-    )
+    line = HistoryLine(step=StepName.SHELVE, place=place, facts=before, undoes=undoes)
     number = change.save(piece, after, line)
     if not place:
         return _receipt(after, "stands-nowhere", _("{piece}: removed from its shelf."), line=number)
@@ -502,8 +495,6 @@ def plain_step(
     ended = wish_ended_by(change, piece, after) if name is StepName.WASH_OFF else None
     line = HistoryLine(
         step=name,
-        start=piece.stage,
-        to=after.stage,
         facts={
             **ended_wish(ended),
             **(kept_for_undo(piece) if name in _TAKES_OFF else {}),
@@ -519,7 +510,7 @@ def plain_step(
         take_back_questions(change, after)
     code, words = _BECAME.get((name, bool(reason)), ("became", _("{piece}: {stage}.")))
     done = _receipt(after, code, words, line=number, stage=after.stage, cause=cause_of(reason))
-    return replace(done, message=together((done.message, *wish_said(ended, after)))) if ended else done
+    return replace(done, message=together((done.message, *wish_said(ended, after))))
 
 
 def _place_after(piece: Piece, place: str, back: Back | None) -> str:

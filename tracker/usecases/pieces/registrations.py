@@ -82,14 +82,11 @@ def give(change: Change, ref: str, maker_id: int, *, seen: int | None = None) ->
     after = theirs(held)
     # By number, for whoever has their data removed is no longer called by name.
     facts = {"from_id": piece.maker_id, "to_id": maker.id, "set": piece.set_name}
-    line = HistoryLine(
-        step=StepName.GIVE, start=held.stage, to=after.stage, facts=facts, undoes=None if back is None else back.id
-    )
+    line = HistoryLine(step=StepName.GIVE, facts=facts, undoes=None if back is None else back.id)
     number = change.save(held, after, line)
     message = Message("given", _("{piece}: now {maker}'s piece."), piece=named(after), maker=maker.name)
     news = (message, moves_of(moved), stays_of(right_again(change)))
-    message = together(one for one in news if one is not None)
-    return Receipt(message=message, ref=after.ref, piece_id=after.id, line=number, refs=(after.ref,))
+    return Receipt(message=together(news), ref=after.ref, piece_id=after.id, line=number, refs=(after.ref,))
 
 
 def _given_from(change: Change, piece: Piece, maker_id: int) -> HistoryRow | None:
@@ -159,7 +156,7 @@ def merge(
             change.questions.take_back(question.id)
     plain_step(change, StepName.LOSE, gone.ref, None, "", Loss.TWICE)
     change.lead_to(gone.id, piece.id)
-    line = HistoryLine(step=StepName.MERGE, start=piece.stage, to=after.stage, facts={"other": gone.ref})
+    line = HistoryLine(step=StepName.MERGE, facts={"other": gone.ref})
     number = change.save(piece, after, line)
     words = _("{piece}: {other} is the same piece, and now opens this page.")
     message = Message("merged", words, piece=named(after), other=gone.ref)
@@ -188,7 +185,7 @@ def part(change: Change, ref: str, number: int, *, seen: int | None = None) -> R
     ask_again(change, gone, lost.at)
     merged = [one for one in change.read.pieces.page(piece.id).history if one.step is StepName.MERGE]
     undoes = next((one.id for one in reversed(merged) if one.facts.get("other") == gone.ref), None)
-    line = HistoryLine(step=StepName.MERGE, start=piece.stage, to=after.stage, facts={"other": gone.ref}, undoes=undoes)
+    line = HistoryLine(step=StepName.MERGE, facts={"other": gone.ref}, undoes=undoes)
     kept = change.save(piece, after, line)
     message = Message("parted", _("{piece}: {other} is a separate piece."), piece=named(after), other=gone.ref)
     return Receipt(message=message, ref=after.ref, piece_id=after.id, line=kept, refs=(after.ref, gone.ref))

@@ -302,8 +302,6 @@ def send_out(change: Change, moved: Moved, question: int | None, *, edits: int =
     if piece.route:
         line = HistoryLine(
             step=StepName.PULL_BACK,
-            start=piece.stage,
-            to=after.stage,
             route=piece.route,
             verdict=Verdict(moved.findings),
             facts={"why": moved.why},
@@ -451,8 +449,6 @@ def _put_back(change: Change, piece: Piece, one: Leaving, firing: Firing) -> Non
         after = replace(piece.take(StepName.QUEUE), route=one.queue_route)
         line = HistoryLine(
             step=StepName.QUEUE,
-            start=piece.stage,
-            to=after.stage,
             route=one.queue_route,
             kiln=firing.kiln.name,
             firing_id=firing.id,

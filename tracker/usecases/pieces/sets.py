@@ -97,7 +97,7 @@ def change_line(before: Piece, after: Piece, verdict: Verdict | None = None) -> 
     """The line of history that keeps what each changed fact was and is."""
     changed = tuple((one.fact, one.was, one.now) for one in changes(before, after))
     facts: dict[str, Fact] = {"changes": changed}
-    return HistoryLine(step=StepName.SET_RIGHT, start=before.stage, to=after.stage, verdict=verdict, facts=facts)
+    return HistoryLine(step=StepName.SET_RIGHT, verdict=verdict, facts=facts)
 
 
 def in_set(change: Change, new: Piece, name: str, belongs_with: str) -> Piece:

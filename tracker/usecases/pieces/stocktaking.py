@@ -166,9 +166,7 @@ def _lose(change: Change, row: PieceRow) -> str:
         raise Unknown(Message("piece-gone", _("Piece {piece} is missing from the database."), piece=row.ref))
     piece.must_not_be_in_a_kiln()
     after = piece.take(StepName.LOSE)
-    line = HistoryLine(
-        step=StepName.LOSE, start=piece.stage, to=after.stage, route=piece.route, place=piece.place, reason=Loss.MISSING
-    )
+    line = HistoryLine(step=StepName.LOSE, route=piece.route, place=piece.place, reason=Loss.MISSING)
     change.save(piece, after, line)
     return piece.ref
 

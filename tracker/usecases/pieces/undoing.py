@@ -199,7 +199,7 @@ def _lift_layer(change: Change, piece: Piece, put_on: HistoryRow) -> Receipt:
     before = put_on.start or Stage.BISQUED
     bare = replace(held, stage=before, layers=held.layers[:-1], version=held.version + 1)
     after = as_told_before(bare, put_on.facts)
-    line = HistoryLine(step=StepName.WASH_OFF, start=held.stage, to=before, undoes=put_on.id)
+    line = HistoryLine(step=StepName.WASH_OFF, undoes=put_on.id)
     number = change.save(held, after, line)
     wish_again(change, after, put_on.facts)
     ask_again(change, after, put_on.at)
@@ -215,8 +215,6 @@ def _put_on_again(change: Change, piece: Piece, off: HistoryRow) -> Receipt:
     step = StepName.WAX if off.step is StepName.NOT_WAXED else StepName.GLAZE
     line = HistoryLine(
         step=StepName.DECORATE if before is Stage.GREENWARE else step,
-        start=held.stage,
-        to=before,
         verdict=judge_layers_in(change.catalog, after) if after.has_glaze else None,
         undoes=off.id,
     )

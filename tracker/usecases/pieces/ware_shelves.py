@@ -124,6 +124,6 @@ def put_there(change: Change, piece_id: int, place: str) -> str:
     piece.must_not_be_in_a_kiln()
     after = replace(piece.take(StepName.SHELVE), place=place)
     before: dict[str, Fact] = {"before": piece.place}
-    line = HistoryLine(step=StepName.SHELVE, start=piece.stage, to=after.stage, place=place, facts=before)
+    line = HistoryLine(step=StepName.SHELVE, place=place, facts=before)
     change.save(piece, after, line)
     return piece.ref

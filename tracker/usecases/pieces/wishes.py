@@ -47,7 +47,7 @@ def wish(change: Change, ref: str, name: str, *, seen: int | None = None) -> Rec
     number = None
     if change.read.pieces.wish(piece.id) != route.name:
         after = piece.take(StepName.WISH)
-        line = HistoryLine(step=StepName.WISH, start=piece.stage, to=after.stage, route=route.name)
+        line = HistoryLine(step=StepName.WISH, route=route.name)
         number = change.save(piece, after, line)
         change.wishes.note(piece.id, route.name)
     words = _("{piece}: asked for {firing}. {shelf}")
@@ -62,7 +62,7 @@ def withdraw(change: Change, ref: str, *, seen: int | None = None) -> Receipt:
     piece = held_piece(change, StepName.WITHDRAW, ref, seen)
     route = _wished(change, piece)
     after = piece.take(StepName.WITHDRAW)
-    line = HistoryLine(step=StepName.WITHDRAW, start=piece.stage, to=after.stage, route=route.name)
+    line = HistoryLine(step=StepName.WITHDRAW, route=route.name)
     number = change.save(piece, after, line)
     change.wishes.end(piece.id)
     words = _("{piece}: the request for {firing} is withdrawn.")
@@ -97,7 +97,7 @@ def put_away(change: Change, ref: str, *, seen: int | None = None) -> Receipt:
     if there != piece.place:
         after = replace(piece.take(StepName.SHELVE), place=there)
         before: dict[str, Fact] = {"before": piece.place}
-        line = HistoryLine(step=StepName.SHELVE, start=piece.stage, to=after.stage, place=there, facts=before)
+        line = HistoryLine(step=StepName.SHELVE, place=there, facts=before)
         number = change.save(piece, after, line)
     says = Message("shelved", _("{piece}: now on {place}."), piece=named(piece), place=there)
     return Receipt(message=says, ref=piece.ref, piece_id=piece.id, line=number, refs=(piece.ref,))

@@ -76,7 +76,7 @@ def take_back_answer(change: Change, question_id: int) -> Receipt:
         says.append(_without_leave(change, row))
     elif row is not None:
         says += (_back_in_its_queue(change, row, question), stays_of(fit_again(change)))
-    return Receipt(message=together(one for one in says if one is not None), ref=piece.ref, piece_id=piece.id)
+    return Receipt(message=together(says), ref=piece.ref, piece_id=piece.id)
 
 
 def _without_leave(change: Change, row: PieceRow) -> Message | None:
@@ -105,8 +105,6 @@ def _back_in_its_queue(change: Change, row: PieceRow, question: QuestionRow) -> 
     since = cast("datetime", queued.facts.get("waits_since", queued.at)) if queued else change.request.at
     line = HistoryLine(
         step=StepName.QUEUE,
-        start=row.piece.stage,
-        to=after.stage,
         route=route.name,
         accepted=seen.accepted,
         facts={"waits_since": since},

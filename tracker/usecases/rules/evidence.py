@@ -49,8 +49,7 @@ def add_release_test(
     answer = judged(test, store.read.catalog().practice.regime)
     words = _("{glaze}: test saved, {standing}. {result:capital}.")
     says = Message("test-filed", words, glaze=glaze, standing=answer.standing, result=answer.message)
-    if (beside := compared(test)) is not None:
-        says = together([says, beside])
+    says = together([says, compared(test)])
     return alter(store, request, "add test", make, says, (glaze, test), seen, confirmed)
 
 

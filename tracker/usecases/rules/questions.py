@@ -131,7 +131,7 @@ def withdraw(change: Change, ref: str, question_id: int) -> Receipt:
         )
     stays = stays_of(fit_again(change))
     says = Message("question-withdrawn", _("{piece}: the question is withdrawn."), piece=named(piece))
-    return Receipt(message=together((says, stays)) if stays else says, ref=piece.ref, piece_id=piece.id)
+    return Receipt(message=together((says, stays)), ref=piece.ref, piece_id=piece.id)
 
 
 def may_withdraw(question: QuestionRow, by: Person) -> bool:
@@ -192,7 +192,7 @@ def answer(change: Change, question_id: int, text: str, *, allows: bool, pin: st
     decision = "answered" if not route else "allowed" if allows else "declined"
     said = Message(decision, Choice("decision", _DECIDED), piece=piece.ref, decision=decision)
     pinned = Message("pinned", _("Pinned to {name}, for others to read."), name=for_clay or for_glaze)
-    told = together(one for one in (said, edited, pinned if pin else None, more) if one is not None)
+    told = together((said, edited, pinned if pin else None, more))
     return Receipt(message=told, ref=piece.ref, piece_id=piece.id)
 
 

@@ -270,7 +270,7 @@ def _change(
     told = (says or _told(different), moves_of(moved), stays_of(fit_again(change)), to_queue_of(fit_to_queue(change)))
     left = tuple(one.row.ref for one in moved if one.firing is None)
     stayed = {"in_hot_kilns": len(moved) - len(left)}
-    return Receipt(message=together(one for one in told if one), refs=left, extra=stayed)
+    return Receipt(message=together(told), refs=left, extra=stayed)
 
 
 def _firings_that_stay(reader: Queries, before: Studio, after: Studio, moved: Iterable[Moved]) -> tuple[Message, ...]:

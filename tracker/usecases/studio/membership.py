@@ -156,7 +156,7 @@ def change_person(change: Change, person_id: int, after: NewPerson) -> Receipt:
     moves = _change_people(change, [(before, after)])
     _must_have_an_instructor(change)
     saved = Message("person-changed", _("Saved: {name}."), name=after.name)
-    return Receipt(message=saved if moves is None else together([saved, moves]))
+    return Receipt(message=together([saved, moves]))
 
 
 @once("shut out", alone=True)

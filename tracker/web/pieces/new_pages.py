@@ -228,7 +228,7 @@ def _keep_photo(receipt: Receipt, prints: Prints | None) -> None:
 
 def _in_full(refusal: Refusal) -> Message:
     """What is wrong and the way out, as the problem of one field."""
-    return together(one for one in (refusal.message, refusal.remedy) if one is not None)
+    return together((refusal.message, refusal.remedy))
 
 
 # ---- usual sizes -------------------------------------------------------------------------------------------------

@@ -70,7 +70,7 @@ def refused(moved: Move | None, refusal: Refusal, job: Job) -> tuple[Answer, int
         answer["ways"] = [_way(one, job, label) for one, label in meant] + shelves
         remedy = refusal.remedy
         if moved.step is StepName.SHELVE:
-            remedy = together(one for one in (remedy, _NEW_SHELF) if one is not None)
+            remedy = together((remedy, _NEW_SHELF))
             answer["mend"] = said(remedy)
         return _kept(answer, refusal, moved.ref, job, remedy), status
     if moved is None or not ref:
@@ -85,7 +85,7 @@ def refused(moved: Move | None, refusal: Refusal, job: Job) -> tuple[Answer, int
         ways = [out_of_a_refused_queue(piece, moved.route, refusal, catalog(), asked)]
         if isinstance(refusal, NeedsInstructor):
             ways.append(Message("ask-by-its-code", _ASK, piece=ref))
-        remedy = together(one for one in ways if one is not None)
+        remedy = together(ways)
         answer["mend"] = said(remedy)
         if isinstance(refusal, Unfit):
             queues = open_queues(piece, catalog(), asked)
