@@ -16,7 +16,7 @@ from tracker.domain.cones import Cone
 from tracker.domain.pieces.outcomes import Flaw, Outcome
 from tracker.domain.pieces.piece import Build, Stage
 from tracker.domain.refusals import Refusal
-from tracker.usecases.firing import firings
+from tracker.usecases.firing import firings, starting, unloading
 from tracker.usecases.firing import plans as firing_plans
 from tracker.usecases.rules import questions
 from tracker.usecases.studio import catalog
@@ -167,7 +167,7 @@ class KilnRoom:
             firing, pots = self._planned(turn, pots)
         else:
             target = Cone.parse(_HEAT_OF_BOTH if turn.route == "bisque" and day in _MIXED else turn.target)
-            begun = hands.do(firings.start, somebody, turn.kiln, turn.route, target)
+            begun = hands.do(starting.start, somebody, turn.kiln, turn.route, target)
             firing = int(begun.extra["firing"])
         if day == TERM_DAYS:
             # Whoever loads on the last day is not done yet: some of what could go in still stands on its cart.
@@ -229,7 +229,7 @@ class KilnRoom:
     def _unload(self, load: _Load, day: int) -> None:
         floor = self._floor
         came = [(pot, self._outcome(load.turn, pot)) for pot in load.pots]
-        floor.hands.do(firings.unload, floor.somebody, load.firing, {pot.ref: outcome for pot, outcome in came})
+        floor.hands.do(unloading.unload, floor.somebody, load.firing, {pot.ref: outcome for pot, outcome in came})
         self._loads.remove(load)
         self._out(came, day)
 

@@ -18,7 +18,7 @@ from tracker.domain.pieces.outcomes import Flaw
 from tracker.domain.pieces.piece import Foot, Stage, Use
 from tracker.domain.rules.engine import judge_in
 from tracker.domain.studio.materials import CLAYS_IN_COATS, ClayKind, Coat, Zone
-from tracker.usecases.pieces import found_again, pieces, undoing
+from tracker.usecases.pieces import editing, found_again, pieces, undoing
 from tracker.usecases.pieces.later_flaws import note_flaws
 from tracker.usecases.pieces.pickup import hand_over
 from tracker.usecases.rules import questions
@@ -229,7 +229,7 @@ class Term:
         drying = [pot for pot in self.floor.pots if pot.stage is Stage.GREENWARE and not pot.thick]
         if day in _TOLD_AGAIN and drying:
             pot = drying[-1]
-            self._hands.do(pieces.set_right, pot.maker, pot.ref, Told(wall_mm=_THICK_MM))
+            self._hands.do(editing.set_right, pot.maker, pot.ref, Told(wall_mm=_THICK_MM))
             pot.thick = True
 
     # ---- the end of the way ----------------------------------------------------------------------------------------

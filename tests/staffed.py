@@ -25,7 +25,7 @@ from tracker.domain.studio.materials import Zone
 from tracker.domain.studio.people import NewPerson, Person
 from tracker.store.studio.accounts import enter_person
 from tracker.store.unit_of_work import Store
-from tracker.usecases.firing import firings
+from tracker.usecases.firing import firings, starting, unloading
 from tracker.usecases.labels.documents import Printing, print_document
 from tracker.usecases.pieces import pieces
 from tracker.wording.reader import ANYONE
@@ -104,7 +104,7 @@ def queued(store: Store, *glazes: str, route: str = "mid-range", new: NewPiece |
 
 def started(store: Store, kiln: str = "Back box", route: str = "mid-range", cone: str = "6") -> int:
     """The number of a firing that is being loaded."""
-    return int(firings.start(store, asked_by(TOM), kiln, route, Cone.parse(cone)).extra["firing"])
+    return int(starting.start(store, asked_by(TOM), kiln, route, Cone.parse(cone)).extra["firing"])
 
 
 def unload(store: Store, firing: int, outcomes: Mapping[str, Outcome]) -> Receipt:
@@ -118,7 +118,7 @@ def off_and_out(store: Store, request: Request, firing: int, outcomes: Mapping[s
     known = store.read.firings.firing(firing)
     if known is not None and known.stage is FiringStage.FIRING:
         firings.shut_off(store, asked_by(request.by, request.at), firing)
-    return firings.unload(store, request, firing, outcomes, was_fired=True)
+    return unloading.unload(store, request, firing, outcomes, was_fired=True)
 
 
 def fired(store: Store, *glazes: str, outcome: Outcome = Outcome.GOOD, new: NewPiece | None = None) -> str:

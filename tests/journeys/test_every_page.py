@@ -21,7 +21,7 @@ from tracker.domain.cones import Cone
 from tracker.domain.pieces.outcomes import Outcome
 from tracker.domain.studio.people import Right
 from tracker.settings import Settings
-from tracker.usecases.firing import firings
+from tracker.usecases.firing import firings, starting
 from tracker.usecases.pieces import pieces
 from tracker.web.studio import manual
 
@@ -155,7 +155,7 @@ def test_every_kind_of_scan_line_has_nothing_against_it(visits: Visits) -> None:
 def test_both_answers_of_a_kilns_door_have_nothing_against_them(visits: Visits) -> None:
     good, other = glazed(visits.store, "Plum Gloss"), glazed(visits.store)
     pieces.queue(visits.store, asked_by(TOM, NOW), good, "low-fire")
-    receipt = firings.start(visits.store, asked_by(TOM), "Front box", "low-fire", Cone.parse("04"))
+    receipt = starting.start(visits.store, asked_by(TOM), "Front box", "low-fire", Cone.parse("04"))
     page = visits.visit(TOM, f"/firings/{receipt.extra['firing']}", viewport=TABLET)
 
     scan(page, good, other)

@@ -53,6 +53,7 @@ from tracker.store.unit_of_work import Store
 from tracker.usecases.firing import corrections, firings, logs, results
 from tracker.usecases.pieces import (
     disposing,
+    editing,
     found_again,
     layers,
     pickup,
@@ -401,7 +402,7 @@ class AnyUndo(RuleBasedStateMachine):
         known = self.store.read.pieces.piece(number=piece)
         assert known is not None
         was = Told(what=known.what, height_mm=known.height_mm, build=known.build)
-        change = partial(pieces.set_right, self.store)
+        change = partial(editing.set_right, self.store)
         deed = self.do(
             [piece],
             lambda: change(self.asks(), known.ref, told, clay=clay),

@@ -25,8 +25,8 @@ from tracker.domain.rules.engine import RULES
 from tracker.domain.studio.materials import Family, FoodStanding, Zone
 from tracker.domain.studio.people import Person
 from tracker.store import backup as keeping
-from tracker.usecases.firing import firings
-from tracker.usecases.pieces import found_again, pickup, pieces, undoing
+from tracker.usecases.firing import firings, starting
+from tracker.usecases.pieces import editing, found_again, pickup, pieces, undoing
 from tracker.usecases.rules import questions
 
 STUDIO = a_studio()
@@ -143,7 +143,7 @@ class Walk(RuleBasedStateMachine):
     def set_right(self, by: Person, number: int, told: Told, clay: str) -> None:
         """Somebody puts right what is known of a piece, wherever it is."""
         ref = self.some_ref(number)
-        self.attempt(lambda: pieces.set_right(self.store, asked_by(by), ref, told, clay=clay))
+        self.attempt(lambda: editing.set_right(self.store, asked_by(by), ref, told, clay=clay))
 
     @rule(by=whoever_decides, number=some.integers(0, 9), route=routes)
     def queue(self, by: Person, number: int, route: str) -> None:
@@ -202,7 +202,7 @@ class Walk(RuleBasedStateMachine):
         """A kiln is loaded with whatever it takes."""
 
         def work() -> None:
-            firing = int(firings.start(self.store, asked_by(TOM), kiln, route, cone).extra["firing"])
+            firing = int(starting.start(self.store, asked_by(TOM), kiln, route, cone).extra["firing"])
             for piece, code in self.ask("SELECT id, code FROM pieces ORDER BY id"):
                 ref = code or f"W{piece}"
                 self.attempt(partial(firings.put_in, self.store, asked_by(TOM), firing, ref))

@@ -25,7 +25,7 @@ from tracker.domain.pieces.outcomes import Outcome
 from tracker.domain.pieces.piece import Piece
 from tracker.settings import Settings
 from tracker.store.unit_of_work import Store
-from tracker.usecases.firing import firings
+from tracker.usecases.firing import firings, starting
 from tracker.usecases.pieces import pieces
 from tracker.usecases.studio import catalog, membership
 from tracker.web.auth import House
@@ -195,7 +195,8 @@ class Room:
     def bisque_load(self, many: int, by: NewPerson = INES) -> tuple[int, tuple[str, ...]]:
         """So many pieces out of one bisque firing: its number, and their codes."""
         slips = [self.greenware(by, what=f"tile {count}").ref for count in range(1, many + 1)]
-        number = int(firings.start(self.store, self.asks(TOM), "Front box", "bisque", Cone.parse("06")).extra["firing"])
+        begun = starting.start(self.store, self.asks(TOM), "Front box", "bisque", Cone.parse("06"))
+        number = int(begun.extra["firing"])
         for slip in slips:
             firings.put_in(self.store, self.asks(TOM), number, slip)
         firings.light(self.store, self.asks(TOM), number)

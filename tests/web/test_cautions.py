@@ -31,7 +31,7 @@ from tracker.domain.studio.kilns import KNOWN_ROUTES, Atmosphere, Kiln
 from tracker.domain.studio.leach_limits import Regime
 from tracker.domain.studio.settings import COMMON_PRACTICE
 from tracker.settings import Settings
-from tracker.usecases.firing import firings
+from tracker.usecases.firing import firings, starting
 from tracker.usecases.studio import catalog
 from tracker.wording.render import read
 
@@ -350,7 +350,7 @@ def loading(room: Room, kiln: Kiln, route: str) -> str:
     """The address of a firing that is being loaded in a new kiln."""
     catalog.add(room.store, room.asks(ADA_HERE), kiln)
     cone = room.store.read.catalog().route(route).cone
-    number = firings.start(room.store, room.asks(TOM_HERE), kiln.name, route, cone).extra["firing"]
+    number = starting.start(room.store, room.asks(TOM_HERE), kiln.name, route, cone).extra["firing"]
     return f"/firings/{number}"
 
 
@@ -416,7 +416,7 @@ def test_a_body_reduction_is_on_the_sheet_of_a_kiln_that_reduces_alone(
 
 def test_a_kiln_that_cools_shows_how_it_is_opened_on_each_of_its_pages(room: Room) -> None:
     slip, asks = room.greenware().ref, room.asks(TOM_HERE)
-    number = int(firings.start(room.store, asks, "Front box", "bisque", Cone.parse("06")).extra["firing"])
+    number = int(starting.start(room.store, asks, "Front box", "bisque", Cone.parse("06")).extra["firing"])
     firings.put_in(room.store, room.asks(TOM_HERE), number, slip, dry=True)
     firings.light(room.store, room.asks(TOM_HERE), number)
     firings.shut_off(room.store, room.asks(TOM_HERE), number)

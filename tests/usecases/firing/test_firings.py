@@ -21,7 +21,7 @@ from tracker.domain.pieces.piece import Stage, StepName, Use
 from tracker.domain.refusals import NotAllowed, NotAStep, Refusal, Unknown, Unusable
 from tracker.domain.studio.people import Person
 from tracker.store.unit_of_work import Store
-from tracker.usecases.firing import firings
+from tracker.usecases.firing import firings, starting
 from tracker.usecases.pieces import pieces
 from tracker.usecases.pieces.actions import first_open
 from tracker.usecases.pieces.ways import ways_for
@@ -431,7 +431,7 @@ def test_a_firing_is_unloaded_once(store: Store) -> None:
 )
 def test_a_firing_does_not_begin(store: Store, kiln: str, route: str, refusal: type[Refusal], says: str) -> None:
     with pytest.raises(refusal, match=says):
-        firings.start(store, asked_by(TOM), kiln, route, Cone.parse("06"))
+        starting.start(store, asked_by(TOM), kiln, route, Cone.parse("06"))
 
     assert store.read.firings.listed() == ()
 
@@ -446,7 +446,7 @@ def test_a_kiln_is_loaded_for_one_firing_at_a_time(store: Store) -> None:
 @pytest.mark.parametrize(
     "step",
     [
-        pytest.param(lambda s: firings.start(s, asked_by(MIRA), "Front box", "bisque", Cone.parse("06")), id="start"),
+        pytest.param(lambda s: starting.start(s, asked_by(MIRA), "Front box", "bisque", Cone.parse("06")), id="start"),
         pytest.param(lambda s: firings.put_in(s, asked_by(MIRA), 1, "W1"), id="put in"),
         pytest.param(lambda s: firings.take_out(s, asked_by(MIRA), 1, "W1"), id="take out"),
         pytest.param(lambda s: firings.light(s, asked_by(MIRA), 1), id="light"),

@@ -21,7 +21,7 @@ from tracker.domain.refusals import MovesPieces, NotAStep
 from tracker.store import backup as keeping
 from tracker.store.firing.queries import FiringPage
 from tracker.store.unit_of_work import Store
-from tracker.usecases.firing import firings, logs
+from tracker.usecases.firing import firings, logs, unloading
 from tracker.usecases.firing.pictures import sheet_facts
 from tracker.usecases.pieces import pieces
 from tracker.usecases.studio import catalog
@@ -221,7 +221,7 @@ def test_what_was_not_in_the_hot_kiln_after_all_leaves_its_queue_with_a_question
     corrected(store, "5")
     firings.shut_off(store, asked_by(TOM), firing)
 
-    firings.unload(store, asked_by(TOM), firing, {other: Outcome.GOOD}, was_fired=True, absent=[ref])
+    unloading.unload(store, asked_by(TOM), firing, {other: Outcome.GOOD}, was_fired=True, absent=[ref])
 
     assert (the_piece(store, ref).stage, the_piece(store, ref).in_firing) == (Stage.GLAZED, None)
     (question,) = store.read.questions.open()

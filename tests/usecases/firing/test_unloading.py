@@ -13,7 +13,7 @@ from tracker.domain.firing.unloading import TakenOut
 from tracker.domain.pieces.outcomes import Flaw, Outcome
 from tracker.domain.pieces.piece import Stage
 from tracker.domain.refusals import NotAStep
-from tracker.usecases.firing import firings, logs
+from tracker.usecases.firing import firings, logs, unloading
 from tracker.usecases.firing.unloading import say_of
 
 if TYPE_CHECKING:
@@ -67,7 +67,7 @@ def test_a_piece_that_was_not_in_the_kiln_stays_in_its_queue_and_the_others_stan
     say_of(store, asked_by(TOM), number, absent, TakenOut(None))
     say_of(store, asked_by(TOM), number, whole, TakenOut(Outcome.GOOD, "Cart 2"))
 
-    firings.unload(store, asked_by(TOM), number, {whole: Outcome.GOOD}, was_fired=True, absent=[absent])
+    unloading.unload(store, asked_by(TOM), number, {whole: Outcome.GOOD}, was_fired=True, absent=[absent])
 
     left, out = the_piece(store, absent), the_piece(store, whole)
     assert (left.stage, left.route, left.in_firing) == (Stage.QUEUED, "mid-range", None)
@@ -79,7 +79,7 @@ def test_a_piece_that_was_not_in_the_kiln_stays_in_its_queue_and_the_others_stan
 def test_what_is_said_of_an_unloaded_firing_is_refused(store: Store) -> None:
     ref = queued(store)
     number = _cooling(store, ref)
-    firings.unload(store, asked_by(TOM), number, {ref: Outcome.GOOD}, was_fired=True)
+    unloading.unload(store, asked_by(TOM), number, {ref: Outcome.GOOD}, was_fired=True)
 
     with pytest.raises(NotAStep) as refused:
         say_of(store, asked_by(TOM), number, ref, TakenOut(CRACKED))
@@ -97,8 +97,8 @@ def test_readings_of_a_time_to_come_keep_no_kiln_shut_and_a_cool_one_of_now_open
         connection.exec_driver_sql(f"INSERT INTO readings (firing_id, second, temp_c) VALUES {', '.join(kept)}")
 
     with pytest.raises(NotAStep, match=r"kiln-was-hot.*heat=.*900"):
-        firings.unload(store, asked_by(TOM, now), number, {ref: Outcome.GOOD})
+        unloading.unload(store, asked_by(TOM, now), number, {ref: Outcome.GOOD})
     logs.note_reading(store, asked_by(TOM, now), number, 60.0, sure=True)
-    firings.unload(store, asked_by(TOM, now), number, {ref: Outcome.GOOD})
+    unloading.unload(store, asked_by(TOM, now), number, {ref: Outcome.GOOD})
 
     assert the_piece(store, ref).stage is Stage.FIRED

@@ -22,7 +22,7 @@ from tracker.domain.studio.materials import Coat, Zone
 from tracker.store.unit_of_work import Store
 from tracker.usecases.firing import firings
 from tracker.usecases.labels.tags import tags_of
-from tracker.usecases.pieces import pieces, undoing
+from tracker.usecases.pieces import editing, pieces, undoing
 from tracker.usecases.pieces.glaze_shelf import candidates_for
 from tracker.usecases.rules import questions
 from tracker.wording.reader import ANYONE
@@ -145,7 +145,7 @@ def test_the_true_clay_is_saved_over_slip_though_no_firing_is_left(slip_store: S
     slip = pieces.register(slip_store, asked_by(MIRA), a_new_piece()).ref
     pieces.glaze(slip_store, asked_by(MIRA), slip, "Chalk", Zone.OUTSIDE)
 
-    receipt = pieces.set_right(slip_store, asked_by(MIRA), slip, Told(), clay=NEVER_FIRED.name)
+    receipt = editing.set_right(slip_store, asked_by(MIRA), slip, Told(), clay=NEVER_FIRED.name)
 
     assert the_piece(slip_store, slip).clay == NEVER_FIRED
     assert tells([receipt.message], NO_ROUTE_LEFT)

@@ -15,8 +15,8 @@ from tracker.domain.pieces.piece import Build, Foot, Stage, StepName, Use
 from tracker.domain.refusals import ChangedMeanwhile, NotAllowed, NotAStep, Unknown
 from tracker.domain.studio.people import Person
 from tracker.store.unit_of_work import Store
-from tracker.usecases.firing import firings
-from tracker.usecases.pieces import pieces
+from tracker.usecases.firing import firings, starting
+from tracker.usecases.pieces import editing, pieces
 
 FOR_FOOD = a_new_piece(use=Use.FOOD)
 
@@ -26,7 +26,7 @@ def test_whoever_works_on_a_piece_puts_right_what_is_known_of_it(store: Store, b
     ref = glazed(store)
     before = the_piece(store, ref)
 
-    receipt = pieces.set_right(store, asked_by(by), ref, Told(weight_g=900, foot=Foot.WIPED), seen=before.version)
+    receipt = editing.set_right(store, asked_by(by), ref, Told(weight_g=900, foot=Foot.WIPED), seen=before.version)
 
     wanted = replace(before, weight_g=900, foot=Foot.WIPED, version=before.version + 1)
     assert the_piece(store, ref) == wanted
@@ -38,8 +38,8 @@ def test_whoever_works_on_a_piece_puts_right_what_is_known_of_it(store: Store, b
 
 def test_each_change_is_a_line_of_history_that_keeps_what_was_known_before(store: Store) -> None:
     ref = bisqued(store)
-    pieces.set_right(store, asked_by(MIRA), ref, Told(height_mm=130))
-    pieces.set_right(store, asked_by(TOM), ref, Told(height_mm=125, fragile=True))
+    editing.set_right(store, asked_by(MIRA), ref, Told(height_mm=130))
+    editing.set_right(store, asked_by(TOM), ref, Told(height_mm=125, fragile=True))
 
     lines = store.read.pieces.page(the_piece(store, ref).id).history[-2:]
 
@@ -57,7 +57,7 @@ def test_a_piece_in_a_decorative_glaze_does_not_become_one_for_food(store: Store
     ref = glazed(store, "Gilt Edge")
 
     with pytest.raises(Unfit, match="decorative-glaze-for-food"):
-        pieces.set_right(store, asked_by(MIRA), ref, Told(use=Use.FOOD))
+        editing.set_right(store, asked_by(MIRA), ref, Told(use=Use.FOOD))
 
     assert the_piece(store, ref).use is Use.DECORATIVE
 
@@ -65,7 +65,7 @@ def test_a_piece_in_a_decorative_glaze_does_not_become_one_for_food(store: Store
 def test_a_piece_becomes_one_for_food_with_the_verdict_it_was_judged_by_on_record(store: Store) -> None:
     ref = glazed(store, "Wet Slate")
 
-    pieces.set_right(store, asked_by(MIRA), ref, Told(use=Use.FOOD))
+    editing.set_right(store, asked_by(MIRA), ref, Told(use=Use.FOOD))
 
     (*_, line) = store.read.pieces.page(the_piece(store, ref).id).history
     assert the_piece(store, ref).use is Use.FOOD
@@ -74,7 +74,7 @@ def test_a_piece_becomes_one_for_food_with_the_verdict_it_was_judged_by_on_recor
 
 def test_a_piece_made_decorative_goes_where_one_for_food_may_not(store: Store) -> None:
     ref = glazed(store, "Iron Gate", new=a_new_piece(clay="Gravel Walk", use=Use.FOOD))
-    pieces.set_right(store, asked_by(MIRA), ref, Told(use=Use.DECORATIVE))
+    editing.set_right(store, asked_by(MIRA), ref, Told(use=Use.DECORATIVE))
 
     pieces.queue(store, asked_by(TOM), ref, "high-fire")
 
@@ -85,25 +85,25 @@ def test_what_waits_or_stands_in_a_kiln_is_not_its_makers_to_edit(store: Store) 
     waits = queued(store)
     slip = pieces.register(store, asked_by(MIRA), a_new_piece()).ref
     firing = int(
-        firings.start(store, asked_by(TOM), "Front box", "bisque", store.read.catalog().route("bisque").cone).extra[
+        starting.start(store, asked_by(TOM), "Front box", "bisque", store.read.catalog().route("bisque").cone).extra[
             "firing"
         ]
     )
     firings.put_in(store, asked_by(TOM), firing, slip, dry=True)
 
     with pytest.raises(NotAStep, match="staff-edits-it"):
-        pieces.set_right(store, asked_by(MIRA), waits, Told(fragile=True))
+        editing.set_right(store, asked_by(MIRA), waits, Told(fragile=True))
     with pytest.raises(NotAStep, match="piece-in-a-kiln"):
-        pieces.set_right(store, asked_by(MIRA), slip, Told(fragile=True))
+        editing.set_right(store, asked_by(MIRA), slip, Told(fragile=True))
 
 
 def test_a_crack_is_noted_by_anybody_and_taken_back_by_staff_alone(store: Store) -> None:
     ref = bisqued(store)
-    pieces.set_right(store, asked_by(MIRA), ref, Told(mended=True))
+    editing.set_right(store, asked_by(MIRA), ref, Told(mended=True))
 
     with pytest.raises(NotAllowed, match="noted-as-mended"):
-        pieces.set_right(store, asked_by(MIRA), ref, Told(mended=False))
-    pieces.set_right(store, asked_by(TOM), ref, Told(mended=False))
+        editing.set_right(store, asked_by(MIRA), ref, Told(mended=False))
+    editing.set_right(store, asked_by(TOM), ref, Told(mended=False))
 
     assert not the_piece(store, ref).mended
 
@@ -112,16 +112,16 @@ def test_somebody_elses_piece_and_a_page_that_is_out_of_date_are_refused(store: 
     ref = bisqued(store)
 
     with pytest.raises(Unknown):
-        pieces.set_right(store, asked_by(INES), ref, Told(fragile=True))
+        editing.set_right(store, asked_by(INES), ref, Told(fragile=True))
     with pytest.raises(ChangedMeanwhile):
-        pieces.set_right(store, asked_by(MIRA), ref, Told(fragile=True), seen=99)
+        editing.set_right(store, asked_by(MIRA), ref, Told(fragile=True), seen=99)
 
 
 def test_the_same_request_twice_changes_once(store: Store) -> None:
     ref, request = bisqued(store), asked_by(MIRA)
 
-    first = pieces.set_right(store, request, ref, Told(fragile=True))
-    again = pieces.set_right(store, request, ref, Told(fragile=True))
+    first = editing.set_right(store, request, ref, Told(fragile=True))
+    again = editing.set_right(store, request, ref, Told(fragile=True))
 
     assert again == first
     assert len(store.read.pieces.page(the_piece(store, ref).id).history) == 2
@@ -131,7 +131,7 @@ def test_until_the_bisque_its_maker_changes_the_name_the_clay_and_the_build_on_r
     slip = pieces.register(store, asked_by(MIRA), a_new_piece()).ref
     was = the_piece(store, slip)
 
-    pieces.set_right(store, asked_by(MIRA), slip, Told(what="mug", build=Build.COIL), clay="Gravel Walk")
+    editing.set_right(store, asked_by(MIRA), slip, Told(what="mug", build=Build.COIL), clay="Gravel Walk")
 
     now = the_piece(store, slip)
     (*_, line) = store.read.pieces.page(now.id).history
@@ -148,4 +148,4 @@ def test_what_the_bisque_rested_on_is_not_changed_after_it(store: Store) -> None
     ref = bisqued(store)
 
     with pytest.raises(NotAStep, match="only-before-the-bisque"):
-        pieces.set_right(store, asked_by(MIRA), ref, Told(), clay="Gravel Walk")
+        editing.set_right(store, asked_by(MIRA), ref, Told(), clay="Gravel Walk")

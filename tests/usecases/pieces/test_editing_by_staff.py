@@ -14,7 +14,7 @@ from tracker.domain.refusals import NotAStep
 from tracker.store import backup
 from tracker.store.unit_of_work import Store
 from tracker.usecases.firing import firings
-from tracker.usecases.pieces import pickup, pieces
+from tracker.usecases.pieces import editing, pickup
 from tracker.usecases.rules import questions
 
 LOW = "Roof Tile Red"
@@ -25,7 +25,7 @@ def test_a_name_a_clay_and_a_build_are_edited_after_the_bisque_with_both_on_reco
     ref = bisqued(store)
     was = the_piece(store, ref)
 
-    pieces.set_right(store, asked_by(TOM), ref, Told(what="vase", build=Build.COIL), clay="Gravel Walk")
+    editing.set_right(store, asked_by(TOM), ref, Told(what="vase", build=Build.COIL), clay="Gravel Walk")
 
     piece = the_piece(store, ref)
     (*_, line) = store.read.pieces.page(piece.id).history
@@ -40,8 +40,8 @@ def test_a_name_a_clay_and_a_build_are_edited_after_the_bisque_with_both_on_reco
 def test_what_waits_stays_where_it_is_fit_and_leaves_its_queue_where_it_is_not(store: Store, database_url: str) -> None:
     fit, unfit = queued(store), queued(store)
 
-    pieces.set_right(store, asked_by(TOM), fit, Told(what="jar", height_mm=90))
-    pieces.set_right(store, asked_by(TOM), unfit, Told(), clay=LOW)
+    editing.set_right(store, asked_by(TOM), fit, Told(what="jar", height_mm=90))
+    editing.set_right(store, asked_by(TOM), unfit, Told(), clay=LOW)
 
     assert (the_piece(store, fit).stage, the_piece(store, fit).route) == (Stage.QUEUED, "mid-range")
     held = the_piece(store, unfit)
@@ -56,7 +56,7 @@ def test_what_becomes_unfit_in_a_kiln_is_named_and_must_be_confirmed_to_be_out(s
     for one in (ref, other):
         firings.put_in(store, asked_by(TOM), firing, one)
 
-    receipt = pieces.set_right(store, asked_by(TOM), ref, Told(), clay=LOW)
+    receipt = editing.set_right(store, asked_by(TOM), ref, Told(), clay=LOW)
 
     (_said, *more) = dict(receipt.message.facts)["sentences"].messages  # type: ignore[union-attr]  # several sentences
     found = store.read.firings.firing(firing)
@@ -74,9 +74,9 @@ def test_a_clay_corrected_while_its_kiln_is_hot_is_told_until_it_is_right_again(
     firings.put_in(store, asked_by(TOM), firing, ref)
     firings.light(store, asked_by(TOM), firing)
 
-    wrong = pieces.set_right(store, asked_by(TOM), ref, Told(), clay=LOW)
+    wrong = editing.set_right(store, asked_by(TOM), ref, Told(), clay=LOW)
     kept = store.read.firings.caught(firing_id=firing)
-    right = pieces.set_right(store, asked_by(TOM), ref, Told(), clay="Doorstep Buff")
+    right = editing.set_right(store, asked_by(TOM), ref, Told(), clay="Doorstep Buff")
 
     assert tells([wrong.message], "in-a-hot-kiln", firing=str(firing))
     assert "clay-slumps" in [found.rule for one in kept for found in one.findings]
@@ -89,7 +89,7 @@ def test_a_clay_is_on_record_though_the_rules_refuse_it(store: Store) -> None:
     ref = fired(store)
     pickup.hand_over(store, asked_by(TOM), ref)
 
-    pieces.set_right(store, asked_by(TOM), ref, Told(), clay=LOW)
+    editing.set_right(store, asked_by(TOM), ref, Told(), clay=LOW)
 
     piece = the_piece(store, ref)
     assert (piece.stage, piece.clay.name) == (Stage.CLAIMED, LOW)
@@ -99,7 +99,7 @@ def test_a_decorative_glaze_is_not_for_food_whoever_says_so(store: Store) -> Non
     ref = queued(store, "Gilt Edge", route="high-fire", new=a_new_piece(clay="Gravel Walk"))
 
     with pytest.raises(Unfit, match="decorative-glaze-for-food"):
-        pieces.set_right(store, asked_by(TOM), ref, Told(use=Use.FOOD))
+        editing.set_right(store, asked_by(TOM), ref, Told(use=Use.FOOD))
 
 
 def test_the_answer_to_what_clay_is_it_is_the_clay(store: Store) -> None:

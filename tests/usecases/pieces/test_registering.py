@@ -15,7 +15,7 @@ from tracker.domain.pieces.piece import Stage
 from tracker.domain.refusals import Unknown, Unusable
 from tracker.domain.rules.untold import NotTold
 from tracker.usecases.firing import firings
-from tracker.usecases.pieces import pieces
+from tracker.usecases.pieces import editing, pieces
 from tracker.usecases.pieces.registering import register_all
 
 if TYPE_CHECKING:
@@ -59,7 +59,7 @@ def test_a_piece_that_nobody_weighed_waits_for_no_firing_with_tongs(store: Store
 
     with pytest.raises(NotTold) as refused:
         pieces.queue(store, asked_by(TOM), ref, "horsehair")
-    pieces.set_right(store, asked_by(INES), ref, Told(weight_g=900))
+    editing.set_right(store, asked_by(INES), ref, Told(weight_g=900))
     pieces.queue(store, asked_by(TOM), ref, "horsehair")
 
     assert [one.fact for one in refused.value.facts] == ["weight_g"]
@@ -72,7 +72,7 @@ def test_greenware_that_may_be_closed_is_kept_out_of_a_bisque_until_somebody_say
 
     with pytest.raises(NotTold) as refused:
         firings.put_in(store, asked_by(TOM), firing, ref, dry=True)
-    pieces.set_right(store, asked_by(INES), ref, Told(vented=True))
+    editing.set_right(store, asked_by(INES), ref, Told(vented=True))
     firings.put_in(store, asked_by(TOM), firing, ref, dry=True)
 
     assert [one.fact for one in refused.value.facts] == ["vented"]

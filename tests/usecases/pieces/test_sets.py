@@ -19,7 +19,7 @@ from tracker.domain.studio.people import Person
 from tracker.store.unit_of_work import Store
 from tracker.usecases.firing import firings
 from tracker.usecases.firing import plans as firing_plans
-from tracker.usecases.pieces import pieces
+from tracker.usecases.pieces import editing, pieces
 from tracker.usecases.rules import questions
 
 
@@ -100,8 +100,8 @@ def test_what_is_no_set_is_refused(
 def test_a_piece_joins_a_set_and_leaves_it_again_and_its_history_keeps_both(store: Store) -> None:
     pot, lid = registered(store, "pot", set_name="tea"), bisqued(store, a_new_piece("lid"))
 
-    joined = pieces.set_right(store, asked_by(MIRA), lid, Told(), belongs_with=pot)
-    left = pieces.set_right(store, asked_by(MIRA), lid, Told(set_name=""))
+    joined = editing.set_right(store, asked_by(MIRA), lid, Told(), belongs_with=pot)
+    left = editing.set_right(store, asked_by(MIRA), lid, Told(set_name=""))
 
     assert said(joined.message) == f"{lid}, lid: details saved, set from none to “tea”."
     assert said(left.message) == f"{lid}, lid: details saved, set from “tea” to none."
@@ -111,11 +111,11 @@ def test_a_piece_joins_a_set_and_leaves_it_again_and_its_history_keeps_both(stor
 def test_a_piece_of_a_set_takes_another_into_it(store: Store) -> None:
     pot, lid = registered(store, "pot", set_name="tea"), registered(store, "lid")
 
-    pieces.set_right(store, asked_by(MIRA), pot, Told(set_name="tea"), belongs_with=lid)
+    editing.set_right(store, asked_by(MIRA), pot, Told(set_name="tea"), belongs_with=lid)
 
     assert the_piece(store, lid).set_name == "tea"
     with pytest.raises(Unusable, match="the-piece-itself"):
-        pieces.set_right(store, asked_by(MIRA), pot, Told(), belongs_with=pot)
+        editing.set_right(store, asked_by(MIRA), pot, Told(), belongs_with=pot)
 
 
 def test_a_set_is_planned_whole_or_not_at_all(store: Store) -> None:

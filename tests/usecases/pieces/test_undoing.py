@@ -20,7 +20,7 @@ from tracker.domain.refusals import NotAllowed, Refusal
 from tracker.domain.studio.materials import Zone
 from tracker.store.unit_of_work import Store
 from tracker.usecases.firing import firings
-from tracker.usecases.pieces import found_again, layers, pickup, pieces, registrations, undoing, wishes
+from tracker.usecases.pieces import editing, found_again, layers, pickup, pieces, registrations, undoing, wishes
 from tracker.usecases.rules import questions
 
 
@@ -120,7 +120,7 @@ def test_a_foot_is_as_it_was_told_before_a_wash_off(store: Store) -> None:
 def test_layers_that_never_came_off_are_back_on_the_record_whatever_the_rules_have_against_them(store: Store) -> None:
     ref = bisqued(store, a_new_piece(use=Use.FOOD))
     pieces.glaze(store, asked_by(TOM), ref, "Still Water", Zone.OUTSIDE, foot=Foot.WIPED)
-    pieces.set_right(store, asked_by(TOM), ref, Told(), clay="Roof Tile Red")
+    editing.set_right(store, asked_by(TOM), ref, Told(), clay="Roof Tile Red")
     line = pieces.wash_off(store, asked_by(TOM), ref).line or 0
 
     assert undoing.can_undo(store.read, line, TOM, NOON)

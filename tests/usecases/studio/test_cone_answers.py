@@ -20,7 +20,7 @@ from tracker.domain.studio.catalog_changes import with_thing
 from tracker.domain.studio.cone_bands import AsksCone, ConeAnswer
 from tracker.domain.studio.materials import ClayKind, Coat, Family
 from tracker.store.unit_of_work import Store
-from tracker.usecases.firing import firings
+from tracker.usecases.firing import starting
 from tracker.usecases.firing.plans import plan
 from tracker.usecases.studio import catalog
 
@@ -180,7 +180,7 @@ def test_what_was_answered_is_never_changed(store: Store) -> None:
 
 
 def _start(store: Store, cone: str, answer: ConeAnswer | None = None) -> Receipt:
-    return firings.start(store, asked_by(TOM), "Front box", "bisque", Cone.parse(cone), answer=answer)
+    return starting.start(store, asked_by(TOM), "Front box", "bisque", Cone.parse(cone), answer=answer)
 
 
 def _plan(store: Store, cone: str, answer: ConeAnswer | None = None) -> Receipt:

@@ -13,7 +13,7 @@ from tests.web.pieces.test_pages import A_CUP, words
 from tracker.domain.pieces.details import Told
 from tracker.domain.pieces.piece import Build, Foot, Piece, Use
 from tracker.domain.studio.materials import Zone
-from tracker.usecases.pieces import pieces
+from tracker.usecases.pieces import editing, pieces
 from tracker.usecases.pieces.sets_apart import fires_apart
 
 
@@ -166,7 +166,7 @@ def test_a_corrected_clay_is_offered_for_the_lid_and_a_set_that_no_firing_suits_
         return fires_apart(read.pieces.page(room.piece(ref).id), read.catalog()) is not None
 
     before = offered(ines.get(f"/slip/{jar.id}").text), is_apart(lid.ref)
-    pieces.set_right(room.store, room.asks(INES), jar.ref, Told(), clay="Roof Tile Red")
+    editing.set_right(room.store, room.asks(INES), jar.ref, Told(), clay="Roof Tile Red")
     fields, between = offered(ines.get(f"/slip/{jar.id}").text), is_apart(lid.ref)
     done = ines.post(f"/p/{lid.ref}/known", fields)
     after = offered(ines.get(f"/slip/{jar.id}").text), is_apart(lid.ref)

@@ -12,7 +12,7 @@ from tracker.domain.cones import Cone
 from tracker.domain.pieces.codes import ALPHABET, is_valid
 from tracker.domain.studio.materials import Zone
 from tracker.domain.studio.spelling import holds, words_in
-from tracker.usecases.firing import firings
+from tracker.usecases.firing import starting
 from tracker.usecases.pieces import pickup, pieces
 from tracker.web.pieces.find_pages import MOST_SHOWN
 
@@ -168,7 +168,7 @@ def test_a_student_finds_nothing_of_anybody_else(room: Room, asked: str) -> None
 
 
 def test_kilns_firings_and_clays_are_found_by_those_who_may_see_them(room: Room) -> None:
-    number = firings.start(room.store, room.asks(TOM), "Front box", "bisque", Cone.parse("04")).extra["firing"]
+    number = starting.start(room.store, room.asks(TOM), "Front box", "bisque", Cone.parse("04")).extra["firing"]
     began = room.store.read.firings.listed()[0].began_at
     found = {
         (who, asked): room.visit(who).get(f"/find?q={asked}").text

@@ -16,7 +16,7 @@ from tracker.domain.pieces.outcomes import SPOILS_FOOD, Flaw, Outcome
 from tracker.domain.pieces.piece import Use
 from tracker.domain.refusals import Unusable
 from tracker.domain.studio.materials import Zone
-from tracker.usecases.firing import firings
+from tracker.usecases.firing import firings, starting
 from tracker.usecases.labels.home_papers import card_of, needs_a_warning, stick_on_of
 from tracker.usecases.labels.tags import tag_of
 from tracker.usecases.pieces import pickup, pieces
@@ -37,7 +37,7 @@ def a_mug(room: Room) -> str:
 
 def fire(room: Room, ref: str, came: Outcome) -> None:
     """Fire what waits, and take it out so."""
-    number = int(firings.start(room.store, room.asks(TOM), "Back box", "mid-range", Cone.parse("6")).extra["firing"])
+    number = int(starting.start(room.store, room.asks(TOM), "Back box", "mid-range", Cone.parse("6")).extra["firing"])
     firings.put_in(room.store, room.asks(TOM), number, ref)
     firings.light(room.store, room.asks(TOM), number)
     off_and_out(room.store, room.asks(TOM), number, {ref: came})

@@ -12,7 +12,7 @@ from tracker.domain.cones import Cone
 from tracker.domain.pieces.losses import Loss
 from tracker.domain.pieces.piece import Stage
 from tracker.domain.studio.materials import Zone
-from tracker.usecases.firing import firings
+from tracker.usecases.firing import starting
 from tracker.usecases.pieces import found_again, pieces, ware_shelves
 
 JSON = {"Accept": "application/json"}
@@ -61,7 +61,7 @@ def test_a_lost_piece_that_is_scanned_asks_whether_it_was_found_and_goes_on_the_
 def test_a_lost_piece_at_the_kiln_is_a_stop_with_the_same_question(room: Room) -> None:
     cup, tom = room.bisqued(), room.visit(TOM)
     pieces.lose(room.store, room.asks(TOM), cup.ref, Loss.DISCARDED)
-    firing = firings.start(room.store, room.asks(TOM), "Back box", "mid-range", Cone.parse("6")).extra["firing"]
+    firing = starting.start(room.store, room.asks(TOM), "Back box", "mid-range", Cone.parse("6")).extra["firing"]
 
     answer = tom.post(f"/firings/{firing}/in", {"ref": cup.ref}, headers=JSON).get_json()
     tom.post(answer["found_url"])

@@ -19,7 +19,7 @@ from tracker.domain.message import Either
 from tracker.domain.pieces.details import Told
 from tracker.domain.pieces.piece import Use
 from tracker.domain.studio.materials import ClayKind
-from tracker.usecases.pieces import pieces
+from tracker.usecases.pieces import editing
 from tracker.usecases.pieces.outlooks import outlook_of
 from tracker.usecases.studio import catalog
 
@@ -186,7 +186,7 @@ def test_a_clay_that_never_holds_food_is_told_as_soon_as_it_is_chosen(room: Room
     # What to do now says it, once; the pot is made, so no other clay is named.
     assert next_on(page) is Next.UNFIT
     assert "dense enough" not in page.text
-    receipt = pieces.set_right(room.store, room.asks(INES), gray.ref, Told(), clay=porous)
+    receipt = editing.set_right(room.store, room.asks(INES), gray.ref, Told(), clay=porous)
     assert tells([receipt.message], "never-for-food", clay=porous, clays=Either(()))
 
 

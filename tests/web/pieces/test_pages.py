@@ -20,8 +20,8 @@ from tracker.domain.pieces.details import Told
 from tracker.domain.pieces.outcomes import Flaw, Outcome
 from tracker.domain.pieces.piece import Stage, Use
 from tracker.domain.studio.materials import Layer, Zone
-from tracker.usecases.firing import firings
-from tracker.usecases.pieces import pickup, pieces, wishes
+from tracker.usecases.firing import firings, starting
+from tracker.usecases.pieces import editing, pickup, pieces, wishes
 from tracker.usecases.rules import questions
 from tracker.web.piece_presenters import food_words
 
@@ -413,7 +413,7 @@ def test_history_tells_each_step_in_words_with_who_took_it(room: Room) -> None:
     pieces.glaze(room.store, room.asks(INES), code, "Plum Gloss", Zone.LIP)
     pieces.queue(room.store, room.asks(TOM), code, "low-fire")
     number = int(
-        firings.start(room.store, room.asks(TOM), "Front box", "low-fire", Cone.parse("04")).extra["firing"],
+        starting.start(room.store, room.asks(TOM), "Front box", "low-fire", Cone.parse("04")).extra["firing"],
     )
     firings.put_in(room.store, room.asks(TOM), number, code)
     firings.light(room.store, room.asks(TOM), number)
@@ -437,7 +437,7 @@ def test_the_instructor_sends_a_fired_piece_back_with_a_reason(room: Room) -> No
     _, (code,) = room.bisque_load(1)
     pieces.glaze(room.store, room.asks(INES), code, "Plum Gloss", Zone.LIP)
     pieces.queue(room.store, room.asks(TOM), code, "low-fire")
-    started = firings.start(room.store, room.asks(TOM), "Front box", "low-fire", Cone.parse("04"))
+    started = starting.start(room.store, room.asks(TOM), "Front box", "low-fire", Cone.parse("04"))
     number = int(started.extra["firing"])
     firings.put_in(room.store, room.asks(TOM), number, code)
     firings.light(room.store, room.asks(TOM), number)
@@ -579,7 +579,7 @@ def test_a_no_to_the_bisque_is_said_with_its_reason_until_the_piece_changes(room
 
     told, listed = room.visit(INES).get(f"/slip/{ref[1:]}"), room.visit(INES).get("/pieces")
     room.clock.pass_by(minutes=1)
-    pieces.set_right(room.store, room.asks(INES), ref, Told(height_mm=118))
+    editing.set_right(room.store, room.asks(INES), ref, Told(height_mm=118))
     changed = room.visit(INES).get(f"/slip/{ref[1:]}")
 
     assert next_on(told) is Next.CHANGE

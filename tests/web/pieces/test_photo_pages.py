@@ -20,7 +20,7 @@ from tracker.domain.cones import Cone
 from tracker.domain.pieces.outcomes import Outcome
 from tracker.domain.pieces.photos import MOST_BYTES, MOST_OF_A_PIECE
 from tracker.domain.studio.materials import Zone
-from tracker.usecases.firing import firings
+from tracker.usecases.firing import firings, starting
 from tracker.usecases.pieces import pickup, pieces
 from tracker.usecases.pieces.photos import FILE_GONE
 from tracker.wording.render import say
@@ -300,7 +300,7 @@ def test_a_list_without_photos_keeps_no_place_for_them(room: Room) -> None:
 def test_the_kilns_door_answers_a_scan_with_the_pieces_photo(room: Room) -> None:
     cup, other = queued(room), room.bisqued()
     stem, refused = photo_of(room, cup), photo_of(room, other)
-    number = firings.start(room.store, room.asks(TOM), "Back box", "mid-range", Cone.parse("6")).extra["firing"]
+    number = starting.start(room.store, room.asks(TOM), "Back box", "mid-range", Cone.parse("6")).extra["firing"]
     tom, script = room.visit(TOM), {"Accept": "application/json"}
 
     go = tom.post(f"/firings/{number}/in", {"ref": cup.ref}, headers=script).get_json()
@@ -318,7 +318,7 @@ def test_the_kilns_door_answers_a_scan_with_the_pieces_photo(room: Room) -> None
 
 def test_pickup_shows_the_photo_of_the_piece_in_hand_and_of_the_rest(room: Room) -> None:
     first, second = queued(room), queued(room)
-    number = int(firings.start(room.store, room.asks(TOM), "Back box", "mid-range", Cone.parse("6")).extra["firing"])
+    number = int(starting.start(room.store, room.asks(TOM), "Back box", "mid-range", Cone.parse("6")).extra["firing"])
     for one in (first, second):
         firings.put_in(room.store, room.asks(TOM), number, one.ref)
     firings.light(room.store, room.asks(TOM), number)

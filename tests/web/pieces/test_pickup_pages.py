@@ -15,7 +15,7 @@ from tracker.domain.cones import Cone
 from tracker.domain.pieces.outcomes import Flaw, Outcome
 from tracker.domain.pieces.piece import Stage, Use
 from tracker.domain.studio.materials import Zone
-from tracker.usecases.firing import firings
+from tracker.usecases.firing import firings, starting
 from tracker.usecases.pieces import pickup, pieces
 from tracker.usecases.pieces.later_flaws import note_flaws
 
@@ -34,7 +34,7 @@ def fired(
 ) -> list[str]:
     """The codes of pieces that came so out of one mid-range firing."""
     refs = []
-    number = int(firings.start(room.store, room.asks(TOM), "Back box", "mid-range", Cone.parse("6")).extra["firing"])
+    number = int(starting.start(room.store, room.asks(TOM), "Back box", "mid-range", Cone.parse("6")).extra["firing"])
     for what in whats:
         ref = room.bisqued(by, what=what, use=use, clay="Middle Gray").ref
         pieces.glaze(room.store, room.asks(TOM), ref, "Still Water", zone)

@@ -13,7 +13,7 @@ from tracker.domain.cones import Cone
 from tracker.domain.findings import NeedsInstructor
 from tracker.domain.pieces.piece import StepName, Use
 from tracker.domain.studio.materials import Zone
-from tracker.usecases.firing import firings
+from tracker.usecases.firing import firings, starting
 from tracker.usecases.pieces import pieces
 from tracker.usecases.pieces.revalidate import is_note_to_decide
 from tracker.usecases.pieces.ways_out import possible_now
@@ -60,7 +60,7 @@ def test_a_free_question_about_a_loaded_piece_is_allowed_or_declined_and_names_t
     ref = room.bisqued().ref
     pieces.glaze(room.store, room.asks(INES), ref, "Still Water", Zone.OUTSIDE)
     pieces.queue(room.store, room.asks(TOM), ref, "mid-range")
-    started = firings.start(room.store, room.asks(TOM), "Back box", "mid-range", Cone.parse("6"))
+    started = starting.start(room.store, room.asks(TOM), "Back box", "mid-range", Cone.parse("6"))
     firing = int(started.extra["firing"])
     firings.put_in(room.store, room.asks(TOM), firing, ref)
     questions.ask(room.store, room.asks(TOM), ref, "Is that crack new?")

@@ -19,7 +19,7 @@ from tracker.domain.studio.kilns import Room as Chamber
 from tracker.domain.studio.materials import FoodStanding, HowOn, Trait, Zone
 from tracker.domain.studio.settings import CorrectionPractice, LogPractice
 from tracker.forms.studio.studio_file import read_studio, write_studio
-from tracker.usecases.firing import firings
+from tracker.usecases.firing import firings, starting
 from tracker.usecases.pieces import pieces
 from tracker.usecases.studio import catalog
 
@@ -179,7 +179,7 @@ def test_a_change_that_would_move_pieces_names_them_and_waits_for_a_tick(room: R
 
 def test_what_comes_out_wrong_of_a_hot_kiln_is_named_where_it_matters(room: Room, ada: Visitor) -> None:
     ref = in_queue(room)
-    firing = int(firings.start(room.store, room.asks(TOM), "Back box", "mid-range", Cone.parse("6")).extra["firing"])
+    firing = int(starting.start(room.store, room.asks(TOM), "Back box", "mid-range", Cone.parse("6")).extra["firing"])
     firings.put_in(room.store, room.asks(TOM), firing, ref)
     firings.light(room.store, room.asks(TOM), firing)
     ada.get("/catalog/glaze/form?name=Still+Water")

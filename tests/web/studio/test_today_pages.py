@@ -12,7 +12,7 @@ from tracker.domain.cones import Cone
 from tracker.domain.findings import Level
 from tracker.domain.rules.engine import judge_in
 from tracker.domain.studio.materials import Zone
-from tracker.usecases.firing import firings
+from tracker.usecases.firing import firings, starting
 from tracker.usecases.pieces import pieces, wishes
 from tracker.usecases.pieces.shelves import refused_everywhere
 from tracker.usecases.rules import questions
@@ -44,7 +44,7 @@ def test_an_open_question_is_the_instructors_and_not_the_staffs(room: Room) -> N
 
 def test_a_kiln_that_cools_leads_to_its_unloading(room: Room) -> None:
     slip = room.greenware().ref
-    number = int(firings.start(room.store, room.asks(TOM), "Front box", "bisque", Cone.parse("06")).extra["firing"])
+    number = int(starting.start(room.store, room.asks(TOM), "Front box", "bisque", Cone.parse("06")).extra["firing"])
     firings.put_in(room.store, room.asks(TOM), number, slip)
     firings.light(room.store, room.asks(TOM), number)
     firings.shut_off(room.store, room.asks(TOM), number)
@@ -87,7 +87,7 @@ def test_what_is_told_of_a_refused_piece_is_what_stands_against_it_where_it_was_
     else:
         pieces.queue(room.store, room.asks(TOM), ref, "mid-range")
     if where == "kiln":
-        started = firings.start(room.store, room.asks(TOM), "Back box", "mid-range", Cone.parse("6"))
+        started = starting.start(room.store, room.asks(TOM), "Back box", "mid-range", Cone.parse("6"))
         firings.put_in(room.store, room.asks(TOM), int(started.extra["firing"]), ref)
     for name in ("raku", "low-fire"):
         catalog.retire(room.store, room.asks(ADA), "route", name)

@@ -1,4 +1,4 @@
-"""Firings: start one, scan pieces in and out at its door, light it, and unload it with an outcome for each piece.
+"""Firings under way: pieces scanned in and out at the door, the kiln started and off, until it is unloaded.
 
 What a change makes unfit in a kiln being loaded must come out, confirmed piece by piece, before it can be started.
 """
@@ -11,124 +11,35 @@ from typing import TYPE_CHECKING
 from tracker.domain.findings import Approval, Level, Verdict
 from tracker.domain.firing.firings import FiringStage, FiringStep
 from tracker.domain.firing.mixed_loads import matures_in, own_route
-from tracker.domain.firing.unloading import TakenOut
 from tracker.domain.message import Choice, Message, Plural, _, together
 from tracker.domain.outdoor.pull_heats import with_heat
 from tracker.domain.pieces.history import HistoryLine, Receipt
-from tracker.domain.pieces.outcomes import CRACKS, in_order
-from tracker.domain.pieces.piece import Stage, StepName
-from tracker.domain.refusals import AlreadyThere, NotAStep, Refusal, Unknown, Unusable
+from tracker.domain.pieces.piece import StepName
+from tracker.domain.refusals import AlreadyThere, NotAStep, Refusal, Unusable
 from tracker.domain.rules.engine import judge
 from tracker.domain.rules.untold import must_be_told
-from tracker.domain.studio.cone_bands import FIRED_TO, AsksCone, firing_question
 from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.materials import GLASS
 from tracker.domain.studio.people import Right
-from tracker.store.studio.cone_answers import FIRING
-from tracker.usecases.firing.before_unloading import must_be_ready, must_never_have_been_hot
-from tracker.usecases.firing.unloading import leave_out_absent, put_where_said
+from tracker.usecases.firing.before_unloading import must_never_have_been_hot
+from tracker.usecases.firing.starting import must_stand_free
 from tracker.usecases.once import once
-from tracker.usecases.pieces.in_hot_kilns import come_out_wrong, free_of_heat
+from tracker.usecases.pieces.in_hot_kilns import free_of_heat
 from tracker.usecases.pieces.lookup import find_firing, find_piece
-from tracker.usecases.pieces.revalidate import EVERY_FIRING, declined, moves_of, out_of, out_of_a_hot_kiln
+from tracker.usecases.pieces.revalidate import declined, moves_of, out_of, out_of_a_hot_kiln
 from tracker.usecases.pieces.sets import mates_named, still_to_be_fired
-from tracker.usecases.pieces.ware_shelves import shelf_meant
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Mapping
+    from collections.abc import Collection
 
-    from tracker.domain.cones import Cone
     from tracker.domain.findings import Finding
     from tracker.domain.firing.firings import Firing
     from tracker.domain.message import Fact
     from tracker.domain.pieces.outcomes import Outcome
     from tracker.domain.pieces.piece import Piece
-    from tracker.domain.studio.catalog import Catalog
-    from tracker.domain.studio.cone_bands import ConeAnswer
-    from tracker.domain.studio.kilns import Kiln, Route
-    from tracker.domain.studio.people import Person
+    from tracker.domain.studio.kilns import Route
     from tracker.store.queries import Queries
     from tracker.store.unit_of_work import Change
-
-
-@once("start firing")
-def start(change: Change, kiln_name: str, route_name: str, asked: Cone, *, answer: ConeAnswer | None = None) -> Receipt:
-    """Start loading a kiln for a route, to the cone this firing aims at.
-
-    A cone that does not fit is asked about with `AsksCone`, until an `answer` says which one is right.
-    """
-    kiln, route = could_fire(change.catalog, change.request.by, kiln_name, route_name)
-    must_stand_free(change, kiln.name)
-    target = aimed_at(route, asked, answer)
-    number = change.book.begin(
-        kiln.name,
-        route.name,
-        target.rank,
-        is_bisque=route.kind is RouteKind.BISQUE,
-        stage=FiringStage.LOADING,
-    )
-    note_aim(change, number, route, asked, target)
-    words = _("Firing {firing}: {route} in {kiln}, to {target}.")
-    message = Message("firing-started", words, firing=str(number), route=route.title, kiln=kiln.name, target=target)
-    return Receipt(message=message, extra={"firing": number})
-
-
-def aimed_at(route: Route, target: Cone, answer: ConeAnswer | None) -> Cone:
-    """The cone that a firing aims at; `AsksCone` about one that doesn't fit and that nobody has answered for."""
-    question = firing_question(route, target)
-    if question is None:
-        return target
-    if answer is None or not answer.answers(question):
-        raise AsksCone(question)
-    return answer.meant
-
-
-def note_aim(change: Change, firing_id: int, route: Route, asked: Cone, target: Cone) -> None:
-    """Put on record which cone was meant for a firing, where that was asked."""
-    if firing_question(route, asked) is not None:
-        change.cones.note(FIRING, str(firing_id), FIRED_TO, asked, target)
-
-
-def could_fire(catalog: Catalog, by: Person, kiln_name: str, route_name: str) -> tuple[Kiln, Route]:
-    """The kiln and the route of a new firing, if this person may fire and the kiln fires that way."""
-    by.must_be_allowed(Right.FIRE)
-    kiln, route = catalog.kiln(kiln_name), catalog.route(route_name)
-    for name, retired in ((kiln.name, kiln.retired), (route.title, route.retired)):
-        if retired:
-            raise no_longer_in_use(name)
-    if route.is_pulled_hot:
-        words = _("{route} is fired in an outdoor session, round by round.")
-        message = Message("fired-outdoors", words, route=route.title)
-        raise NotAStep(message, Message("plan-session", _("Plan an outdoor session.")))
-    if not kiln.serves(route):
-        served = tuple(catalog.route(one).title for one in sorted(kiln.routes))
-        problem = Message("kiln-does-not-fire", _("{kiln} doesn't fire {route}."), kiln=kiln.name, route=route.title)
-        raise Unusable([problem], Message("kiln-fires", _("It fires {routes}."), routes=served))
-    return kiln, route
-
-
-def no_longer_in_use(name: str) -> NotAStep:
-    """The answer to whoever picks a kiln or a route that has been retired."""
-    message = Message("no-longer-in-use", _("{name} isn't in use anymore."), name=name)
-    return NotAStep(message, Message("choose-another", _("Choose another one.")))
-
-
-def must_stand_free(change: Change, kiln: str) -> None:
-    """Refuse to load a kiln in which another firing stands."""
-    for firing in change.read.firings.listed(limit=EVERY_FIRING):
-        if firing.kiln == kiln and firing.stage.holds_the_kiln:
-            message = Message("kiln-is-taken", _TAKEN, kiln=kiln, stage=firing.stage, firing=str(firing.id))
-            raise NotAStep(message, Message("unload-that-first", _("Unload that firing first.")))
-
-
-_TAKEN = Choice(
-    "stage",
-    {
-        "loading": _("{kiln} is already being loaded for firing {firing}."),
-        "firing": _("{kiln} is already running for firing {firing}."),
-        "cooling": _("{kiln} is still cooling from firing {firing}."),
-    },
-)
 
 
 # ---- a firing's life -------------------------------------------------------------------------------------------
@@ -377,7 +288,7 @@ def let_in(
     if leaving is not None:
         change.book.must_leave_no_more(piece.id)
     if taken_on:
-        line = _line(firing, own, StepName.ACCEPT)
+        line = line_of(firing, own, StepName.ACCEPT)
         change.write(piece, replace(line, verdict=verdict, accepted=taken_on), piece.stage)
     return tuple(one for one in verdict.of(Level.WARN) if one.rule not in taken_on)
 
@@ -481,7 +392,7 @@ def _confirm_out(change: Change, firing: Firing, piece: Piece) -> Receipt:
     """Put on record that a piece that must leave this kiln is out of it."""
     (leaving,) = change.read.firings.leaving(piece_id=piece.id)
     own = change.catalog.routes[leaving.queue_route] if leaving.queue_route else firing.route
-    line = replace(_line(firing, own, StepName.TAKE_OUT), verdict=Verdict(leaving.findings))
+    line = replace(line_of(firing, own, StepName.TAKE_OUT), verdict=Verdict(leaving.findings))
     # Whoever takes it out puts it down at hand: where it was before it went in is no longer where it is.
     place = "" if piece.version == leaving.version else piece.place
     change.save(piece, replace(piece, place=place, version=piece.version + 1), line)
@@ -491,113 +402,10 @@ def _confirm_out(change: Change, firing: Firing, piece: Piece) -> Receipt:
     return Receipt(message=message, ref=piece.ref, piece_id=piece.id)
 
 
-@once("unload")
-def unload(
-    change: Change,
-    firing_id: int,
-    outcomes: Mapping[str, Outcome],
-    *,
-    was_fired: bool = False,
-    absent: Collection[str] = (),
-    shelves: Mapping[str, str] | None = None,
-) -> Receipt:
-    """Unload a firing with an outcome for each code or slip number in it; a bisque issues all its codes at once.
-
-    Where neither log nor witness cones show a fire, somebody must say that the kiln `was_fired`; that goes on record.
-    What was `absent` from the kiln is where it was before. What was put on a shelf while unloading stands there,
-    and what nobody said anything of until now on the one that `shelves` has for it.
-    """
-    shelves = shelves or {}
-    by = change.request.by
-    by.must_be_allowed(Right.FIRE)
-    firing = held_firing(change, firing_id)
-    firing.must_stand_alone()
-    stage = firing.after(FiringStep.UNLOAD)
-    said_so_far = change.read.firings.taken_out(firing_id)
-    places = {name: shelf_meant(change.read, name, may_be_new=True) for name in set(shelves.values())}
-    rest = {find_piece(change.read, ref, by).id: TakenOut(outcomes[ref], places[at]) for ref, at in shelves.items()}
-    for ref in absent:
-        leave_out_absent(change, firing, find_piece(change.read, ref, by))
-    firing = held_firing(change, firing_id) if absent else firing
-    named = {find_piece(change.read, ref, by).id: came for ref, came in outcomes.items()}
-    refs = {row.piece.id: row.ref for row in change.read.pieces.by_ids({*firing.piece_ids, *named})}
-    firing.must_account_for_all(named, refs)
-    said = must_be_ready(change.read, firing, change.request.at, was_fired=was_fired)
-    change.book.take_out(firing_id, firing.piece_ids)
-    change.book.note_results(firing_id, named)
-    change.book.move(firing_id, FiringStep.UNLOAD, stage)
-    out = [come_out(change, firing, piece_id, named[piece_id], said) for piece_id in firing.piece_ids]
-    change.book.end_unloading(firing_id)
-    for piece in out:
-        put_where_said(change, piece, said_so_far.get(piece.id) or rest.get(piece.id))
-    kept = tuple(piece.ref for piece in out if piece.stage is not Stage.LOST)
-    lost = len(out) - len(kept)
-    words = (
-        _("Firing {firing}: unloaded. {kept} came out, {lost} broke.")
-        if lost
-        else _("Firing {firing}: unloaded. {kept} came out.")
-    )
-    message = Message("unloaded", words, firing=str(firing_id), kept=len(kept), lost=lost)
-    return Receipt(message=message, refs=kept, extra={"firing": firing_id})
-
-
-def come_out(change: Change, firing: Firing, piece_id: int, outcome: Outcome, said: str = "") -> Piece:
-    """What the fire made of one piece: bisqued with its code, fired, or lost.
-
-    `said` is the code of the doubt that a person's word settled: that the kiln was fired.
-    """
-    piece = change.read.pieces.piece(number=piece_id)
-    if piece is None:
-        message = Message("piece-gone", _("Piece {piece} is missing from the database."), piece=str(piece_id))
-        raise Unknown(message, Message("run-check", _("Run footring check.")))
-    own = must_join(change, firing, piece)
-    found = come_out_wrong(change, piece_id)
-    is_bisque = own.kind is RouteKind.BISQUE
-    if not (is_bisque and not outcome.survives):
-        piece = _fired(change, firing, own, piece, outcome, said, found)
-    if not outcome.survives:
-        after = piece.take(StepName.LOSE)
-        change.save(piece, after, _line(firing, own, StepName.LOSE, outcome, reason=BROKE_IN_THE_KILN))
-        return after
-    return piece
-
-
-BROKE_IN_THE_KILN = "broke in the kiln"
-"""The cause of a loss in the fire, as the history keeps it."""
-
-
-def _fired(
-    change: Change,
-    firing: Firing,
-    own: Route,
-    piece: Piece,
-    outcome: Outcome,
-    said: str,
-    found: tuple[Finding, ...],
-) -> Piece:
-    """Greenware is bisqued and what waited is fired, whatever else was in the kiln.
-
-    `found` is what a change found against it while the kiln was hot.
-    """
-    is_bisque = own.kind is RouteKind.BISQUE
-    name = StepName.BISQUE if is_bisque else StepName.FIRE
-    after = piece.take(name).fired(firing.target)
-    if is_bisque:
-        after = replace(after, code=piece.code or change.new_code())
-        after = replace(after, flaws=in_order((*piece.flaws, *outcome.out_of_a_bisque.flaws)))
-    else:
-        after = replace(after, flaws=outcome.left_on(piece.flaws, piece.beyond(firing.target)))
-    if not CRACKS.isdisjoint(outcome.flaws):
-        after = replace(after, mended=True)
-    line = _line(firing, own, name, outcome)
-    facts: dict[str, Fact] = {"was_fired": said} if said else {}
-    if after.mended and not piece.mended:
-        facts["cracked_here"] = True
-    change.save(piece, after, replace(line, facts=facts, verdict=Verdict(found) if found else None))
-    return after
-
-
-def _line(firing: Firing, own: Route, name: StepName, outcome: Outcome | None = None, reason: str = "") -> HistoryLine:
+def line_of(
+    firing: Firing, own: Route, name: StepName, outcome: Outcome | None = None, reason: str = ""
+) -> HistoryLine:
+    """A line of history of a piece in a firing: what was done there, and what came of it."""
     return HistoryLine(
         step=name,
         route=own.name,

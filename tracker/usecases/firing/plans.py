@@ -13,8 +13,9 @@ from tracker.domain.pieces.history import Receipt
 from tracker.domain.refusals import ChangedMeanwhile, NotAStep
 from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.people import Right
-from tracker.usecases.firing.firings import aimed_at, could_fire, held_firing, note_aim
+from tracker.usecases.firing.firings import held_firing
 from tracker.usecases.firing.load_choice import NotAsPlanned, load_for, must_hold
+from tracker.usecases.firing.starting import aimed_at, could_fire, note_aim
 from tracker.usecases.once import once, steady
 from tracker.usecases.pieces.lookup import find_firing, find_piece
 

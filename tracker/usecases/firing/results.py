@@ -10,7 +10,8 @@ from tracker.domain.pieces.corrected_results import with_result
 from tracker.domain.pieces.history import HistoryLine, Receipt
 from tracker.domain.pieces.piece import Stage, StepName
 from tracker.domain.refusals import NotAStep, Unusable
-from tracker.usecases.firing.firings import BROKE_IN_THE_KILN, held_firing
+from tracker.usecases.firing.firings import held_firing
+from tracker.usecases.firing.unloading import BROKE_IN_THE_KILN
 from tracker.usecases.once import once
 from tracker.usecases.pieces.changed_piece import held_where_unfit
 from tracker.usecases.pieces.flaws_on_record import events_of

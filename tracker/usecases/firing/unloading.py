@@ -5,22 +5,34 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from tracker.domain.firing.firings import FiringStage
+from tracker.domain.findings import Verdict
+from tracker.domain.firing.firings import FiringStage, FiringStep
 from tracker.domain.firing.unloading import TakenOut
 from tracker.domain.message import Message, _
 from tracker.domain.pieces.history import HistoryLine, Receipt
+from tracker.domain.pieces.outcomes import CRACKS, in_order
 from tracker.domain.pieces.piece import Stage, StepName
-from tracker.domain.refusals import NotAStep
+from tracker.domain.refusals import NotAStep, Unknown
+from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.people import Right
+from tracker.usecases.firing.before_unloading import must_be_ready
+from tracker.usecases.firing.firings import held_firing, line_of, must_join
 from tracker.usecases.once import once
+from tracker.usecases.pieces.in_hot_kilns import come_out_wrong
 from tracker.usecases.pieces.lookup import find_firing, find_piece
 from tracker.usecases.pieces.pieces import stand_at
 from tracker.usecases.pieces.revalidate import out_of_a_hot_kiln
 from tracker.usecases.pieces.ware_shelves import shelf_meant
 
 if TYPE_CHECKING:
+    from collections.abc import Collection, Mapping
+
+    from tracker.domain.findings import Finding
     from tracker.domain.firing.firings import Firing
+    from tracker.domain.message import Fact
+    from tracker.domain.pieces.outcomes import Outcome
     from tracker.domain.pieces.piece import Piece
+    from tracker.domain.studio.kilns import Route
     from tracker.domain.studio.people import Person
     from tracker.store.queries import Queries
     from tracker.store.unit_of_work import Change
@@ -113,3 +125,112 @@ def put_where_said(change: Change, piece: Piece, said: TakenOut | None) -> None:
     now = change.read.pieces.piece(number=piece.id)
     if now is not None and now.place != said.place:
         stand_at(change, now, said.place)
+
+
+# ---- all of it -------------------------------------------------------------------------------------------------
+
+
+@once("unload")
+def unload(
+    change: Change,
+    firing_id: int,
+    outcomes: Mapping[str, Outcome],
+    *,
+    was_fired: bool = False,
+    absent: Collection[str] = (),
+    shelves: Mapping[str, str] | None = None,
+) -> Receipt:
+    """Unload a firing with an outcome for each code or slip number in it; a bisque issues all its codes at once.
+
+    Where neither log nor witness cones show a fire, somebody must say that the kiln `was_fired`; that goes on record.
+    What was `absent` from the kiln is where it was before. What was put on a shelf while unloading stands there,
+    and what nobody said anything of until now on the one that `shelves` has for it.
+    """
+    shelves = shelves or {}
+    by = change.request.by
+    by.must_be_allowed(Right.FIRE)
+    firing = held_firing(change, firing_id)
+    firing.must_stand_alone()
+    stage = firing.after(FiringStep.UNLOAD)
+    said_so_far = change.read.firings.taken_out(firing_id)
+    places = {name: shelf_meant(change.read, name, may_be_new=True) for name in set(shelves.values())}
+    rest = {find_piece(change.read, ref, by).id: TakenOut(outcomes[ref], places[at]) for ref, at in shelves.items()}
+    for ref in absent:
+        leave_out_absent(change, firing, find_piece(change.read, ref, by))
+    firing = held_firing(change, firing_id) if absent else firing
+    named = {find_piece(change.read, ref, by).id: came for ref, came in outcomes.items()}
+    refs = {row.piece.id: row.ref for row in change.read.pieces.by_ids({*firing.piece_ids, *named})}
+    firing.must_account_for_all(named, refs)
+    said = must_be_ready(change.read, firing, change.request.at, was_fired=was_fired)
+    change.book.take_out(firing_id, firing.piece_ids)
+    change.book.note_results(firing_id, named)
+    change.book.move(firing_id, FiringStep.UNLOAD, stage)
+    out = [come_out(change, firing, piece_id, named[piece_id], said) for piece_id in firing.piece_ids]
+    change.book.end_unloading(firing_id)
+    for piece in out:
+        put_where_said(change, piece, said_so_far.get(piece.id) or rest.get(piece.id))
+    kept = tuple(piece.ref for piece in out if piece.stage is not Stage.LOST)
+    lost = len(out) - len(kept)
+    words = (
+        _("Firing {firing}: unloaded. {kept} came out, {lost} broke.")
+        if lost
+        else _("Firing {firing}: unloaded. {kept} came out.")
+    )
+    message = Message("unloaded", words, firing=str(firing_id), kept=len(kept), lost=lost)
+    return Receipt(message=message, refs=kept, extra={"firing": firing_id})
+
+
+def come_out(change: Change, firing: Firing, piece_id: int, outcome: Outcome, said: str = "") -> Piece:
+    """What the fire made of one piece: bisqued with its code, fired, or lost.
+
+    `said` is the code of the doubt that a person's word settled: that the kiln was fired.
+    """
+    piece = change.read.pieces.piece(number=piece_id)
+    if piece is None:
+        message = Message("piece-gone", _("Piece {piece} is missing from the database."), piece=str(piece_id))
+        raise Unknown(message, Message("run-check", _("Run footring check.")))
+    own = must_join(change, firing, piece)
+    found = come_out_wrong(change, piece_id)
+    is_bisque = own.kind is RouteKind.BISQUE
+    if not (is_bisque and not outcome.survives):
+        piece = _fired(change, firing, own, piece, outcome, said, found)
+    if not outcome.survives:
+        after = piece.take(StepName.LOSE)
+        change.save(piece, after, line_of(firing, own, StepName.LOSE, outcome, reason=BROKE_IN_THE_KILN))
+        return after
+    return piece
+
+
+BROKE_IN_THE_KILN = "broke in the kiln"
+"""The cause of a loss in the fire, as the history keeps it."""
+
+
+def _fired(
+    change: Change,
+    firing: Firing,
+    own: Route,
+    piece: Piece,
+    outcome: Outcome,
+    said: str,
+    found: tuple[Finding, ...],
+) -> Piece:
+    """Greenware is bisqued and what waited is fired, whatever else was in the kiln.
+
+    `found` is what a change found against it while the kiln was hot.
+    """
+    is_bisque = own.kind is RouteKind.BISQUE
+    name = StepName.BISQUE if is_bisque else StepName.FIRE
+    after = piece.take(name).fired(firing.target)
+    if is_bisque:
+        after = replace(after, code=piece.code or change.new_code())
+        after = replace(after, flaws=in_order((*piece.flaws, *outcome.out_of_a_bisque.flaws)))
+    else:
+        after = replace(after, flaws=outcome.left_on(piece.flaws, piece.beyond(firing.target)))
+    if not CRACKS.isdisjoint(outcome.flaws):
+        after = replace(after, mended=True)
+    line = line_of(firing, own, name, outcome)
+    facts: dict[str, Fact] = {"was_fired": said} if said else {}
+    if after.mended and not piece.mended:
+        facts["cracked_here"] = True
+    change.save(piece, after, replace(line, facts=facts, verdict=Verdict(found) if found else None))
+    return after

@@ -15,7 +15,8 @@ from tracker.domain.outdoor.sessions import SessionStage, SessionStep
 from tracker.domain.pieces.history import Receipt
 from tracker.domain.pieces.outcomes import Outcome
 from tracker.domain.refusals import NotAStep, Refusal, Unknown, Unusable
-from tracker.usecases.firing.firings import come_out, held_firing, let_in
+from tracker.usecases.firing.firings import held_firing, let_in
+from tracker.usecases.firing.unloading import come_out
 from tracker.usecases.once import once
 from tracker.usecases.outdoor.sessions import allowed_session, held_session
 from tracker.usecases.pieces.in_hot_kilns import free_of_heat

@@ -17,7 +17,7 @@ from tracker.domain.refusals import NotAStep, Unknown, Unusable
 from tracker.domain.rules.engine import judge
 from tracker.domain.rules.untold import untold
 from tracker.domain.studio.people import Right
-from tracker.usecases.firing.firings import no_longer_in_use
+from tracker.usecases.firing.starting import no_longer_in_use
 from tracker.usecases.once import once
 from tracker.usecases.outdoor.floor import floor_of, round_of, to_fire
 from tracker.usecases.pieces.lookup import find_piece

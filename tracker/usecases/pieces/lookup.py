@@ -8,15 +8,19 @@ from tracker.domain.labels.badge_bars import read_badge
 from tracker.domain.message import Either, Message, _
 from tracker.domain.pieces.codes import is_valid, likely_slips, read, read_slip, slip_text
 from tracker.domain.pieces.command_bars import read_command
+from tracker.domain.pieces.history import Receipt
 from tracker.domain.pieces.piece import STEPS, Stage
-from tracker.domain.refusals import Unknown
+from tracker.domain.refusals import NotAStep, Unknown
 from tracker.domain.studio.people import Right
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from tracker.domain.firing.firings import Firing
+    from tracker.domain.message import Fact, Template
     from tracker.domain.pieces.piece import Piece, StepName
+    from tracker.domain.studio.catalog import Catalog
+    from tracker.domain.studio.materials import Clay
     from tracker.domain.studio.people import Person
     from tracker.store.firing.queries import FiringPage
     from tracker.store.pieces.queries import PieceRow
@@ -204,3 +208,20 @@ def _by_ticket(reader: Queries, text: str) -> list[tuple[str, str, str]]:
 
 
 _SCAN_THE_TAG = _("Scan the tag again, or type the five symbols on the foot.")
+
+
+def clay_in_use(catalog: Catalog, name: str) -> Clay:
+    """The clay of that name; refused where the studio no longer uses it."""
+    clay = catalog.clay(name)
+    if clay.retired:
+        raise NotAStep(
+            Message("clay-retired", _("{clay} isn't used here anymore."), clay=clay.name),
+            Message("choose-a-clay", _("Choose another clay.")),
+        )
+    return clay
+
+
+def receipt_of(piece: Piece, code: str, words: Template, *, line: int | None, **facts: Fact) -> Receipt:
+    """What is told of one thing done with a piece, and the `line` of history with it."""
+    message = Message(code, words, piece=named(piece), **facts)
+    return Receipt(message=message, ref=piece.ref, piece_id=piece.id, line=line, refs=(piece.ref,))

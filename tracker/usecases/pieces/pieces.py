@@ -1,4 +1,4 @@
-"""What people do with a piece: register, wax, glaze, set right, queue, lose and find, correct."""
+"""What people do with a piece: register, wax, glaze, queue, lose and find, correct."""
 
 from __future__ import annotations
 
@@ -8,26 +8,22 @@ from typing import TYPE_CHECKING
 from tracker.domain.findings import Level, Verdict
 from tracker.domain.message import Choice, Fact, Message, Template, _, together
 from tracker.domain.outdoor.pull_heats import with_heat
-from tracker.domain.pieces.details import Told, all_changes, changes, is_news
-from tracker.domain.pieces.details import set_right as known_anew
 from tracker.domain.pieces.history import HistoryLine, Receipt
 from tracker.domain.pieces.losses import cause_of
 from tracker.domain.pieces.new_pieces import NewPiece
-from tracker.domain.pieces.piece import Foot, Piece, Stage, StepName, Use, Ware
-from tracker.domain.refusals import NotAllowed, NotAStep, Unknown, Unusable
+from tracker.domain.pieces.piece import Foot, Piece, Stage, StepName, Ware
+from tracker.domain.refusals import NotAStep, Unknown, Unusable
 from tracker.domain.rules.engine import judge_in, judge_layers_in
-from tracker.domain.rules.food_prospects import never_for_food
 from tracker.domain.rules.untold import must_be_told
 from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.materials import Layer, Zone
 from tracker.domain.studio.people import Right
 from tracker.usecases.once import once
-from tracker.usecases.pieces.changed_piece import held_where_unfit
 from tracker.usecases.pieces.glaze_shelf import goes_on_now, keeps_its_foot
 from tracker.usecases.pieces.layers import ask_by_itself, kept_for_undo, take_back_questions, told_before
-from tracker.usecases.pieces.lookup import find_piece, held_piece, named
-from tracker.usecases.pieces.revalidate import declined, moves_of, right_again, stays_of, waited_since
-from tracker.usecases.pieces.sets import change_line, in_set, set_for
+from tracker.usecases.pieces.lookup import clay_in_use, find_piece, held_piece, receipt_of
+from tracker.usecases.pieces.revalidate import declined, waited_since
+from tracker.usecases.pieces.sets import in_set
 from tracker.usecases.pieces.ware_shelves import known_shelves
 from tracker.usecases.pieces.wishes import ended_wish, wish_ended_by, wish_said
 
@@ -35,10 +31,9 @@ if TYPE_CHECKING:
     from collections.abc import Collection, Mapping
     from datetime import datetime
 
-    from tracker.domain.findings import Finding
     from tracker.domain.studio.catalog import Catalog
     from tracker.domain.studio.kilns import Route
-    from tracker.domain.studio.materials import Clay, Glaze
+    from tracker.domain.studio.materials import Glaze
     from tracker.store.queries import Queries
     from tracker.store.unit_of_work import Change
 
@@ -75,7 +70,7 @@ def register(change: Change, new: NewPiece) -> Receipt:
                 Message("nobody-of-that-number", _("No one here has that number.")),
                 Message("pick-the-maker", _("Choose the maker from the list.")),
             )
-    ware = new.as_ware(_clay_in_use(change, new.clay))
+    ware = new.as_ware(clay_in_use(change.catalog, new.clay))
     stage = Stage.BISQUED if new.arrives_bisqued else Stage.GREENWARE
     piece = Piece(
         id=0,
@@ -88,7 +83,7 @@ def register(change: Change, new: NewPiece) -> Receipt:
     )
     piece = in_set(change, piece, new.set_name, new.belongs_with)
     piece = change.register(piece, HistoryLine(step=StepName.REGISTER))
-    return _receipt(piece, "registered", _("{piece}: registered."), line=change.read.pieces.last_line(piece.id))
+    return receipt_of(piece, "registered", _("{piece}: registered."), line=change.read.pieces.last_line(piece.id))
 
 
 def prospects(catalog: Catalog, ware: Ware | NewPiece) -> tuple[Prospect, ...]:
@@ -185,7 +180,7 @@ def _glaze(
     )
     number = change.save(piece, after, line)
     take_back_questions(change, after)
-    done = _receipt(after, "glazed", _("{piece}: {glaze} applied ({zone})."), line=number, glaze=name, zone=zone)
+    done = receipt_of(after, "glazed", _("{piece}: {glaze} applied ({zone})."), line=number, glaze=name, zone=zone)
     return replace(done, message=together((done.message, *wish_said(ended, after))))
 
 
@@ -215,93 +210,7 @@ def _wax_alone(change: Change, piece: Piece, wax: Glaze, zone: Zone) -> Receipt:
     facts: dict[str, Fact] = {"glaze": wax.name, "zone": zone}
     line = HistoryLine(step=StepName.WAX, facts=facts)
     number = change.save(piece, after, line)
-    return _receipt(after, "waxed", _("{piece}: {glaze} applied ({zone}). Stage: waxed."), line=number, **facts)
-
-
-# ---- what is known ---------------------------------------------------------------------------------------------
-
-
-@once("set right")
-def set_right(
-    change: Change, ref: str, told: Told, *, clay: str = "", belongs_with: str = "", seen: int | None = None
-) -> Receipt:
-    """Change what is known of a piece to what it is `told`; the history keeps what it was before.
-
-    A piece that comes to be for food is judged by what it wears, as at glazing, and so is one of another clay or build,
-    which is saved all the same: what stands against it is told. Staff may say what is true of it in its queue, in a
-    kiln and afterwards: it is judged where it is, and leaves where it is unfit. `clay` is the name of the one it is
-    made of, empty to leave it. `belongs_with` is the code or slip number of a piece that it fires together with; one
-    that belongs to no set yet is tied to this one.
-    """
-    piece = held_piece(change, StepName.SET_RIGHT, ref, seen)
-    return set_right_within(change, piece, told, clay, belongs_with)
-
-
-def set_right_within(change: Change, piece: Piece, told: Told, clay: str = "", belongs_with: str = "") -> Receipt:
-    """The same as part of a change."""
-    if clay and clay != piece.clay.name:
-        told = replace(told, clay=_clay_in_use(change, clay))
-    return _set_right(change, piece, told, belongs_with)
-
-
-def _clay_in_use(change: Change, name: str) -> Clay:
-    """The clay of that name; refused where the studio no longer uses it."""
-    clay = change.catalog.clay(name)
-    if clay.retired:
-        raise NotAStep(
-            Message("clay-retired", _("{clay} isn't used here anymore."), clay=clay.name),
-            Message("choose-a-clay", _("Choose another clay.")),
-        )
-    return clay
-
-
-def _set_right(change: Change, piece: Piece, told: Told, belongs_with: str) -> Receipt:
-    tied: Message | None = None
-    if told.set_name or belongs_with:
-        theirs, tied = set_for(change, piece, told.set_name or "", belongs_with)
-        told = replace(told, set_name=theirs)
-    if tied and not is_news(piece, told):
-        return _receipt(piece, tied.code, "{tied}", line=None, tied=tied)
-    by = change.request.by
-    after = known_anew(piece, told, by_staff=by.may(Right.EDIT))
-    if not by.may(Right.EDIT):
-        piece.must_not_be_in_a_kiln()
-    if piece.mended and not after.mended and not by.may(Right.MOVE):
-        raise NotAllowed(
-            Message("noted-as-mended", _("{piece} is marked as cracked or mended."), piece=piece.ref),
-            Message("staff-looks", _("Shelf staff can check it and remove that note.")),
-        )
-    verdict, against = _judged_anew(change, piece, after)
-    moved = held_where_unfit(change, piece, after)
-    held = change.read.pieces.piece(number=piece.id) if moved else None
-    if held is not None:
-        after = known_anew(held, told, by_staff=True)
-    number = change.save(held or piece, after, change_line(held or piece, after, verdict))
-    if piece.stage in {Stage.FIRED, Stage.CLAIMED}:
-        change.book.past_changed()
-    words = Choice("is_tied", {"True": _("{piece}: details saved, {changes}. {tied}"), "False": _SET_RIGHT})
-    what = all_changes(changes(piece, after))
-    done = _receipt(after, "set-right", words, line=number, changes=what, tied=tied, is_tied=tied is not None)
-    never = never_for_food(change.catalog, after) if (after.clay, after.use) != (piece.clay, piece.use) else None
-    told_against = (one for found in against for one in (found.message, found.remedy))
-    news = (moves_of(moved), stays_of(right_again(change)), *told_against, never)
-    return replace(done, message=together([done.message, *news]))
-
-
-def _judged_anew(change: Change, piece: Piece, after: Piece) -> tuple[Verdict | None, tuple[Finding, ...]]:
-    """The verdict on what a piece wears where its clay, build or use is another, and what stands against the new facts.
-
-    A use is chosen, so the rules may refuse it. A clay and a build are facts: they are on record whatever the rules
-    say, and the piece goes nowhere that they refuse.
-    """
-    is_other_ware = (piece.clay, piece.build) != (after.clay, after.build)
-    becomes_food = after.use is Use.FOOD and piece.use is not Use.FOOD
-    if not after.layers or not (is_other_ware or becomes_food):
-        return None, ()
-    verdict = judge_layers_in(change.catalog, after)
-    if becomes_food:
-        verdict.must_not_be_refused()
-    return verdict, tuple(verdict.of(Level.REFUSE))
+    return receipt_of(after, "waxed", _("{piece}: {glaze} applied ({zone}). Stage: waxed."), line=number, **facts)
 
 
 # ---- the queue -------------------------------------------------------------------------------------------------
@@ -356,7 +265,7 @@ def queue_within(
     wanted = change.catalog.routes.get(change.read.pieces.wish(piece.id) or "")
     other = wanted.title if wanted and wanted.name != route.name else None
     words = Choice("is_other", {"False": _WAITS, "True": _WAITS_ELSEWHERE})
-    return _receipt(after, "queued", words, line=number, firing=firing, wanted=other, is_other=other is not None)
+    return receipt_of(after, "queued", words, line=number, firing=firing, wanted=other, is_other=other is not None)
 
 
 def _kept_of(back: Back | None, since: datetime | None) -> dict[str, Fact]:
@@ -433,7 +342,7 @@ def shelve(change: Change, ref: str, place: str, *, seen: int | None = None) -> 
     if there not in known:
         change.shelves.add(there)
     if there == piece.place:
-        return _receipt(piece, "stands-there", _("{piece}: already on {place}."), line=None, place=there)
+        return receipt_of(piece, "stands-there", _("{piece}: already on {place}."), line=None, place=there)
     return stand_at(change, piece, there)
 
 
@@ -445,8 +354,8 @@ def stand_at(change: Change, piece: Piece, place: str, undoes: int | None = None
     line = HistoryLine(step=StepName.SHELVE, place=place, facts=before, undoes=undoes)
     number = change.save(piece, after, line)
     if not place:
-        return _receipt(after, "stands-nowhere", _("{piece}: removed from its shelf."), line=number)
-    return _receipt(after, "shelved", _("{piece}: now on {place}."), line=number, place=place)
+        return receipt_of(after, "stands-nowhere", _("{piece}: removed from its shelf."), line=number)
+    return receipt_of(after, "shelved", _("{piece}: now on {place}."), line=number, place=place)
 
 
 # ---- lost and found, corrected ---------------------------------------------------------------------------------
@@ -509,7 +418,7 @@ def plain_step(
     if name in _TAKES_OFF:
         take_back_questions(change, after)
     code, words = _BECAME.get((name, bool(reason)), ("became", _("{piece}: {stage}.")))
-    done = _receipt(after, code, words, line=number, stage=after.stage, cause=cause_of(reason))
+    done = receipt_of(after, code, words, line=number, stage=after.stage, cause=cause_of(reason))
     return replace(done, message=together((done.message, *wish_said(ended, after))))
 
 
@@ -535,7 +444,6 @@ def _must_be_there_to_find(change: Change, piece: Piece) -> None:
 
 _TAKES_OFF = frozenset({StepName.WASH_OFF, StepName.NOT_WAXED})
 """The steps after which fewer layers are on a piece: their lines keep what it wore before."""
-_SET_RIGHT = _("{piece}: details saved, {changes}.")
 _BECAME: Mapping[tuple[StepName, bool], tuple[str, Template]] = {
     (StepName.PULL_BACK, False): ("pulled-back", _("{piece}: out of the queue. It's {stage} again.")),
     (StepName.WASH_OFF, False): ("washed-off", _("{piece}: raw layers taken off. Stage: {stage}.")),
@@ -545,8 +453,3 @@ _BECAME: Mapping[tuple[StepName, bool], tuple[str, Template]] = {
     (StepName.FIND, False): ("found", _("{piece}: found. It's {stage} again.")),
 }
 """What is said after a step that asks nothing of the rules, with or without a cause, where it is more than a stage."""
-
-
-def _receipt(piece: Piece, code: str, words: Template, *, line: int | None, **facts: Fact) -> Receipt:
-    message = Message(code, words, piece=named(piece), **facts)
-    return Receipt(message=message, ref=piece.ref, piece_id=piece.id, line=line, refs=(piece.ref,))

@@ -12,8 +12,9 @@ from tracker.domain.pieces.new_pieces import MOST_AT_ONCE
 from tracker.domain.pieces.piece import StepName, Use
 from tracker.domain.refusals import Unusable
 from tracker.usecases.once import once
+from tracker.usecases.pieces.editing import set_right_within
 from tracker.usecases.pieces.lookup import held_piece
-from tracker.usecases.pieces.pieces import register, set_right_within
+from tracker.usecases.pieces.pieces import register
 from tracker.usecases.pieces.sets import free_set_name
 
 if TYPE_CHECKING:

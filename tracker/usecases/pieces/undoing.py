@@ -15,7 +15,7 @@ from tracker.domain.studio.people import Right
 from tracker.usecases.once import once
 from tracker.usecases.pieces.found_again import back_since, found_after_all, last_queued, place_before, queued_again
 from tracker.usecases.pieces.layers import as_told_before, ask_again, take_back_questions, worn_before
-from tracker.usecases.pieces.lookup import held_piece, named
+from tracker.usecases.pieces.lookup import held_piece, receipt_of
 from tracker.usecases.pieces.pickup import take_back_within
 from tracker.usecases.pieces.pieces import Back, must_be_let_in, plain_step, stand_at
 from tracker.usecases.pieces.registrations import part
@@ -204,7 +204,9 @@ def _lift_layer(change: Change, piece: Piece, put_on: HistoryRow) -> Receipt:
     wish_again(change, after, put_on.facts)
     ask_again(change, after, put_on.at)
     take_back_questions(change, after)
-    return _receipt(after, "layer-off", _("{piece}: last layer taken off. It's {stage} again."), number)
+    return receipt_of(
+        after, "layer-off", _("{piece}: last layer taken off. It's {stage} again."), line=number, stage=after.stage
+    )
 
 
 def _put_on_again(change: Change, piece: Piece, off: HistoryRow) -> Receipt:
@@ -221,7 +223,13 @@ def _put_on_again(change: Change, piece: Piece, off: HistoryRow) -> Receipt:
     number = change.save(held, after, line)
     wish_again(change, after, off.facts)
     ask_again(change, after, off.at)
-    return _receipt(after, "layers-on-again", _("{piece}: layers back on the record. It's {stage} again."), number)
+    return receipt_of(
+        after,
+        "layers-on-again",
+        _("{piece}: layers back on the record. It's {stage} again."),
+        line=number,
+        stage=after.stage,
+    )
 
 
 _OWN_WAY: Mapping[StepName, Callable[[Change, Piece, HistoryRow], Receipt]] = {
@@ -235,8 +243,3 @@ _OWN_WAY: Mapping[StepName, Callable[[Change, Piece, HistoryRow], Receipt]] = {
     StepName.LOSE: _find_again,
 }
 """The steps that are undone by more than the step that leads back."""
-
-
-def _receipt(piece: Piece, code: str, words: str, line: int) -> Receipt:
-    message = Message(code, words, piece=named(piece), stage=piece.stage)
-    return Receipt(message=message, ref=piece.ref, piece_id=piece.id, line=line, refs=(piece.ref,))

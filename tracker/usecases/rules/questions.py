@@ -18,9 +18,9 @@ from tracker.domain.rules.kiln import OPEN_QUESTION
 from tracker.domain.studio.people import Right
 from tracker.usecases.firing.firings import held_firing, judged_at_the_door, must_join
 from tracker.usecases.once import once
+from tracker.usecases.pieces.editing import set_right_within
 from tracker.usecases.pieces.lookup import find_piece, named
 from tracker.usecases.pieces.moved import Moved
-from tracker.usecases.pieces.pieces import set_right_within
 from tracker.usecases.pieces.revalidate import (
     EVERY_FIRING,
     declined,

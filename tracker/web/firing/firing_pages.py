@@ -23,6 +23,7 @@ from tracker.forms.page_forms import NewFiringForm, ScanForm, read_form
 from tracker.forms.studio.cone_checks import read_cone_answer
 from tracker.store.studio.cone_answers import FIRING
 from tracker.usecases.firing import firings as firing_them
+from tracker.usecases.firing import starting
 from tracker.usecases.firing.before_unloading import may_be_cold
 from tracker.usecases.firing.load_choice import may_join_it
 from tracker.usecases.firing.pictures import raw_beside_others
@@ -148,7 +149,7 @@ def start() -> ResponseReturnValue:
             aim = str(catalog().route(route).cone)
         new = read_form(NewFiringForm(), MultiDict({"kiln": kiln, "route": route, "target": aim}))
         answer = read_cone_answer(request.form)
-        return firing_them.start(house().store, asking(), new.kiln, new.route, new.target, answer=answer)
+        return starting.start(house().store, asking(), new.kiln, new.route, new.target, answer=answer)
 
     def there(receipt: Receipt | None) -> str:
         if receipt is None:

@@ -17,7 +17,7 @@ from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.people import Right
 from tracker.forms.firing.outcome_forms import LONGEST_NOTE, read_outcomes
 from tracker.forms.firing.said_forms import ABSENT, is_unless_said, read_said
-from tracker.usecases.firing import firings as firing_them
+from tracker.usecases.firing import unloading as unloading_them
 from tracker.usecases.firing.before_unloading import heat_in_doubt, kept_shut, may_be_cold
 from tracker.usecases.firing.unloading import find_in_kiln, said_already, say_of
 from tracker.usecases.pieces.lookup import likely_refs
@@ -115,7 +115,7 @@ def unload(number: int) -> ResponseReturnValue:
         outcomes = read_outcomes(sent, refs)
         was_fired = "fired" in request.form
         shelves = dict.fromkeys(rest, request.form["shelf"]) if request.form.get("shelf", "").strip() else {}
-        firing_them.unload(
+        unloading_them.unload(
             house().store, asking(), number, outcomes, was_fired=was_fired, absent=absent, shelves=shelves
         )
     except Refusal as refusal:

@@ -19,7 +19,7 @@ from tracker.domain.studio.people import Right
 from tracker.forms.page_forms import BadForm, read_form
 from tracker.forms.pieces.piece_schema import ToldForm
 from tracker.forms.pieces.size_doubts import SIDES, size_question
-from tracker.usecases.pieces import pieces
+from tracker.usecases.pieces import editing
 from tracker.usecases.pieces.actions import steps_for
 from tracker.usecases.pieces.lookup import find_row
 from tracker.web.auth import allows, asking, house
@@ -66,7 +66,7 @@ def set_right(code: str) -> ResponseReturnValue:
         for side, text in doubt.settled(request.form, answer).items() if doubt else ():
             changed[side] = text
         sent = read_form(ToldForm(), changed, reader().units)
-        receipt = pieces.set_right(
+        receipt = editing.set_right(
             house().store,
             asking(),
             row.ref,
