@@ -5,12 +5,11 @@ from __future__ import annotations
 import math
 import struct
 import unicodedata
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from importlib.resources import files
 from io import BytesIO
-from typing import TYPE_CHECKING
 
 from reportlab import rl_config
 from reportlab.pdfbase import pdfmetrics
@@ -35,9 +34,6 @@ from printing.shapes import (
     Text,
     Triangle,
 )
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable
 
 # Streams are bytes: to write them in letters as well takes a third of the time and a fifth of the file.
 rl_config.useA85 = 0

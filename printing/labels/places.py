@@ -2,19 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import Enum
 from functools import lru_cache
-from typing import TYPE_CHECKING
 
 from printing.bars import BAR_QUIET, QR_QUIET, bar_modules, bars
-from printing.labels.stock import Lack, NoRoom
+from printing.labels.stock import Lack, NoRoom, Stock
 from printing.shapes import ASCENT, CAP_HEIGHT, DESCENT
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator
-
-    from printing.labels.stock import Stock
 
 SHORTEST_BAR = 12.0
 TALLEST_BAR = 18.0

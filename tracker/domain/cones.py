@@ -6,13 +6,11 @@ A cone is never a number: "06" and "6" lie 224 °C apart, and 04 is hotter than 
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 from types import MappingProxyType
-from typing import TYPE_CHECKING, Final, Literal
-
-if TYPE_CHECKING:
-    from collections.abc import Mapping
+from typing import Final, Literal
 
 Kind = Literal["large", "self-supporting"]
 Rate = Literal[60, 150]

@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field
 from enum import IntEnum
-from typing import TYPE_CHECKING
 
 from tracker.domain.message import Message, _, together
 from tracker.domain.refusals import Refusal
-
-if TYPE_CHECKING:
-    from collections.abc import Collection, Sequence
 
 
 class Level(IntEnum):

@@ -13,20 +13,17 @@ from datetime import date
 from enum import StrEnum
 from functools import cache, partial
 from json import dumps
-from typing import TYPE_CHECKING, Any, ClassVar, TypeVar
+from typing import Any, ClassVar, TypeVar
 
 from marshmallow import missing, post_load
 
 from tracker.domain.cones import Cone
+from tracker.domain.message import Message
 from tracker.domain.quantities import Units
 from tracker.domain.studio.leach_tests import Result
 from tracker.forms.fields import FILE, LINE, PAGE, UNITS, Typed, Within, invalid
-from tracker.forms.page_forms import FormSchema, read_form
+from tracker.forms.page_forms import Form, FormSchema, read_form
 from tracker.forms.plain_values import Shape, Tables, Values, Wrong, as_sentence
-
-if TYPE_CHECKING:
-    from tracker.domain.message import Message
-    from tracker.forms.page_forms import Form
 
 Entity = TypeVar("Entity")
 Shown = dict[str, list[str]]

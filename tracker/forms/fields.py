@@ -9,9 +9,9 @@ from copy import copy
 from datetime import date, time
 from enum import Enum, Flag, StrEnum, auto
 from types import MappingProxyType
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
-from marshmallow import ValidationError, fields, missing
+from marshmallow import Schema, ValidationError, fields, missing
 from marshmallow.exceptions import SCHEMA
 
 from tracker.domain.cones import CONES
@@ -38,9 +38,6 @@ from tracker.forms.plain_values import (
     text_of,
 )
 from tracker.forms.weights import HEAVIEST_G, read_weight, weight_written
-
-if TYPE_CHECKING:
-    from marshmallow import Schema
 
 LONGEST_LINE = 60
 """Characters in a name or a place."""

@@ -3,14 +3,11 @@
 from __future__ import annotations
 
 import re
-from typing import TYPE_CHECKING
+from collections.abc import Mapping
 
 from tracker.domain.message import Message, _
 from tracker.domain.quantities import GRAMS_AN_OUNCE, IN_US_UNITS, MILLILITERS_A_FLUID_OUNCE, Unit, Units, out_of_units
 from tracker.domain.refusals import BadValue
-
-if TYPE_CHECKING:
-    from collections.abc import Mapping
 
 _OZ, _FL_OZ = GRAMS_AN_OUNCE, MILLILITERS_A_FLUID_OUNCE
 _TYPED: Mapping[Unit, Mapping[str, float]] = {

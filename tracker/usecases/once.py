@@ -7,13 +7,10 @@ from collections.abc import Set as AbstractSet
 from dataclasses import fields, is_dataclass
 from functools import update_wrapper
 from inspect import signature
-from typing import TYPE_CHECKING, Concatenate, Generic, ParamSpec
+from typing import Concatenate, Generic, ParamSpec
 
-from tracker.domain.pieces.history import Receipt
-
-if TYPE_CHECKING:
-    from tracker.domain.pieces.history import Request
-    from tracker.store.unit_of_work import Change, Store
+from tracker.domain.pieces.history import Receipt, Request
+from tracker.store.unit_of_work import Change, Store
 
 Asked = ParamSpec("Asked")
 

@@ -5,24 +5,19 @@ Lines from before lines kept values have a text in `reason`, and are told by it 
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, cast
+from collections.abc import Callable, Iterator, Mapping
+from typing import cast
 
 from tracker.domain.findings import Level
-from tracker.domain.message import PLAIN, Choice, Message, _
+from tracker.domain.message import PLAIN, Choice, Message, Template, _
 from tracker.domain.pieces.details import Changed, all_changes
 from tracker.domain.pieces.disposal import Disposal
 from tracker.domain.pieces.losses import cause_of
-from tracker.domain.pieces.outcomes import Outcome, came_out
+from tracker.domain.pieces.outcomes import Flaw, Outcome, came_out
 from tracker.domain.pieces.piece import Stage, StepName
+from tracker.domain.studio.catalog import Catalog
+from tracker.store.pieces.queries import HistoryRow
 from tracker.wording.outlooks import donated
-
-if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator, Mapping
-
-    from tracker.domain.message import Template
-    from tracker.domain.pieces.outcomes import Flaw
-    from tracker.domain.studio.catalog import Catalog
-    from tracker.store.pieces.queries import HistoryRow
 
 
 def step_of(line: HistoryRow, catalog: Catalog) -> Message:

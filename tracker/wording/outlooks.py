@@ -2,26 +2,18 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
-from typing import TYPE_CHECKING
+from collections.abc import Mapping
+from datetime import datetime, timedelta
 
 from tracker.domain.firing.firings import FiringStage
 from tracker.domain.firing.forecasts import Basis
-from tracker.domain.firing.outlooks import Behind, Coming, Doer, Hot, Next, Planned, Where
-from tracker.domain.message import Choice, Message, Plural, _, together
+from tracker.domain.firing.outlooks import Behind, Coming, Doer, FiringAhead, Hot, Next, Outlook, Planned, Where
+from tracker.domain.message import Choice, Message, Plural, Template, _, together
 from tracker.domain.pieces.wishes import off_its_cart
 from tracker.domain.quantities import celsius
 from tracker.domain.studio.people import Role
+from tracker.wording.reader import Reader
 from tracker.wording.render import short_day
-
-if TYPE_CHECKING:
-    from collections.abc import Mapping
-    from datetime import datetime
-
-    from tracker.domain.firing.outlooks import FiringAhead, Outlook
-    from tracker.domain.message import Template
-    from tracker.wording.reader import Reader
-
 
 # ---- what to do ------------------------------------------------------------------------------------------------------
 

@@ -4,15 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import UTC, tzinfo
-from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 from tracker.domain.labels.stock import Paper
 from tracker.domain.quantities import Units
-
-if TYPE_CHECKING:
-    from tracker.domain.studio.catalog import Studio
-    from tracker.domain.studio.people import Person, Role
+from tracker.domain.studio.catalog import Studio
+from tracker.domain.studio.people import Person, Role
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,16 +16,13 @@ from functools import cache
 from math import exp, inf, log
 from statistics import median
 from types import MappingProxyType
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from tracker.domain.cones import END_POINTS, Cone, Kind, Rate
-from tracker.domain.firing.curves import ABSOLUTE_ZERO_C, HOUR_S
+from tracker.domain.firing.curves import ABSOLUTE_ZERO_C, HOUR_S, Curve
 from tracker.domain.message import Message, _
 from tracker.domain.quantities import celsius as heat
 from tracker.domain.quantities import celsius_step
-
-if TYPE_CHECKING:
-    from tracker.domain.firing.curves import Curve
 
 DOWN: Final = 1.0 - 1e-6
 """The work at which a cone counts as down: 1, less what rounding may take from a curve that just gets there."""

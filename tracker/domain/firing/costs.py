@@ -2,14 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from fractions import Fraction
 from math import pi
-from typing import TYPE_CHECKING
 
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from tracker.domain.pieces.piece import Ware
+from tracker.domain.pieces.piece import Ware
 
 KWH_PER_KG_PROPANE = Fraction(21_591, 3_412) / Fraction(45_359_237, 100_000_000)
 """The heat in propane, in kWh for each kg: 21,591 Btu/lb (LP-gas tables), 3,412 Btu to the kWh (EIA)."""

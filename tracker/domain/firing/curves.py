@@ -7,16 +7,14 @@ whether a log may be trusted is asked in `firing_logs`.
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
+from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import pairwise
 from math import isfinite
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from tracker.domain.message import Message, _
 from tracker.domain.quantities import Quantity, hours, minutes
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable
 
 ABSOLUTE_ZERO_C: Final = -273.15
 """The coldest there is, in °C."""

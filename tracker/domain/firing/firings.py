@@ -2,21 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
+from datetime import datetime
 from enum import StrEnum
-from typing import TYPE_CHECKING
 
+from tracker.domain.cones import Cone
+from tracker.domain.findings import Finding
 from tracker.domain.message import Choice, Message, _
+from tracker.domain.pieces.outcomes import Outcome
 from tracker.domain.refusals import NotAStep, Unusable
-
-if TYPE_CHECKING:
-    from collections.abc import Collection, Mapping
-    from datetime import datetime
-
-    from tracker.domain.cones import Cone
-    from tracker.domain.findings import Finding
-    from tracker.domain.pieces.outcomes import Outcome
-    from tracker.domain.studio.kilns import Kiln, Route
+from tracker.domain.studio.kilns import Kiln, Route
 
 
 class FiringStage(StrEnum):

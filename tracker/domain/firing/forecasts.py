@@ -5,19 +5,16 @@ Each says what it rests on, and none is made where nothing tells. A kiln is open
 
 from __future__ import annotations
 
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
-from datetime import timedelta
+from datetime import datetime, timedelta
 from enum import StrEnum
 from math import log
 from statistics import median
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from tracker.domain.firing.curves import HOUR_S, Curve
 from tracker.domain.firing.schedules import ROOM_C
-
-if TYPE_CHECKING:
-    from collections.abc import Collection, Sequence
-    from datetime import datetime
 
 _LAST_HOURS_S: Final = 3 * HOUR_S
 _SHORTEST_S: Final = HOUR_S

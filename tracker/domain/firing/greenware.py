@@ -2,20 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
-from tracker.domain.firing.schedules import BISQUE_START, NoSchedule, schedule_for
+from tracker.domain.firing.firings import Firing
+from tracker.domain.firing.schedules import BISQUE_START, NoSchedule, Schedule, schedule_for
+from tracker.domain.message import Message
 from tracker.domain.studio.kilns import RAW
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
-
-    from tracker.domain.firing.firings import Firing
-    from tracker.domain.firing.schedules import Schedule
-    from tracker.domain.message import Message
-    from tracker.domain.studio.segments import Segment
-    from tracker.domain.studio.settings import FiringPractice
+from tracker.domain.studio.segments import Segment
+from tracker.domain.studio.settings import FiringPractice
 
 _CANDLING, _BEFORE_QUARTZ, _QUARTZ = BISQUE_START
 _BOIL_C: Final = 100.0

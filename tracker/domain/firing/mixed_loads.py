@@ -2,17 +2,11 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
-from tracker.domain.pieces.piece import Stage
+from tracker.domain.firing.firings import Firing
+from tracker.domain.pieces.piece import Piece, Stage
+from tracker.domain.studio.catalog import Catalog
 from tracker.domain.studio.cone_bands import HOTTEST_BISQUE
-from tracker.domain.studio.kilns import RouteKind
-
-if TYPE_CHECKING:
-    from tracker.domain.firing.firings import Firing
-    from tracker.domain.pieces.piece import Piece
-    from tracker.domain.studio.catalog import Catalog
-    from tracker.domain.studio.kilns import Route
+from tracker.domain.studio.kilns import Route, RouteKind
 
 MIXES = frozenset({RouteKind.BISQUE, RouteKind.SHELF})
 """The kinds whose ware shares a kiln (common practice): the others pull it hot, or put something on all that is in."""

@@ -2,27 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import datetime
 from enum import StrEnum
-from typing import TYPE_CHECKING
 
 from tracker.domain.firing.firings import FiringStage
+from tracker.domain.firing.forecasts import InLine, Opening
+from tracker.domain.message import Fact, Message
 from tracker.domain.pieces.disposal import Disposal
 from tracker.domain.pieces.losses import Loss
-from tracker.domain.pieces.outcomes import MENDED_BY_FIRE
-from tracker.domain.pieces.piece import Stage
+from tracker.domain.pieces.outcomes import MENDED_BY_FIRE, Flaw
+from tracker.domain.pieces.piece import Piece, Stage
 from tracker.domain.studio.materials import ClayKind
-from tracker.domain.studio.people import Right
-
-if TYPE_CHECKING:
-    from collections.abc import Mapping
-    from datetime import datetime
-
-    from tracker.domain.firing.forecasts import InLine, Opening
-    from tracker.domain.message import Fact, Message
-    from tracker.domain.pieces.outcomes import Flaw
-    from tracker.domain.pieces.piece import Piece
-    from tracker.domain.studio.people import Person
+from tracker.domain.studio.people import Person, Right
 
 STILL_TO_FIRE = frozenset({Stage.GREENWARE, Stage.BISQUED, Stage.WAXED, Stage.GLAZED, Stage.QUEUED})
 """The stages at which a firing is still to come."""

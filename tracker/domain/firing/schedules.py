@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from tracker.domain.cones import Cone, Kind, end_point
 from tracker.domain.firing.cone_model import DOWN, fits
@@ -18,11 +18,8 @@ from tracker.domain.firing.heat_work import HeatWork, heat_work
 from tracker.domain.message import Message, _
 from tracker.domain.quantities import celsius
 from tracker.domain.studio.cautions import OILS_GONE_C
-from tracker.domain.studio.kilns import VAPOR, Atmosphere, RouteKind
+from tracker.domain.studio.kilns import VAPOR, Atmosphere, Route, RouteKind
 from tracker.domain.studio.segments import BadSchedule, Segment
-
-if TYPE_CHECKING:
-    from tracker.domain.studio.kilns import Route
 
 ROOM_C: Final = 20.0
 """Where a firing begins, in °C, unless something else is said (common practice)."""

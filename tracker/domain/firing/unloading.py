@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
-if TYPE_CHECKING:
-    from tracker.domain.pieces.outcomes import Outcome
+from tracker.domain.pieces.outcomes import Outcome
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,12 +7,9 @@ The letters are no secret: without its PIN a badge opens nothing, and a maker ca
 from __future__ import annotations
 
 import re
-from typing import TYPE_CHECKING
+from collections.abc import Callable
 
 from tracker.domain.labels.keyboards import UNMOVED_LETTERS
-
-if TYPE_CHECKING:
-    from collections.abc import Callable
 
 _BADGE, _CARD = "U", "S"
 _LETTERS = 9

@@ -3,20 +3,18 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from enum import Enum, StrEnum
 from math import ceil, floor, sqrt
 from statistics import NormalDist
-from typing import TYPE_CHECKING, Self, TypeAlias
+from typing import Self, TypeAlias
 
 from tracker.domain.message import Choice, Message, Plural, Template, _
 from tracker.domain.pieces.outcomes import CRACKS, Outcome
 from tracker.domain.pieces.piece import Build
 from tracker.domain.quantities import percent
 from tracker.domain.studio.materials import ClayKind
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 _Z = NormalDist().inv_cdf(0.975)
 """How many standard deviations hold 95 % of a normal distribution around its middle: 1.96."""

@@ -8,20 +8,17 @@ are never known exactly, so every answer is a range between a wall that cools fa
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import pairwise
 from math import ceil
-from typing import TYPE_CHECKING
 
 from tracker.domain.message import Choice, Message, Plural, _
 from tracker.domain.outdoor.pull_heats import hot_enough_c, pull_c
 from tracker.domain.quantities import Quantity, celsius, mm, seconds
 from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.settings import OUTDOOR_PRACTICE, OutdoorPractice
-
-if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
 
 STEFAN_BOLTZMANN = 5.670374419e-8
 """W/(m² K⁴), exact by the SI of 2019 (CODATA 2018)."""

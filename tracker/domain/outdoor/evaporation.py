@@ -8,20 +8,15 @@ warm as the air. Masses are in kg, temperatures in °C and power in kW; the char
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
-from typing import TYPE_CHECKING
 
 from tracker.domain.firing.costs import KWH_PER_KG_PROPANE
 from tracker.domain.message import Choice, Message, Plural, _, together
-from tracker.domain.outdoor.fuel import Enough
+from tracker.domain.outdoor.fuel import Enough, FuelGuess
 from tracker.domain.quantities import BTU_PER_KWH, celsius, kilograms, kilowatts
 from tracker.domain.refusals import Unusable
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from tracker.domain.outdoor.fuel import FuelGuess
 
 KG_PER_LB = 0.45359237
 """The international pound, exact."""

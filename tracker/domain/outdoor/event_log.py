@@ -7,17 +7,13 @@ from the whole log each time, so it does not matter in which order phones that h
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from datetime import timedelta
+from datetime import datetime, timedelta
 from enum import StrEnum
-from typing import TYPE_CHECKING
 
 from tracker.domain.message import ByRole, Choice, Fact, Message, _, together
 from tracker.domain.pieces.outcomes import Outcome
-
-if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Mapping, Sequence
-    from datetime import datetime
 
 _ONE_GLOVE = timedelta(seconds=5)
 """Two taps of the same person within this time are one tap with a thick glove (common practice, from memory)."""

@@ -6,19 +6,16 @@ session starts cold and takes more, so it counts as more than one round. Masses 
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from math import floor, sqrt
-from typing import TYPE_CHECKING
 
 from tracker.domain.firing.costs import shared
 from tracker.domain.message import Choice, Fact, Message, Plural, _, together
 from tracker.domain.quantities import grams, kilograms
 from tracker.domain.refusals import Unusable
 from tracker.domain.studio.settings import COMMON_FUEL, FuelPractice
-
-if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
 
 _T_95 = (
     *(6.314, 2.920, 2.353, 2.132, 2.015, 1.943, 1.895, 1.860, 1.833, 1.812),

@@ -5,18 +5,12 @@ One set of numbers, the studio's own settings, for the plan, the sheet, the phon
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
+from tracker.domain.cones import Cone
 from tracker.domain.firing.heat_work import with_band
 from tracker.domain.message import Message, _
-from tracker.domain.quantities import celsius
-from tracker.domain.studio.kilns import RouteKind
-
-if TYPE_CHECKING:
-    from tracker.domain.cones import Cone
-    from tracker.domain.quantities import Quantity
-    from tracker.domain.studio.kilns import Route
-    from tracker.domain.studio.settings import OutdoorPractice
+from tracker.domain.quantities import Quantity, celsius
+from tracker.domain.studio.kilns import Route, RouteKind
+from tracker.domain.studio.settings import OutdoorPractice
 
 
 def pull_c(kind: RouteKind, practice: OutdoorPractice) -> float:

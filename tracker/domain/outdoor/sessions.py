@@ -6,24 +6,19 @@ held to; the session says what they share.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
+from datetime import datetime
 from enum import StrEnum
-from typing import TYPE_CHECKING
 
-from tracker.domain.firing.firings import FiringStage
+from tracker.domain.firing.firings import Firing, FiringStage
 from tracker.domain.message import Choice, Message, _
+from tracker.domain.outdoor.evaporation import Tanks
+from tracker.domain.outdoor.setting_up import Container, Crew, Opening
+from tracker.domain.pieces.outcomes import Outcome
 from tracker.domain.quantities import compared, kilograms
 from tracker.domain.refusals import NotAStep, Unusable
-
-if TYPE_CHECKING:
-    from collections.abc import Mapping
-    from datetime import datetime
-
-    from tracker.domain.firing.firings import Firing
-    from tracker.domain.outdoor.evaporation import Tanks
-    from tracker.domain.outdoor.setting_up import Container, Crew, Opening
-    from tracker.domain.pieces.outcomes import Outcome
-    from tracker.domain.studio.kilns import Kiln
+from tracker.domain.studio.kilns import Kiln
 
 
 class SessionStage(StrEnum):

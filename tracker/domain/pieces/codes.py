@@ -8,15 +8,12 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from itertools import islice, product
-from typing import TYPE_CHECKING
 
 from tracker.domain.labels.keyboards import readings
 from tracker.domain.labels.scanner_prefixes import without_prefix
-
-if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
 
 
 @dataclass(frozen=True, slots=True)

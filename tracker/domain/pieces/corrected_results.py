@@ -2,16 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
 
 from tracker.domain.pieces.outcomes import CRACKS, LASTING, Flaw, Outcome, in_order
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable
-    from collections.abc import Set as AbstractSet
-
-    from tracker.domain.pieces.piece import Piece
+from tracker.domain.pieces.piece import Piece
 
 
 @dataclass(frozen=True, slots=True)

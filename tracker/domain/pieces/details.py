@@ -2,18 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, fields, replace
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from tracker.domain.message import Fact, Message, _
 from tracker.domain.pieces.piece import BY_ITS_MAKER, Build, Foot, Piece, Stage, StepName, Use
 from tracker.domain.quantities import grams, mm
 from tracker.domain.refusals import NotAStep, Unusable
-
-if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Mapping
-
-    from tracker.domain.studio.materials import Clay
+from tracker.domain.studio.materials import Clay
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -2,20 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
+from datetime import datetime
+from uuid import UUID
 
+from tracker.domain.findings import Verdict
 from tracker.domain.message import Fact, Message
-
-if TYPE_CHECKING:
-    from collections.abc import Mapping
-    from datetime import datetime
-    from uuid import UUID
-
-    from tracker.domain.findings import Verdict
-    from tracker.domain.pieces.outcomes import Outcome
-    from tracker.domain.pieces.piece import StepName
-    from tracker.domain.studio.people import Person
+from tracker.domain.pieces.outcomes import Outcome
+from tracker.domain.pieces.piece import StepName
+from tracker.domain.studio.people import Person
 
 
 @dataclass(frozen=True, slots=True)

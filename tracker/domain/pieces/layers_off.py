@@ -4,16 +4,11 @@ from __future__ import annotations
 
 from dataclasses import replace
 from enum import StrEnum
-from typing import TYPE_CHECKING
 
 from tracker.domain.message import Message, _
-from tracker.domain.pieces.piece import STEPS, Foot, Stage, StepName
+from tracker.domain.pieces.piece import STEPS, Foot, Piece, Stage, StepName
 from tracker.domain.refusals import NotAStep
-from tracker.domain.studio.materials import Coat
-
-if TYPE_CHECKING:
-    from tracker.domain.pieces.piece import Piece
-    from tracker.domain.studio.materials import Layer
+from tracker.domain.studio.materials import Coat, Layer
 
 
 class WayOff(StrEnum):

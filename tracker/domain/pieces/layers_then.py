@@ -3,15 +3,11 @@
 from __future__ import annotations
 
 from collections import Counter
-from typing import TYPE_CHECKING
+from collections.abc import Mapping, Sequence
 
+from tracker.domain.message import Fact
 from tracker.domain.pieces.piece import StepName
-
-if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
-
-    from tracker.domain.message import Fact
-    from tracker.domain.studio.materials import Layer
+from tracker.domain.studio.materials import Layer
 
 OF_LAYERS = frozenset({StepName.DECORATE, StepName.GLAZE, StepName.WAX, StepName.WASH_OFF})
 """The steps that put layers on or take them off. A step that takes some off keeps what there was before (`wore`)."""

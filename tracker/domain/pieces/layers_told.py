@@ -2,15 +2,10 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Iterable
 
 from tracker.domain.message import Message, _
-from tracker.domain.studio.materials import Zone
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable
-
-    from tracker.domain.studio.materials import Layer
+from tracker.domain.studio.materials import Layer, Zone
 
 _FROM_INSIDE = (Zone.ALL_OVER, Zone.INSIDE, Zone.LIP, Zone.OUTSIDE, Zone.FOOT)
 

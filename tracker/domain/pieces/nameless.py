@@ -4,11 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass, fields
 from datetime import timedelta
-from typing import TYPE_CHECKING
 
-if TYPE_CHECKING:
-    from tracker.domain.pieces.piece import Build, Stage
-    from tracker.domain.studio.materials import ClayKind
+from tracker.domain.pieces.piece import Build, Stage
+from tracker.domain.studio.materials import ClayKind
 
 TOLERANCE_PCT = 15
 """How far a measure may be off: clay shrinks by an eighth from wet to fired (common practice), and rulers slip."""

@@ -3,13 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
 
-from tracker.domain.pieces.piece import Ware
-
-if TYPE_CHECKING:
-    from tracker.domain.pieces.piece import Build, Use
-    from tracker.domain.studio.materials import Clay
+from tracker.domain.pieces.piece import Build, Use, Ware
+from tracker.domain.studio.materials import Clay
 
 MOST_AT_ONCE = 60
 """Pieces alike that are registered in one go: a board of test tiles, but no typing error fills the shelves."""

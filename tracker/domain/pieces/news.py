@@ -2,19 +2,14 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Iterator
+from datetime import date
 
 from tracker.domain.message import Choice, Message, _, together
 from tracker.domain.pieces.disposal import Disposal
+from tracker.domain.pieces.history import HistoryLine
 from tracker.domain.pieces.losses import Loss, cause_of
-from tracker.domain.pieces.piece import Stage, StepName
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator
-    from datetime import date
-
-    from tracker.domain.pieces.history import HistoryLine
-    from tracker.domain.pieces.piece import Piece
+from tracker.domain.pieces.piece import Piece, Stage, StepName
 
 _BROKE = _(
     "Your {what} broke. We are sorry. It happens to everyone's work now and then. Ask shelf staff for the shards."

@@ -2,17 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import TYPE_CHECKING, ClassVar
+from typing import ClassVar
 
-from tracker.domain.message import Message, _
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable
-    from collections.abc import Set as AbstractSet
-
-    from tracker.domain.message import Fact
+from tracker.domain.message import Fact, Message, _
 
 
 class Flaw(StrEnum):

@@ -2,27 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping
+from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, replace
+from datetime import datetime
 from enum import StrEnum
-from typing import TYPE_CHECKING, Self
+from typing import Self
 
-from tracker.domain.message import ByRole, Choice, Either, Message, _
+from tracker.domain.cones import Cone
+from tracker.domain.message import ByRole, Choice, Either, Message, Template, _
 from tracker.domain.pieces.codes import slip_text
 from tracker.domain.pieces.outcomes import CRACKS, LASTING, SPOILS_FOOD, Flaw
 from tracker.domain.refusals import ChangedMeanwhile, NotAStep
-from tracker.domain.studio.kilns import RAW, RouteKind
-from tracker.domain.studio.materials import GLASS, ON_CLAY, Coat
+from tracker.domain.studio.kilns import RAW, Route, RouteKind
+from tracker.domain.studio.materials import GLASS, ON_CLAY, Clay, Coat, Layer
 from tracker.domain.studio.people import Right
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
-    from collections.abc import Set as AbstractSet
-    from datetime import datetime
-
-    from tracker.domain.cones import Cone
-    from tracker.domain.message import Template
-    from tracker.domain.studio.kilns import Route
-    from tracker.domain.studio.materials import Clay, Layer
 
 
 class Stage(StrEnum):

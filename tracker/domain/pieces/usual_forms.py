@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import TYPE_CHECKING
 
 from tracker.domain.message import Message, _
 from tracker.domain.pieces.piece import Build, Use
 from tracker.domain.quantities import Units
-
-if TYPE_CHECKING:
-    from collections.abc import Mapping
 
 
 class Form(StrEnum):

@@ -3,16 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from datetime import datetime
 
 from tracker.domain.message import Message, _
-from tracker.domain.pieces.piece import Use
+from tracker.domain.pieces.piece import Piece, Use
 from tracker.domain.studio.materials import GLASS, Zone
-
-if TYPE_CHECKING:
-    from datetime import datetime
-
-    from tracker.domain.pieces.piece import Piece
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -10,20 +10,15 @@ any specimen fired hotter bounds it from below.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
 from math import fsum, isfinite
-from typing import TYPE_CHECKING
 
+from tracker.domain.cones import Cone
 from tracker.domain.message import Choice, Message, _
 from tracker.domain.quantities import Quantity, Unit, grams
 from tracker.domain.refusals import BadValue
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable
-
-    from tracker.domain.cones import Cone
-
 
 SPECIMENS = 5
 """How many specimens one test is made on (ASTM C373, from memory)."""

@@ -6,18 +6,15 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from difflib import get_close_matches
 from enum import StrEnum
-from typing import TYPE_CHECKING, TypeVar
+from typing import TypeVar
 
-from tracker.domain.labels.stock import Paper
+from tracker.domain.labels.stock import LabelStock, Paper
 from tracker.domain.message import Either, Message, _
 from tracker.domain.quantities import Units
 from tracker.domain.refusals import Unknown
 from tracker.domain.studio.kilns import Kiln, Route, RouteKind
 from tracker.domain.studio.materials import Clay, Glaze
 from tracker.domain.studio.settings import COMMON_PRACTICE, Practice
-
-if TYPE_CHECKING:
-    from tracker.domain.labels.stock import LabelStock
 
 Thing = TypeVar("Thing", Clay, Glaze, Route, Kiln)
 

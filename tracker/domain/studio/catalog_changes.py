@@ -5,9 +5,11 @@ Nothing is ever taken out of a catalog, since pieces use it and firings point to
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
+from tracker.domain.labels.stock import LabelStock
 from tracker.domain.message import Message, _
 from tracker.domain.studio.catalog import Catalog, Studio, ThingKind
 from tracker.domain.studio.changed_facts import changed_facts, changed_settings
@@ -15,11 +17,6 @@ from tracker.domain.studio.changed_tests import changed_tests
 from tracker.domain.studio.kilns import Kiln, Route, RouteKind
 from tracker.domain.studio.leach_evidence import never_shown
 from tracker.domain.studio.materials import Clay, FoodStanding, Glaze
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping
-
-    from tracker.domain.labels.stock import LabelStock
 
 Thing = Clay | Glaze | Route | Kiln
 

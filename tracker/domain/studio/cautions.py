@@ -9,18 +9,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from tracker.domain.message import Choice, Message, Sentences, _, together
 from tracker.domain.quantities import celsius
-from tracker.domain.studio.kilns import PULLED_HOT, Atmosphere, Fuel, RouteKind
-from tracker.domain.studio.materials import Coat, HowOn, Trait
+from tracker.domain.studio.kilns import PULLED_HOT, Atmosphere, Fuel, Kiln, RouteKind
+from tracker.domain.studio.materials import Coat, Glaze, HowOn, Trait
 from tracker.domain.studio.metals import LIMITED, POISON_FUME, WATCHED, Metal
-
-if TYPE_CHECKING:
-    from tracker.domain.studio.kilns import Kiln
-    from tracker.domain.studio.materials import Glaze
-    from tracker.domain.studio.settings import Practice
+from tracker.domain.studio.settings import Practice
 
 
 class Danger(StrEnum):

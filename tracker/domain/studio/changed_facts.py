@@ -3,16 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from tracker.domain.cones import Cone
 from tracker.domain.message import Fact, Message, _
 from tracker.domain.quantities import Quantity, celsius, grams, hours, mm, percent
-from tracker.domain.studio.setting_groups import GROUPS
-
-if TYPE_CHECKING:
-    from tracker.domain.studio.setting_groups import Number
-    from tracker.domain.studio.settings import Practice
+from tracker.domain.studio.setting_groups import GROUPS, Number
+from tracker.domain.studio.settings import Practice
 
 _CALLED: Mapping[str, str] = {
     "kind": _("kind"),

@@ -2,18 +2,14 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from collections.abc import Iterator
+from typing import Any
 
-from tracker.domain.message import Choice, Message, _
+from tracker.domain.message import Choice, Fact, Message, _
 from tracker.domain.quantities import percent
+from tracker.domain.studio.absorption import Weighing
 from tracker.domain.studio.leach_evidence import ware_tested
 from tracker.domain.studio.leach_tests import ReleaseTest
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator
-
-    from tracker.domain.message import Fact
-    from tracker.domain.studio.absorption import Weighing
 
 
 def changed_tests(old: Any, new: Any) -> tuple[Message, ...]:  # noqa: ANN401 -- two of the same sort in the catalog

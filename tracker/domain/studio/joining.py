@@ -2,16 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import timedelta
-from typing import TYPE_CHECKING
+from datetime import date, datetime, timedelta
 
-if TYPE_CHECKING:
-    from collections.abc import Callable
-    from datetime import date, datetime
-
-    from tracker.domain.studio.people import Person
-    from tracker.domain.studio.terms import Section, Term
+from tracker.domain.studio.people import Person
+from tracker.domain.studio.terms import Section, Term
 
 LETTERS = "23457ACDEFGHJKLMNPRTVXY"
 """No pair that an eye confuses: somebody without a camera types the address off the poster."""

@@ -2,20 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from itertools import zip_longest
 from math import ceil, hypot
-from typing import TYPE_CHECKING, Protocol
+from typing import Protocol
 
 from tracker.domain.cones import Cone
 from tracker.domain.message import Message, _
 from tracker.domain.quantities import Quantity, compared, mm
-
-if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
-
-    from tracker.domain.studio.segments import Segment
+from tracker.domain.studio.segments import Segment
 
 
 class RouteKind(StrEnum):

@@ -6,33 +6,28 @@ the ware that was tested clears a piece only where its results keep the limit of
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import date
 from functools import lru_cache
-from typing import TYPE_CHECKING
 
-from tracker.domain.message import Message, _
-from tracker.domain.studio.leach_limits import Regime, WareClass
+from tracker.domain.cones import ConeRange
+from tracker.domain.message import Fact, Message, _
+from tracker.domain.studio.leach_limits import Limit, Regime, WareClass
 from tracker.domain.studio.leach_tests import (
     FLAT_UP_TO_MM,
     LARGE_FROM_ML,
+    FiredAs,
     Judgement,
     Outside,
+    ReleaseTest,
     Standing,
+    Vessel,
     VesselKind,
     judged,
     judged_by,
     limit_of,
 )
 from tracker.domain.studio.metals import LIMITED, Metal
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable
-
-    from tracker.domain.cones import ConeRange
-    from tracker.domain.message import Fact
-    from tracker.domain.studio.leach_limits import Limit
-    from tracker.domain.studio.leach_tests import FiredAs, ReleaseTest, Vessel
-
 
 # ---- what ware was tested, and what ware a piece may be --------------------------------------------------------------
 

@@ -14,19 +14,16 @@ from datetime import date
 from enum import StrEnum
 from functools import lru_cache
 from math import fsum, isfinite
-from typing import TYPE_CHECKING, Self
+from typing import Self
 
 from tracker.domain import quantities
-from tracker.domain.message import Choice, Either, Message, Plural, _
+from tracker.domain.cones import Cone
+from tracker.domain.message import Choice, Either, Fact, Message, Plural, _
 from tracker.domain.quantities import Quantity
 from tracker.domain.refusals import BadValue
+from tracker.domain.studio.kilns import Atmosphere
 from tracker.domain.studio.leach_limits import LIMITS, Decision, Limit, Regime, Unit, WareClass
 from tracker.domain.studio.metals import ACTION_LEVELS, DRINKING_WATER_MG_L, LIMITED, Metal
-
-if TYPE_CHECKING:
-    from tracker.domain.cones import Cone
-    from tracker.domain.message import Fact
-    from tracker.domain.studio.kilns import Atmosphere
 
 FLAT_UP_TO_MM = 25
 """Ware no deeper than this is flatware (CPG 545.400; category 1 in 84/500/EEC). ISO 6486-2 alike, from memory."""

@@ -2,20 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from enum import StrEnum
-from typing import TYPE_CHECKING
 
 from tracker.domain.cones import CONES, Cone, ConeRange, cones_apart
-from tracker.domain.studio.absorption import at_most, means
-from tracker.domain.studio.metals import metals_of
-
-if TYPE_CHECKING:
-    from collections.abc import Mapping
-
-    from tracker.domain.studio.absorption import Absorption, Weighing
-    from tracker.domain.studio.leach_tests import ReleaseTest
-    from tracker.domain.studio.metals import Metal
+from tracker.domain.studio.absorption import Absorption, Weighing, at_most, means
+from tracker.domain.studio.leach_tests import ReleaseTest
+from tracker.domain.studio.metals import Metal, metals_of
 
 
 class ClayKind(StrEnum):

@@ -2,13 +2,9 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from tracker.domain.message import Message, _
+from tracker.domain.studio.people import Person
 from tracker.domain.studio.spelling import plain
-
-if TYPE_CHECKING:
-    from tracker.domain.studio.people import Person
 
 SHORTEST = 10
 LONGEST = 200

@@ -4,15 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from enum import StrEnum
-from typing import TYPE_CHECKING
 
+from tracker.domain.labels.stock import Paper
 from tracker.domain.message import Choice, Either, Message, _
+from tracker.domain.quantities import Units
 from tracker.domain.refusals import NotAllowed
 from tracker.domain.studio.spelling import plain
-
-if TYPE_CHECKING:
-    from tracker.domain.labels.stock import Paper
-    from tracker.domain.quantities import Units
 
 FORMER_MAKER = "a former maker"
 """The name under which pieces and history stand once their maker's data was removed."""

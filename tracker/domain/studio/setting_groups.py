@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from tracker.domain.message import Plural, _
 from tracker.domain.quantities import Unit
@@ -18,11 +18,9 @@ from tracker.domain.studio.settings import (
     FuelPractice,
     LogPractice,
     OutdoorPractice,
+    Practice,
     TermPractice,
 )
-
-if TYPE_CHECKING:
-    from tracker.domain.studio.settings import Practice
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,16 +7,12 @@ memory), in which equal steps look about equally far apart.
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import cache
 from math import atan2, degrees, hypot
 from statistics import median
-from typing import TYPE_CHECKING
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable
-
 
 _WRITTEN = re.compile(r"#[0-9a-f]{6}", re.ASCII)
 

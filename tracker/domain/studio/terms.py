@@ -3,14 +3,11 @@
 from __future__ import annotations
 
 from calendar import monthrange
+from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from datetime import date, datetime
 
 from tracker.domain.message import Message, Plural, _, together
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable
-    from datetime import date, datetime
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -2,21 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from datetime import datetime
 
+from tracker.domain.cones import Cone
 from tracker.domain.message import Message, _
 from tracker.domain.refusals import NotAStep
+from tracker.domain.studio.kilns import Atmosphere
+from tracker.domain.studio.materials import Clay, Glaze, Surface
 from tracker.domain.studio.spelling import holds, words_in
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
-    from datetime import datetime
-
-    from tracker.domain.cones import Cone
-    from tracker.domain.studio.kilns import Atmosphere
-    from tracker.domain.studio.materials import Clay, Glaze, Surface
-    from tracker.domain.studio.swatches import Color, ColorFamily
+from tracker.domain.studio.swatches import Color, ColorFamily
 
 MOST_OF_A_GLAZE = 24
 """How many test tiles of one glaze are kept (common practice)."""

@@ -2,19 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from tracker.domain.message import Message, _
 from tracker.domain.pieces.outcomes import WORDS, Flaw, Outcome
 from tracker.forms import fields
 from tracker.forms.fields import Typed, choose_one, invalid
-from tracker.forms.page_forms import BadForm, form_of, read_form, sent
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable
-
-    from tracker.forms.page_forms import Form
+from tracker.forms.page_forms import BadForm, Form, form_of, read_form, sent
 
 LONGEST_NOTE = 200
 """Letters in a note on the clay or on the glaze of a piece."""

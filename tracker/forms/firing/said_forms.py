@@ -2,13 +2,9 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from tracker.domain.firing.unloading import TakenOut
 from tracker.forms.firing.outcome_forms import read_outcomes
-
-if TYPE_CHECKING:
-    from tracker.forms.page_forms import Form
+from tracker.forms.page_forms import Form
 
 ABSENT = "absent"
 """What stands in place of an outcome where a piece wasn't in the kiln."""

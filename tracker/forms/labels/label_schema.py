@@ -2,22 +2,16 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any, ClassVar
+from collections.abc import Mapping
+from typing import Any, ClassVar
 
 from tracker.domain.labels.stock import LARGEST_PAGE_MM, MOST_LABELS, BadStock, LabelStock
 from tracker.domain.message import Message, _
 from tracker.domain.quantities import Unit, mm
 from tracker.forms import fields
 from tracker.forms.entity import EntitySchema
-from tracker.forms.fields import FILE, NOWHERE, PAGE, Typed, fact
-from tracker.forms.plain_values import Wrong
-
-if TYPE_CHECKING:
-    from collections.abc import Mapping
-
-    from tracker.forms.fields import Within
-    from tracker.forms.plain_values import Values
-
+from tracker.forms.fields import FILE, NOWHERE, PAGE, Typed, Within, fact
+from tracker.forms.plain_values import Values, Wrong
 
 _SHEET = _("On a sheet")
 

@@ -6,7 +6,7 @@ import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
-from typing import TYPE_CHECKING
+from zoneinfo import ZoneInfo
 
 from tracker.domain.message import Message, _
 from tracker.domain.outdoor.evaporation import Tanks
@@ -15,15 +15,11 @@ from tracker.domain.outdoor.results import LONGEST_COLOR, Air, Mark, Smoke
 from tracker.domain.outdoor.sessions import SessionFacts
 from tracker.domain.outdoor.setting_up import Container, Crew, Opening, container_names
 from tracker.domain.quantities import Unit, Units, in_units
+from tracker.domain.studio.kilns import Kiln, Room
 from tracker.forms import fields
 from tracker.forms.fields import Typed, invalid
 from tracker.forms.firing.outcome_forms import is_outcome
 from tracker.forms.page_forms import BadForm, Form, FormSchema, form_of, read_form, sent
-
-if TYPE_CHECKING:
-    from zoneinfo import ZoneInfo
-
-    from tracker.domain.studio.kilns import Kiln, Room
 
 MOST_ALIKE = 12
 """Containers of one kind in a session."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Iterator
 
 from marshmallow import ValidationError, post_load, validates_schema
 
@@ -14,12 +14,7 @@ from tracker.forms import fields
 from tracker.forms.fields import PAGE, asking
 from tracker.forms.page_forms import FormSchema
 from tracker.forms.pieces.piece_schema import PieceSchema
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator
-
-    from tracker.forms.plain_values import Values
-
+from tracker.forms.plain_values import Values
 
 _NEEDED = {
     "what": Message("name-needed", _("Enter a name.")),

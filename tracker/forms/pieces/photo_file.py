@@ -7,9 +7,9 @@ from __future__ import annotations
 
 import struct
 import zlib
+from collections.abc import Callable
 from io import BytesIO
 from threading import Lock
-from typing import TYPE_CHECKING
 
 from PIL import Image, ImageCms
 
@@ -24,9 +24,6 @@ from tracker.domain.pieces.photos import (
     must_not_be_too_large,
 )
 from tracker.domain.studio.swatches import Color, median_color
-
-if TYPE_CHECKING:
-    from collections.abc import Callable
 
 # Pillow would warn at a bound of its own; every size is held against ours, before anything is laid out in memory.
 Image.MAX_IMAGE_PIXELS = None

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from tracker.domain.message import Message, _
 from tracker.domain.pieces.details import Told
@@ -19,6 +19,7 @@ from tracker.forms.plain_values import (
     LENGTH_NEEDED,
     WEIGHT_NEEDED,
     Tables,
+    Values,
     above_zero,
     choice,
     listed,
@@ -27,10 +28,6 @@ from tracker.forms.plain_values import (
 )
 from tracker.forms.studio.kiln_schemas import MOST_G, MOST_MM
 from tracker.forms.studio.material_schemas import ClaySchema, GlazeSchema
-
-if TYPE_CHECKING:
-    from tracker.forms.fields import Within
-    from tracker.forms.plain_values import Values
 
 MOST_LAYERS = 40
 """Layers on a piece in a line."""

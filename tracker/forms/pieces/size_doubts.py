@@ -3,17 +3,14 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from math import log
-from typing import TYPE_CHECKING
 
 from tracker.domain.message import Choice, Message, _
 from tracker.domain.quantities import Units
 from tracker.domain.refusals import BadValue
 from tracker.forms.lengths import LONGEST_MM, read_length
-
-if TYPE_CHECKING:
-    from collections.abc import Collection, Mapping
 
 SIDES = ("height", "width", "depth")
 LID = "lid_width"

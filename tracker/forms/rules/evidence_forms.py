@@ -3,21 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from datetime import date
 
 from tracker.domain.message import Message, _
+from tracker.domain.studio.absorption import Weighing
+from tracker.domain.studio.leach_tests import ReleaseTest
 from tracker.forms import fields
-from tracker.forms.fields import PAGE, fact
+from tracker.forms.fields import PAGE, Within, fact
 from tracker.forms.page_forms import BadForm, form_of, sent
+from tracker.forms.plain_values import Values
 from tracker.forms.studio.evidence_schemas import LeachTestSchema, WeighingSchema
-
-if TYPE_CHECKING:
-    from datetime import date
-
-    from tracker.domain.studio.absorption import Weighing
-    from tracker.domain.studio.leach_tests import ReleaseTest
-    from tracker.forms.fields import Within
-    from tracker.forms.plain_values import Values
 
 LONGEST_WITHDRAWAL = 160
 """Characters in the reason for which a piece of evidence is withdrawn."""

@@ -3,24 +3,20 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from tracker.domain.message import Either, Message, _
-from tracker.domain.pieces.piece import Coats
+from tracker.domain.pieces.piece import Coats, Ware
 from tracker.domain.refusals import Unusable
 from tracker.domain.studio.kilns import KNOWN_ROUTES, VAPOR, Kiln, Route, RouteKind
+from tracker.domain.studio.materials import Glaze, Layer
 from tracker.forms.entity import shape
 from tracker.forms.fields import LINE
 from tracker.forms.pieces.piece_schema import PieceSchema
-from tracker.forms.plain_values import Shape, Wrong, choice, kind_of, missing_key, read_cone, read_name, shown
+from tracker.forms.plain_values import Shape, Values, Wrong, choice, kind_of, missing_key, read_cone, read_name, shown
 from tracker.forms.strict_json import parsed, where_and_what
 from tracker.forms.studio.kiln_schemas import KilnSchema
 from tracker.forms.studio.material_schemas import GlazeSchema
-
-if TYPE_CHECKING:
-    from tracker.domain.pieces.piece import Ware
-    from tracker.domain.studio.materials import Glaze, Layer
-    from tracker.forms.plain_values import Values
 
 _NAMELESS = GlazeSchema.facts(LINE)["name"].unsaid
 

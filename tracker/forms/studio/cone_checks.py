@@ -3,17 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from tracker.domain.message import _
 from tracker.domain.studio.cone_bands import ConeAnswer, HasCones, cone_question
 from tracker.forms import fields
 from tracker.forms.fields import FILE, Typed, Within, fact
-from tracker.forms.page_forms import form_of, read_form, sent
+from tracker.forms.page_forms import Form, form_of, read_form, sent
 from tracker.forms.plain_values import Wrong, cone_of
-
-if TYPE_CHECKING:
-    from tracker.forms.page_forms import Form
 
 
 def cones_checked() -> Typed:

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from enum import StrEnum
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from tracker.domain.message import Either, Message, _
 from tracker.domain.quantities import Unit
@@ -15,14 +16,8 @@ from tracker.domain.studio.leach_tests import BadResult, ReleaseTest, Result, Ve
 from tracker.domain.studio.metals import RAW_MATERIALS, Metal, metals_in
 from tracker.forms import fields
 from tracker.forms.entity import EntitySchema
-from tracker.forms.fields import EVERYWHERE, FILE, LINE, PAGE, Typed, fact, invalid
-from tracker.forms.plain_values import Wrong, choice, cone_of, kind_of, listed, number, read_name, shown
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable
-
-    from tracker.forms.fields import Within
-    from tracker.forms.plain_values import Values
+from tracker.forms.fields import EVERYWHERE, FILE, LINE, PAGE, Typed, Within, fact, invalid
+from tracker.forms.plain_values import Values, Wrong, choice, cone_of, kind_of, listed, number, read_name, shown
 
 MOST_SPECIMENS = 60
 """Results in one test that a page takes."""

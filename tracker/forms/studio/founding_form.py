@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from importlib.resources import files
-from typing import TYPE_CHECKING
 
 from tracker.domain.message import Message, _
 from tracker.domain.refusals import Unusable
@@ -20,9 +20,6 @@ from tracker.forms.plain_values import Wrong, as_sentence
 from tracker.forms.studio.roster import read_email, read_person_name
 from tracker.forms.studio.settings_schema import StudioSchema
 from tracker.forms.studio.studio_file import read_studio
-
-if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
 
 
 class Beginning(StrEnum):

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 import re
-from typing import TYPE_CHECKING, Any, ClassVar
+from collections.abc import Iterable, Mapping
+from typing import Any, ClassVar
 
 from tracker.domain.firing.schedules import Schedule
 from tracker.domain.message import Either, Message, _
@@ -13,11 +14,12 @@ from tracker.domain.studio.kilns import Atmosphere, Fuel, Furniture, Kiln, Room,
 from tracker.domain.studio.segments import BadSchedule, Segment
 from tracker.forms import fields
 from tracker.forms.entity import EntitySchema, many, part, shape
-from tracker.forms.fields import EVERYWHERE, FILE, LINE, PAGE, Typed, fact, invalid
+from tracker.forms.fields import EVERYWHERE, FILE, LINE, PAGE, Typed, Within, fact, invalid
 from tracker.forms.lengths import LENGTH_HINT, length_written, read_length
 from tracker.forms.plain_values import (
     WEIGHT_NEEDED,
     Tables,
+    Values,
     Wrong,
     above_zero,
     listed,
@@ -27,12 +29,6 @@ from tracker.forms.plain_values import (
     whole,
 )
 from tracker.forms.studio.cone_checks import cones_checked, must_fit
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
-
-    from tracker.forms.fields import Within
-    from tracker.forms.plain_values import Values
 
 MOST_MM = 5_000
 """The longest measure in mm that a line may tell; no kiln of a teaching studio is as large (common practice)."""

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
+from tracker.domain.cones import ConeRange
 from tracker.domain.message import Choice, Message, _
 from tracker.domain.studio.cone_bands import CLAY_BANDS, band_of_glaze, rising
 from tracker.domain.studio.materials import (
@@ -20,8 +19,8 @@ from tracker.domain.studio.materials import (
 )
 from tracker.forms import fields
 from tracker.forms.entity import EntitySchema, many, shape
-from tracker.forms.fields import EVERYWHERE, FILE, LINE, PAGE, Typed, fact
-from tracker.forms.plain_values import Tables, Wrong, choice, listed, missing_key, set_of
+from tracker.forms.fields import EVERYWHERE, FILE, LINE, PAGE, Typed, Within, fact
+from tracker.forms.plain_values import Tables, Values, Wrong, choice, listed, missing_key, set_of
 from tracker.forms.studio.cone_checks import cones_checked, must_fit
 from tracker.forms.studio.evidence_schemas import (
     AbsorptionSchema,
@@ -30,11 +29,6 @@ from tracker.forms.studio.evidence_schemas import (
     absorptions,
     read_recipe_metal,
 )
-
-if TYPE_CHECKING:
-    from tracker.domain.cones import ConeRange
-    from tracker.forms.fields import Within
-    from tracker.forms.plain_values import Values
 
 _MOST_ON_FILE = 10_000
 _MOST_IN_A_LINE = 100

@@ -8,16 +8,13 @@ import json
 import zipfile
 import zlib
 from base64 import b64decode, b64encode
+from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from tracker.domain.message import Message, _
 from tracker.domain.refusals import Unusable
 from tracker.forms.plain_values import at_line
 from tracker.forms.strict_json import THE_FILE, too_long
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator
 
 LONGEST_FILE = 5_000_000
 """Characters in a table; fifty thousand people take less."""

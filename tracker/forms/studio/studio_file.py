@@ -4,17 +4,18 @@ from __future__ import annotations
 
 import re
 import tomllib
-from typing import TYPE_CHECKING, Any
+from collections.abc import Iterable, Iterator, Mapping
+from typing import Any
 
 from tracker.domain.message import Message, _
 from tracker.domain.refusals import Unusable
 from tracker.domain.studio.catalog import Catalog, Studio
 from tracker.domain.studio.catalog_changes import SHELVES
-from tracker.domain.studio.kilns import RouteKind
+from tracker.domain.studio.kilns import Kiln, Route, RouteKind
 from tracker.domain.studio.leach_evidence import never_shown
-from tracker.domain.studio.materials import FoodStanding
+from tracker.domain.studio.materials import FoodStanding, Glaze
 from tracker.domain.studio.settings import COMMON_PRACTICE, Practice
-from tracker.forms.entity import as_tables, shape
+from tracker.forms.entity import EntitySchema, as_tables, shape
 from tracker.forms.fields import FILE
 from tracker.forms.labels.label_schema import LabelSchema
 from tracker.forms.plain_values import Values, Wrong, at_line, kind_of, not_a_key, shown
@@ -23,13 +24,6 @@ from tracker.forms.studio.kiln_schemas import KilnSchema, RouteSchema
 from tracker.forms.studio.material_schemas import ClaySchema, GlazeSchema
 from tracker.forms.studio.settings_schema import PracticeSchema, StudioSchema
 from tracker.forms.studio.toml_lines import Lines
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Mapping
-
-    from tracker.domain.studio.kilns import Kiln, Route
-    from tracker.domain.studio.materials import Glaze
-    from tracker.forms.entity import EntitySchema
 
 LONGEST_FILE = 2_000_000
 """Characters in a studio file; ten thousand glazes take less."""

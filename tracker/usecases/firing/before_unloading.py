@@ -2,22 +2,16 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
-from typing import TYPE_CHECKING
+from datetime import datetime, timedelta
 
 from tracker.domain.firing.curves import lasting
-from tracker.domain.firing.firings import FiringStage
+from tracker.domain.firing.firings import Firing, FiringStage
 from tracker.domain.firing.greenware import schedule_of
 from tracker.domain.message import Message, _
 from tracker.domain.quantities import celsius, compared
 from tracker.domain.refusals import NotAStep
+from tracker.store.queries import Queries
 from tracker.usecases.firing.times import AHEAD
-
-if TYPE_CHECKING:
-    from datetime import datetime
-
-    from tracker.domain.firing.firings import Firing
-    from tracker.store.queries import Queries
 
 _FAR_BELOW_C = 150.0
 """A log that stays this far below the end point of its firing's cone shows no such fire: no hold makes up for that

@@ -2,25 +2,20 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Mapping, Sequence
+from datetime import datetime
 
-from tracker.domain.firing.firings import FiringStage
+from tracker.domain.firing.firings import Firing, FiringStage
 from tracker.domain.firing.witness_cones import Stands
 from tracker.domain.message import Choice, Message, _
 from tracker.domain.pieces.history import Receipt
 from tracker.domain.refusals import NotAStep, Unusable
 from tracker.domain.studio.people import Right
+from tracker.store.firing.queries import WitnessRow
+from tracker.store.unit_of_work import Change
 from tracker.usecases.firing.firings import held_firing
 from tracker.usecases.firing.times import AHEAD, must_be_over
 from tracker.usecases.once import once
-
-if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
-    from datetime import datetime
-
-    from tracker.domain.firing.firings import Firing
-    from tracker.store.firing.queries import WitnessRow
-    from tracker.store.unit_of_work import Change
 
 _HAS_A_FIRE = frozenset({FiringStage.FIRING, FiringStage.COOLING, FiringStage.UNLOADED})
 

@@ -5,22 +5,25 @@ What a change makes unfit in a kiln being loaded must come out, confirmed piece 
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
 
-from tracker.domain.findings import Approval, Level, Verdict
-from tracker.domain.firing.firings import FiringStage, FiringStep
+from tracker.domain.findings import Approval, Finding, Level, Verdict
+from tracker.domain.firing.firings import Firing, FiringStage, FiringStep
 from tracker.domain.firing.mixed_loads import matures_in, own_route
-from tracker.domain.message import Choice, Message, Plural, _, together
+from tracker.domain.message import Choice, Fact, Message, Plural, _, together
 from tracker.domain.outdoor.pull_heats import with_heat
 from tracker.domain.pieces.history import HistoryLine, Receipt
-from tracker.domain.pieces.piece import StepName
+from tracker.domain.pieces.outcomes import Outcome
+from tracker.domain.pieces.piece import Piece, StepName
 from tracker.domain.refusals import AlreadyThere, NotAStep, Refusal, Unusable
 from tracker.domain.rules.engine import judge
 from tracker.domain.rules.untold import must_be_told
-from tracker.domain.studio.kilns import RouteKind
+from tracker.domain.studio.kilns import Route, RouteKind
 from tracker.domain.studio.materials import GLASS
 from tracker.domain.studio.people import Right
+from tracker.store.queries import Queries
+from tracker.store.unit_of_work import Change
 from tracker.usecases.firing.before_unloading import must_never_have_been_hot
 from tracker.usecases.firing.starting import must_stand_free
 from tracker.usecases.once import once
@@ -28,19 +31,6 @@ from tracker.usecases.pieces.in_hot_kilns import free_of_heat
 from tracker.usecases.pieces.lookup import find_firing, find_piece
 from tracker.usecases.pieces.revalidate import declined, moves_of, out_of, out_of_a_hot_kiln
 from tracker.usecases.pieces.sets import mates_named, still_to_be_fired
-
-if TYPE_CHECKING:
-    from collections.abc import Collection
-
-    from tracker.domain.findings import Finding
-    from tracker.domain.firing.firings import Firing
-    from tracker.domain.message import Fact
-    from tracker.domain.pieces.outcomes import Outcome
-    from tracker.domain.pieces.piece import Piece
-    from tracker.domain.studio.kilns import Route
-    from tracker.store.queries import Queries
-    from tracker.store.unit_of_work import Change
-
 
 # ---- a firing's life -------------------------------------------------------------------------------------------
 

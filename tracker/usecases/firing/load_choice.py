@@ -3,32 +3,25 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from datetime import datetime
 
 from tracker.domain.findings import Approval, Level
-from tracker.domain.firing.firings import KeptPlan, Place, PlannedLevel
+from tracker.domain.firing.firings import Firing, KeptPlan, Place, PlannedLevel
 from tracker.domain.firing.mixed_loads import matures_in, others_that_join, own_route
 from tracker.domain.loading.loads import LoadKiln, PieceToLoad, shrunk
 from tracker.domain.loading.planner import plan_firing
 from tracker.domain.loading.shelf_shapes import Footprint, Shelf, ShelfKind
 from tracker.domain.message import Message, _
-from tracker.domain.pieces.piece import Stage
+from tracker.domain.pieces.piece import Piece, Stage
 from tracker.domain.rules.engine import judge
 from tracker.domain.rules.untold import untold
-from tracker.domain.studio.kilns import RouteKind
-
-if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Mapping, Sequence
-    from datetime import datetime
-
-    from tracker.domain.firing.firings import Firing
-    from tracker.domain.pieces.piece import Piece
-    from tracker.domain.studio.kilns import Route
-    from tracker.domain.studio.settings import Practice
-    from tracker.store.pieces.queries import PieceRow
-    from tracker.store.queries import Queries
-    from tracker.store.unit_of_work import Change
+from tracker.domain.studio.kilns import Route, RouteKind
+from tracker.domain.studio.settings import Practice
+from tracker.store.pieces.queries import PieceRow
+from tracker.store.queries import Queries
+from tracker.store.unit_of_work import Change
 
 _CONE_PACK = Footprint(90, 30)
 """The room on each level for a pack of three witness cones, in mm (common practice, from memory)."""

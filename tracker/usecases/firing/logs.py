@@ -2,32 +2,24 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Sequence
+from datetime import datetime
 
 from tracker.domain.firing.cone_model import fits
-from tracker.domain.firing.firings import FiringStage
-from tracker.domain.firing.logs import Reading, look_over
-from tracker.domain.firing.witness_cones import witnessed
+from tracker.domain.firing.firings import Firing, FiringStage
+from tracker.domain.firing.logs import KilnLog, Reading, look_over
+from tracker.domain.firing.witness_cones import WitnessCone, witnessed
 from tracker.domain.message import Message, Plural, _
-from tracker.domain.pieces.history import Receipt
+from tracker.domain.pieces.history import Receipt, Request
 from tracker.domain.quantities import celsius as heat_of
 from tracker.domain.refusals import NotAStep, Unusable
 from tracker.domain.studio.people import Right
+from tracker.domain.studio.settings import LogPractice
+from tracker.store.unit_of_work import Change, Store
 from tracker.usecases.firing.corrections import note_cones_before
 from tracker.usecases.firing.firings import held_firing
 from tracker.usecases.firing.times import AHEAD, must_be_over
 from tracker.usecases.once import once
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-    from datetime import datetime
-
-    from tracker.domain.firing.firings import Firing
-    from tracker.domain.firing.logs import KilnLog
-    from tracker.domain.firing.witness_cones import WitnessCone
-    from tracker.domain.pieces.history import Request
-    from tracker.domain.studio.settings import LogPractice
-    from tracker.store.unit_of_work import Change, Store
 
 _MOST_WITNESSES = 40
 _MOST_COST_CENTS = 10_000_000

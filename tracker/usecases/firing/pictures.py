@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 from printing.firing.blocks import SegmentSaid, SheetWords, WitnessSaid
 from printing.firing.curve_pictures import curve_picture
@@ -16,8 +16,11 @@ from printing.loading.stack_pictures import free_room, stack_picture
 from printing.svg import svg
 from tracker.domain.cones import CONES, Cone
 from tracker.domain.firing.cone_model import DOWN
+from tracker.domain.firing.curves import Curve
+from tracker.domain.firing.firings import Firing, Place, PlannedLevel
 from tracker.domain.firing.heat_work import label_of, with_band
-from tracker.domain.firing.schedules import body_reduction
+from tracker.domain.firing.schedules import Schedule, body_reduction
+from tracker.domain.loading.loads import LoadKiln
 from tracker.domain.message import Choice, Message, Plural, _
 from tracker.domain.quantities import (
     Quantity,
@@ -30,27 +33,19 @@ from tracker.domain.quantities import (
     mm,
     out_of_units,
 )
+from tracker.domain.studio.catalog import Studio
 from tracker.domain.studio.kilns import RAW, RouteKind
+from tracker.domain.studio.settings import FiringPractice, Practice
+from tracker.store.firing.queries import FiringPage
+from tracker.store.pieces.queries import PieceRow
 from tracker.usecases.firing.fullness import asks_to_wait
 from tracker.usecases.firing.load_choice import load_kiln, to_load
+from tracker.usecases.firing.stories import FireStory
 from tracker.usecases.pieces.in_hot_kilns import checks_of
 from tracker.usecases.pieces.revalidate import out_of
 from tracker.usecases.studio.cautions import of_whole_firing
+from tracker.wording.reader import Reader
 from tracker.wording.render import read, say, say_all, whole_day
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping
-
-    from tracker.domain.firing.curves import Curve
-    from tracker.domain.firing.firings import Firing, Place, PlannedLevel
-    from tracker.domain.firing.schedules import Schedule
-    from tracker.domain.loading.loads import LoadKiln
-    from tracker.domain.studio.catalog import Studio
-    from tracker.domain.studio.settings import FiringPractice, Practice
-    from tracker.store.firing.queries import FiringPage
-    from tracker.store.pieces.queries import PieceRow
-    from tracker.usecases.firing.stories import FireStory
-    from tracker.wording.reader import Reader
 
 _HOUR_S = 3600.0
 ON_A_PHONE, ON_A_DESK = NARROW, WIDE

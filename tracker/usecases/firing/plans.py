@@ -2,33 +2,27 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import replace
+from datetime import datetime
 from functools import partial
-from typing import TYPE_CHECKING
 
+from tracker.domain.cones import Cone
 from tracker.domain.firing.firings import Firing, FiringStage
 from tracker.domain.message import Message, Plural, _
-from tracker.domain.pieces.history import Receipt
+from tracker.domain.pieces.history import Receipt, Request
 from tracker.domain.refusals import ChangedMeanwhile, NotAStep
+from tracker.domain.studio.cone_bands import ConeAnswer
 from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.people import Right
+from tracker.store.queries import Queries
+from tracker.store.unit_of_work import Change, Store
 from tracker.usecases.firing.firings import held_firing
-from tracker.usecases.firing.load_choice import NotAsPlanned, load_for, must_hold
+from tracker.usecases.firing.load_choice import Load, NotAsPlanned, load_for, must_hold
 from tracker.usecases.firing.starting import aimed_at, could_fire, note_aim
 from tracker.usecases.once import once, steady
 from tracker.usecases.pieces.lookup import find_firing, find_piece
-
-if TYPE_CHECKING:
-    from collections.abc import Callable
-    from datetime import datetime
-
-    from tracker.domain.cones import Cone
-    from tracker.domain.pieces.history import Request
-    from tracker.domain.studio.cone_bands import ConeAnswer
-    from tracker.store.queries import Queries
-    from tracker.store.unit_of_work import Change, Store
-    from tracker.usecases.firing.load_choice import Load
 
 _PLANNED = FiringStage.PLANNED
 _NOT_BEGUN = 0

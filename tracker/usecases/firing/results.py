@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
+from tracker.domain.firing.firings import Firing
 from tracker.domain.message import Message, _, together
 from tracker.domain.pieces.corrected_results import with_result
 from tracker.domain.pieces.history import HistoryLine, Receipt
-from tracker.domain.pieces.piece import Stage, StepName
+from tracker.domain.pieces.outcomes import Outcome
+from tracker.domain.pieces.piece import Piece, Stage, StepName
 from tracker.domain.refusals import NotAStep, Unusable
+from tracker.store.pieces.queries import HistoryRow
+from tracker.store.unit_of_work import Change
 from tracker.usecases.firing.firings import held_firing
 from tracker.usecases.firing.unloading import BROKE_IN_THE_KILN
 from tracker.usecases.once import once
@@ -17,15 +21,6 @@ from tracker.usecases.pieces.changed_piece import held_where_unfit
 from tracker.usecases.pieces.flaws_on_record import events_of
 from tracker.usecases.pieces.lookup import held_piece, named
 from tracker.usecases.pieces.revalidate import moves_of
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from tracker.domain.firing.firings import Firing
-    from tracker.domain.pieces.outcomes import Outcome
-    from tracker.domain.pieces.piece import Piece
-    from tracker.store.pieces.queries import HistoryRow
-    from tracker.store.unit_of_work import Change
 
 _IN_A_FIRE = frozenset({StepName.BISQUE, StepName.FIRE})
 

@@ -2,26 +2,19 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
+from tracker.domain.cones import Cone
 from tracker.domain.firing.firings import FiringStage
 from tracker.domain.message import Choice, Message, _
 from tracker.domain.pieces.history import Receipt
 from tracker.domain.refusals import NotAStep, Unusable
-from tracker.domain.studio.cone_bands import FIRED_TO, AsksCone, firing_question
-from tracker.domain.studio.kilns import RouteKind
-from tracker.domain.studio.people import Right
+from tracker.domain.studio.catalog import Catalog
+from tracker.domain.studio.cone_bands import FIRED_TO, AsksCone, ConeAnswer, firing_question
+from tracker.domain.studio.kilns import Kiln, Route, RouteKind
+from tracker.domain.studio.people import Person, Right
 from tracker.store.studio.cone_answers import FIRING
+from tracker.store.unit_of_work import Change
 from tracker.usecases.once import once
 from tracker.usecases.pieces.revalidate import EVERY_FIRING
-
-if TYPE_CHECKING:
-    from tracker.domain.cones import Cone
-    from tracker.domain.studio.catalog import Catalog
-    from tracker.domain.studio.cone_bands import ConeAnswer
-    from tracker.domain.studio.kilns import Kiln, Route
-    from tracker.domain.studio.people import Person
-    from tracker.store.unit_of_work import Change
 
 
 @once("start firing")

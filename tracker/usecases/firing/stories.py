@@ -2,28 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from statistics import median
-from typing import TYPE_CHECKING
 
+from tracker.domain.cones import Kind
+from tracker.domain.findings import Finding
 from tracker.domain.firing.cone_model import fits
 from tracker.domain.firing.curve_warnings import look_at_curve, look_at_schedule
 from tracker.domain.firing.curves import Curve
+from tracker.domain.firing.firings import Firing
 from tracker.domain.firing.greenware import schedule_of
-from tracker.domain.firing.heat_work import heat_work, step_of
-from tracker.domain.firing.witness_cones import Stands, WitnessCone, correction, witnessed
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable
-
-    from tracker.domain.cones import Kind
-    from tracker.domain.findings import Finding
-    from tracker.domain.firing.firings import Firing
-    from tracker.domain.firing.heat_work import HeatWork, Reached
-    from tracker.domain.firing.schedules import Schedule
-    from tracker.domain.firing.witness_cones import Correction, Span
-    from tracker.store.firing.queries import WitnessRow
-    from tracker.store.queries import Queries
+from tracker.domain.firing.heat_work import HeatWork, Reached, heat_work, step_of
+from tracker.domain.firing.schedules import Schedule
+from tracker.domain.firing.witness_cones import Correction, Span, Stands, WitnessCone, correction, witnessed
+from tracker.store.firing.queries import WitnessRow
+from tracker.store.queries import Queries
 
 _MOST_COMPARED = 12
 """How many of a kiln's last firings are looked at for its correction."""

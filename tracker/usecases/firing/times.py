@@ -2,15 +2,11 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
-from typing import TYPE_CHECKING
+from datetime import datetime, timedelta
 
 from tracker.domain.firing.curves import lasting
 from tracker.domain.message import Message, _
 from tracker.domain.refusals import Unusable
-
-if TYPE_CHECKING:
-    from datetime import datetime
 
 AHEAD = timedelta(minutes=2)
 """How far a clock on the wall may be ahead of the studio's."""

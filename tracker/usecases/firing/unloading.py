@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection, Mapping
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
-from tracker.domain.findings import Verdict
-from tracker.domain.firing.firings import FiringStage, FiringStep
+from tracker.domain.findings import Finding, Verdict
+from tracker.domain.firing.firings import Firing, FiringStage, FiringStep
 from tracker.domain.firing.unloading import TakenOut
-from tracker.domain.message import Message, _
+from tracker.domain.message import Fact, Message, _
 from tracker.domain.pieces.history import HistoryLine, Receipt
-from tracker.domain.pieces.outcomes import CRACKS, in_order
-from tracker.domain.pieces.piece import Stage, StepName
+from tracker.domain.pieces.outcomes import CRACKS, Outcome, in_order
+from tracker.domain.pieces.piece import Piece, Stage, StepName
 from tracker.domain.refusals import NotAStep, Unknown
-from tracker.domain.studio.kilns import RouteKind
-from tracker.domain.studio.people import Right
+from tracker.domain.studio.kilns import Route, RouteKind
+from tracker.domain.studio.people import Person, Right
+from tracker.store.queries import Queries
+from tracker.store.unit_of_work import Change
 from tracker.usecases.firing.before_unloading import must_be_ready
 from tracker.usecases.firing.firings import held_firing, line_of, must_join
 from tracker.usecases.once import once
@@ -23,19 +25,6 @@ from tracker.usecases.pieces.lookup import find_firing, find_piece
 from tracker.usecases.pieces.pieces import stand_at
 from tracker.usecases.pieces.revalidate import out_of_a_hot_kiln
 from tracker.usecases.pieces.ware_shelves import shelf_meant
-
-if TYPE_CHECKING:
-    from collections.abc import Collection, Mapping
-
-    from tracker.domain.findings import Finding
-    from tracker.domain.firing.firings import Firing
-    from tracker.domain.message import Fact
-    from tracker.domain.pieces.outcomes import Outcome
-    from tracker.domain.pieces.piece import Piece
-    from tracker.domain.studio.kilns import Route
-    from tracker.domain.studio.people import Person
-    from tracker.store.queries import Queries
-    from tracker.store.unit_of_work import Change
 
 
 @once("say of")

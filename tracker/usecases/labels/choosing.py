@@ -2,20 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from tracker.domain.message import Message, _, together
 from tracker.domain.refusals import Unknown
+from tracker.usecases.labels.document_kinds import Kind
 from tracker.usecases.labels.print_jobs import must_be_few_enough
-from tracker.usecases.labels.selection import Thing, things_in
+from tracker.usecases.labels.selection import Desk, Thing, things_in
 from tracker.usecases.pieces.lookup import find_row, rows_found
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from tracker.usecases.labels.document_kinds import Kind
-    from tracker.usecases.labels.selection import Desk
 
 _MOST_TOLD = 20
 """So many wrong codes are each told with what may have been meant; of the rest only that they are none."""

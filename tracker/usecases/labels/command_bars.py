@@ -3,21 +3,17 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import TYPE_CHECKING
 
 from tracker.domain.message import Message, _
 from tracker.domain.pieces.command_bars import command_text
 from tracker.domain.pieces.outcomes import Flaw
+from tracker.domain.studio.catalog import Catalog
+from tracker.store.queries import Queries
 from tracker.usecases.pieces.jobs import Job, jobs_of
 from tracker.usecases.pieces.ware_shelves import known_shelves
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator
-
-    from tracker.domain.studio.catalog import Catalog
-    from tracker.store.queries import Queries
 
 
 class Does(StrEnum):

@@ -4,19 +4,25 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
+from printing.labels.label_parts import Label
 from printing.labels.labels import refuses
+from printing.labels.stock import NoRoom, Stock
 from printing.labels.tags import tag_labels, usual_tag
 from tracker.domain.labels.print_jobs import DocumentKind, PrintOrder
+from tracker.domain.labels.stock import Paper
 from tracker.domain.labels.trial_bars import TRIAL_TITLES, TrialBar
-from tracker.domain.message import Message, _
+from tracker.domain.message import Fact, Message, _
 from tracker.domain.outdoor.setting_up import container_names
 from tracker.domain.pieces.piece import STEPS, Stage, StepName
 from tracker.domain.quantities import mm
 from tracker.domain.refusals import Unknown
+from tracker.domain.studio.catalog import Studio
+from tracker.domain.studio.kilns import Room
+from tracker.domain.studio.materials import Glaze
 from tracker.domain.studio.people import Right
 from tracker.domain.studio.terms import next_pickup
+from tracker.store.pieces.queries import PiecePage, PieceRow
 from tracker.usecases.labels import home_papers as going_home
 from tracker.usecases.labels import specimens as usual_papers
 from tracker.usecases.labels import studio_labels as studio_papers
@@ -29,16 +35,6 @@ from tracker.usecases.labels.tags import manner_of, tags_of
 from tracker.usecases.pieces.lookup import find_rows
 from tracker.usecases.pieces.ware_shelves import known_shelves
 from tracker.wording.render import read
-
-if TYPE_CHECKING:
-    from printing.labels.label_parts import Label
-    from printing.labels.stock import NoRoom, Stock
-    from tracker.domain.labels.stock import Paper
-    from tracker.domain.message import Fact
-    from tracker.domain.studio.catalog import Studio
-    from tracker.domain.studio.kilns import Room
-    from tracker.domain.studio.materials import Glaze
-    from tracker.store.pieces.queries import PiecePage, PieceRow
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -5,33 +5,28 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Generator, Iterable, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
 
+from printing.labels.label_parts import Label
 from printing.labels.labels import laid_out
 from printing.labels.sheets import finished, heading, making
-from printing.labels.stock import Lack, TooSmall, stock_named
-from tracker.domain.labels.print_jobs import DocumentKind
+from printing.labels.stock import Lack, NoRoom, Stock, TooSmall, stock_named
+from printing.shapes import Shape
+from tracker.domain.labels.print_jobs import DocumentKind, PrintJob, PrintOrder
 from tracker.domain.message import Choice, Message, _
+from tracker.domain.pieces.history import Request
 from tracker.domain.quantities import mm, percent
 from tracker.domain.refusals import Unusable
+from tracker.domain.studio.people import Person
+from tracker.store.queries import Queries
+from tracker.store.unit_of_work import Store
 from tracker.usecases.labels.document_kinds import Kind, Wanted, kind_named
 from tracker.usecases.labels.home_papers import day_and_studio
 from tracker.usecases.labels.print_jobs import must_be_few_enough, nothing_chosen, put_on_record
 from tracker.usecases.labels.selection import Desk
 from tracker.usecases.labels.stock import every_stock, stock_called
 from tracker.usecases.pieces.lookup import find_rows
+from tracker.wording.reader import Reader
 from tracker.wording.render import say
-
-if TYPE_CHECKING:
-    from printing.labels.label_parts import Label
-    from printing.labels.stock import NoRoom, Stock
-    from printing.shapes import Shape
-    from tracker.domain.labels.print_jobs import PrintJob, PrintOrder
-    from tracker.domain.pieces.history import Request
-    from tracker.domain.studio.people import Person
-    from tracker.store.queries import Queries
-    from tracker.store.unit_of_work import Store
-    from tracker.wording.reader import Reader
 
 TRUE_SIZE = Message("true-size", _("Print at {whole}. Turn off “fit to page”."), whole=percent(100))
 

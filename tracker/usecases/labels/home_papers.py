@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Iterable, Sequence
+from datetime import datetime
 
 from printing.labels.home_papers import (
     CareCard,
@@ -15,38 +16,30 @@ from printing.labels.home_papers import (
     pickup_slips,
     stick_on,
 )
+from printing.labels.label_parts import Label
+from printing.labels.stock import Stock
 from tracker.domain.message import Choice, Message, _
 from tracker.domain.outdoor.pull_heats import with_heat
 from tracker.domain.pieces.codes import slip_text
 from tracker.domain.pieces.layers_told import layers_told
-from tracker.domain.pieces.piece import Stage, StepName
+from tracker.domain.pieces.piece import Piece, Stage, StepName
 from tracker.domain.quantities import mm
 from tracker.domain.refusals import Unusable
 from tracker.domain.rules.engine import judge
 from tracker.domain.rules.food import SHEET_ELSEWHERE
-from tracker.domain.rules.food_standing import FoodWord, firing_of, food_of, last_fire, what_was_tested
+from tracker.domain.rules.food_standing import FoodAnswer, FoodWord, firing_of, food_of, last_fire, what_was_tested
 from tracker.domain.rules.food_surface import OVERFIRED, UNLINED
 from tracker.domain.rules.heat import STAYS_POROUS
 from tracker.domain.rules.kiln import NO_LINER
+from tracker.domain.studio.catalog import Catalog, Studio
 from tracker.domain.studio.cautions import food_on
-from tracker.domain.studio.kilns import RouteKind
+from tracker.domain.studio.kilns import Route, RouteKind
 from tracker.domain.studio.leach_limits import Regime
 from tracker.domain.studio.materials import Coat
+from tracker.domain.studio.settings import Practice
+from tracker.store.pieces.queries import PiecePage
+from tracker.wording.reader import Reader
 from tracker.wording.render import listed, say, say_all
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
-    from datetime import datetime
-
-    from printing.labels.label_parts import Label
-    from printing.labels.stock import Stock
-    from tracker.domain.pieces.piece import Piece
-    from tracker.domain.rules.food_standing import FoodAnswer
-    from tracker.domain.studio.catalog import Catalog, Studio
-    from tracker.domain.studio.kilns import Route
-    from tracker.domain.studio.settings import Practice
-    from tracker.store.pieces.queries import PiecePage
-    from tracker.wording.reader import Reader
 
 CARD_CAUTION = food_on("card")
 TICKET_CAUTION = food_on("ticket")

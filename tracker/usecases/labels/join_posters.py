@@ -3,17 +3,14 @@
 from __future__ import annotations
 
 from datetime import datetime, time
-from typing import TYPE_CHECKING
 
 from printing.studio.join_posters import Poster, poster_pdf
 from tracker.domain.message import Message, _
+from tracker.domain.studio.catalog import Studio
+from tracker.domain.studio.joining import JoinLink
 from tracker.usecases.studio.joining import join_address
+from tracker.wording.reader import Reader
 from tracker.wording.render import say, whole_day
-
-if TYPE_CHECKING:
-    from tracker.domain.studio.catalog import Studio
-    from tracker.domain.studio.joining import JoinLink
-    from tracker.wording.reader import Reader
 
 
 def join_poster(link: JoinLink, address: str, studio: Studio, reader: Reader, paper: str) -> bytes:

@@ -3,31 +3,26 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import timedelta
-from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
+from printing.labels.label_parts import Label
 from printing.labels.notices import Notice, NoticeLine, notices
+from printing.labels.stock import Stock
 from tracker.domain.message import Message, Plural, _
 from tracker.domain.pieces.news import answer_news, loss_news, reminder
 from tracker.domain.pieces.piece import Stage
 from tracker.domain.refusals import Unknown
 from tracker.domain.rules.food_standing import FoodWord
 from tracker.domain.studio.terms import is_near_its_end, notice_of_end
+from tracker.store.pieces.queries import PieceRow
 from tracker.usecases.labels.home_papers import FIRST, NAMELESS, TICKET_CAUTION, UNREADABLE, day_and_studio, food_answer
-from tracker.usecases.labels.selection import Thing
+from tracker.usecases.labels.selection import Desk, Thing
 from tracker.usecases.pieces.shelves import late_by
+from tracker.wording.reader import Reader
 from tracker.wording.render import say
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
-
-    from printing.labels.label_parts import Label
-    from printing.labels.stock import Stock
-    from tracker.store.pieces.queries import PieceRow
-    from tracker.usecases.labels.selection import Desk
-    from tracker.wording.reader import Reader
 
 LATELY = timedelta(days=14)
 """How far back losses and answers are told: over the class before last."""

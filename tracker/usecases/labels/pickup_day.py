@@ -2,25 +2,21 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Sequence
+from datetime import datetime
 
 from printing.labels.home_papers import SlipLine
+from printing.labels.label_parts import Label
 from printing.labels.pickup_lists import ListedPiece, PickupList, pickup_lists
+from printing.labels.stock import Stock
 from tracker.domain.message import Message, _
 from tracker.domain.rules.food_standing import food_of
+from tracker.domain.studio.catalog import Catalog, Studio
+from tracker.domain.studio.terms import Term
+from tracker.store.pieces.queries import PieceRow
 from tracker.usecases.labels.home_papers import FIRST, NAMELESS, UNREADABLE, day_and_studio
+from tracker.wording.reader import Reader
 from tracker.wording.render import say
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-    from datetime import datetime
-
-    from printing.labels.label_parts import Label
-    from printing.labels.stock import Stock
-    from tracker.domain.studio.catalog import Catalog, Studio
-    from tracker.domain.studio.terms import Term
-    from tracker.store.pieces.queries import PieceRow
-    from tracker.wording.reader import Reader
 
 _DAY = _("{day} · {term}")
 _ON_SHELF = _("{place} · {what}")

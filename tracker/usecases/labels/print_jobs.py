@@ -2,23 +2,16 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Collection
 
-from tracker.domain.labels.print_jobs import DocumentKind
+from tracker.domain.labels.print_jobs import DocumentKind, PrintJob, PrintOrder
 from tracker.domain.message import Message, Plural, _
-from tracker.domain.pieces.history import Receipt
+from tracker.domain.pieces.history import Receipt, Request
 from tracker.domain.refusals import Unknown, Unusable
-from tracker.domain.studio.people import Right
+from tracker.domain.studio.people import Person, Right
+from tracker.store.queries import Queries
+from tracker.store.unit_of_work import Change, Store
 from tracker.usecases.pieces.lookup import find_rows
-
-if TYPE_CHECKING:
-    from collections.abc import Collection
-
-    from tracker.domain.labels.print_jobs import PrintJob, PrintOrder
-    from tracker.domain.pieces.history import Request
-    from tracker.domain.studio.people import Person
-    from tracker.store.queries import Queries
-    from tracker.store.unit_of_work import Change, Store
 
 MOST_AT_ONCE = 5_000
 """Things in one printing; more would keep a printer busy for a day."""

@@ -4,26 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from datetime import datetime
 from enum import StrEnum
 from functools import cached_property
-from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 from tracker.domain.message import Choice, Fact, Message, _
 from tracker.domain.pieces.piece import StepName
 from tracker.domain.refusals import Unknown
-from tracker.domain.studio.people import Right
+from tracker.domain.studio.catalog import Studio
+from tracker.domain.studio.people import Person, Right
+from tracker.store.pieces.queries import PieceRow
+from tracker.store.queries import Queries
 from tracker.usecases.labels.print_jobs import find_job, must_be_few_enough
 from tracker.usecases.pieces.lookup import find_firing_page, find_rows
-
-if TYPE_CHECKING:
-    from datetime import datetime
-
-    from tracker.domain.studio.catalog import Studio
-    from tracker.domain.studio.people import Person
-    from tracker.store.pieces.queries import PieceRow
-    from tracker.store.queries import Queries
-    from tracker.wording.reader import Reader
+from tracker.wording.reader import Reader
 
 MOST_FIRINGS = 12
 """So many firings are offered, the newest first; older ones have a link on their own page."""

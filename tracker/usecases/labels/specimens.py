@@ -5,9 +5,9 @@ from __future__ import annotations
 from datetime import UTC, datetime
 from functools import lru_cache
 from operator import itemgetter
-from typing import TYPE_CHECKING
 
 from printing.labels.home_papers import CareCard, SlipLine, care_card, pickup_slips
+from printing.labels.label_parts import Label
 from printing.labels.notices import NoticeLine, notices
 from printing.labels.pickup_lists import ListedPiece, pickup_lists
 from printing.labels.stock import CARD_PAPERS, LIST_PAPERS
@@ -20,6 +20,7 @@ from tracker.domain.pieces.piece import Stage
 from tracker.domain.rules.food_standing import FoodWord
 from tracker.domain.studio.catalog import Catalog, Studio
 from tracker.domain.studio.kilns import COMMON_ROUTES, Kiln
+from tracker.domain.studio.leach_limits import Regime
 from tracker.domain.studio.materials import Family, FoodStanding, Glaze, HowOn
 from tracker.domain.studio.people import Person, Role
 from tracker.domain.studio.settings import COMMON_PRACTICE
@@ -38,12 +39,8 @@ from tracker.usecases.labels.home_papers import (
 )
 from tracker.usecases.labels.notices import NOTICE_LATE, notice_of
 from tracker.usecases.labels.pickup_day import list_of, on_shelf
+from tracker.wording.reader import Reader
 from tracker.wording.render import say
-
-if TYPE_CHECKING:
-    from printing.labels.label_parts import Label
-    from tracker.domain.studio.leach_limits import Regime
-    from tracker.wording.reader import Reader
 
 _CODE = "K7R43"
 _PIECE = Message("usual-piece", _("lidded jar"))

@@ -2,27 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 from printing.labels.stock import BAR_PAPERS, CARD_PAPERS, EVERY_STOCK, LIST_PAPERS, PLAIN_PAPERS, STOCKS, Stock
 from printing.pages import PAPERS
-from tracker.domain.labels.stock import Paper
+from tracker.domain.labels.stock import LabelStock, Paper
 from tracker.domain.message import Message, _
+from tracker.domain.pieces.history import Receipt, Request
 from tracker.domain.quantities import Units, mm
 from tracker.domain.refusals import Unknown, Unusable
+from tracker.domain.studio.catalog import Studio
+from tracker.store.unit_of_work import Store
 from tracker.usecases.studio.catalog import alter
+from tracker.wording.reader import Reader
 from tracker.wording.render import read
-
-if TYPE_CHECKING:
-    from collections.abc import Callable
-
-    from tracker.domain.labels.stock import LabelStock
-    from tracker.domain.pieces.history import Receipt, Request
-    from tracker.domain.studio.catalog import Studio
-    from tracker.store.unit_of_work import Store
-    from tracker.wording.reader import Reader
-
 
 _LETTER = frozenset({PAPERS[Paper.LETTER]})
 _ISO = frozenset({PAPERS[Paper.A4], (148.0, 210.0), (105.0, 148.0)})

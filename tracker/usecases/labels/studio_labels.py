@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Iterator, Sequence
 
+from printing.labels.label_parts import Label
 from printing.labels.studio_labels import (
     Bucket,
     KilnDoor,
@@ -16,32 +17,23 @@ from printing.labels.studio_labels import (
 )
 from tracker.domain.labels.studio_bars import Sort, bar_text
 from tracker.domain.labels.trial_bars import TRIAL_TITLES, TrialBar
-from tracker.domain.message import Choice, Message, _
+from tracker.domain.message import Choice, Fact, Message, _
 from tracker.domain.outdoor.pull_heats import pull_heats
 from tracker.domain.rules.foot import HOTTEST_ON_STILTS
 from tracker.domain.rules.melting import HOTTEST_OVERGLAZE
+from tracker.domain.studio.catalog import Studio
 from tracker.domain.studio.cautions import Danger, food_on, told
-from tracker.domain.studio.kilns import ON_SHELVES, PULLED_HOT, RAW, SMOKED, VAPOR, RouteKind
-from tracker.domain.studio.materials import Coat
+from tracker.domain.studio.kilns import ON_SHELVES, PULLED_HOT, RAW, SMOKED, VAPOR, Kiln, Route, RouteKind
+from tracker.domain.studio.leach_limits import Regime
+from tracker.domain.studio.materials import Coat, Glaze
 from tracker.domain.studio.metals import metals_in
-from tracker.domain.studio.settings import COMMON_PRACTICE
+from tracker.domain.studio.people import Person
+from tracker.domain.studio.settings import COMMON_PRACTICE, OutdoorPractice, Practice
+from tracker.usecases.labels.command_bars import Command
 from tracker.usecases.labels.wall_chart import food_of, limits
 from tracker.usecases.studio import cautions
+from tracker.wording.reader import Reader
 from tracker.wording.render import read, say, say_all
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
-
-    from printing.labels.label_parts import Label
-    from tracker.domain.message import Fact
-    from tracker.domain.studio.catalog import Studio
-    from tracker.domain.studio.kilns import Kiln, Route
-    from tracker.domain.studio.leach_limits import Regime
-    from tracker.domain.studio.materials import Glaze
-    from tracker.domain.studio.people import Person
-    from tracker.domain.studio.settings import OutdoorPractice, Practice
-    from tracker.usecases.labels.command_bars import Command
-    from tracker.wording.reader import Reader
 
 _TOLD_WHOLE = frozenset({Danger.TOXIC_METALS, Danger.LUSTER, Danger.SPRAYING})
 """The dangers of which a bucket's label gives every order: they are those of this glaze alone."""

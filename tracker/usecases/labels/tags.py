@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import replace
 from functools import lru_cache
-from typing import TYPE_CHECKING
 
 from printing.labels.tags import Manner, Tag, Words
 from tracker.domain.cones import Cone
@@ -12,25 +12,20 @@ from tracker.domain.findings import Level
 from tracker.domain.message import Message, Plural, _
 from tracker.domain.outdoor.pull_heats import heat_of
 from tracker.domain.pieces.codes import slip_text
-from tracker.domain.pieces.piece import Build
+from tracker.domain.pieces.piece import Build, Piece
 from tracker.domain.quantities import mm
 from tracker.domain.rules.engine import judge_in
 from tracker.domain.rules.food_standing import FoodWord, food_of
+from tracker.domain.studio.catalog import Catalog
+from tracker.domain.studio.kilns import Route
+from tracker.domain.studio.people import Person
+from tracker.domain.studio.settings import OutdoorPractice
+from tracker.store.pieces.queries import PieceRow
+from tracker.store.queries import Queries
 from tracker.usecases.labels.home_papers import NAMELESS
 from tracker.usecases.pieces.lookup import find_rows
+from tracker.wording.reader import Reader
 from tracker.wording.render import say
-
-if TYPE_CHECKING:
-    from collections.abc import Collection, Iterator, Sequence
-
-    from tracker.domain.pieces.piece import Piece
-    from tracker.domain.studio.catalog import Catalog
-    from tracker.domain.studio.kilns import Route
-    from tracker.domain.studio.people import Person
-    from tracker.domain.studio.settings import OutdoorPractice
-    from tracker.store.pieces.queries import PieceRow
-    from tracker.store.queries import Queries
-    from tracker.wording.reader import Reader
 
 _MOST_WARNINGS = 4
 """No tag has as many; of so many it can be said that they have no room."""

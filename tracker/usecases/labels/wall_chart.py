@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Iterator
 
 from printing.studio import wall_charts as charts
-from tracker.domain.message import Choice, Message, _
+from tracker.domain.message import Choice, Fact, Message, _
 from tracker.domain.quantities import Units, celsius_as_read
 from tracker.domain.rules.food_standing import (
     is_never_for_food,
@@ -14,21 +14,15 @@ from tracker.domain.rules.food_standing import (
     passed_tests,
     settled,
 )
+from tracker.domain.studio.catalog import Studio
 from tracker.domain.studio.cautions import food_on
 from tracker.domain.studio.leach_evidence import in_force
-from tracker.domain.studio.materials import Coat, Family, FoodStanding, Trait
+from tracker.domain.studio.leach_limits import Regime
+from tracker.domain.studio.materials import Coat, Family, FoodStanding, Glaze, Trait
 from tracker.domain.studio.metals import POISONS, unnamed_in
 from tracker.usecases.studio.cautions import of_shelf, of_smoked_ware
+from tracker.wording.reader import Reader
 from tracker.wording.render import read, say, say_all
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator
-
-    from tracker.domain.message import Fact
-    from tracker.domain.studio.catalog import Studio
-    from tracker.domain.studio.leach_limits import Regime
-    from tracker.domain.studio.materials import Glaze
-    from tracker.wording.reader import Reader
 
 _HEADINGS: dict[Family | Coat, Message] = {
     Family.LOW_FIRE: Message("chart-low-fire", _("Low-fire glazes")),

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from tracker.domain.firing.costs import volume_mm3
 from tracker.domain.message import Message, Plural, _, together
-from tracker.domain.outdoor.breakage import By, Fired, Harm, losses_like
+from tracker.domain.outdoor.breakage import By, Fired, Harm, Losses, losses_like
 from tracker.domain.outdoor.cooling import (
     FAST_WALL,
     LIKELY_WALL,
@@ -24,18 +24,13 @@ from tracker.domain.outdoor.fuel import FuelGuess, FuelVerdict, SessionFuel, eno
 from tracker.domain.outdoor.pull_heats import hot_enough_c, pull_c
 from tracker.domain.outdoor.setting_up import MILD_C
 from tracker.domain.pieces.outcomes import Outcome
+from tracker.domain.pieces.piece import Piece
 from tracker.domain.quantities import celsius, seconds
 from tracker.domain.studio.kilns import RouteKind
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
-
-    from tracker.domain.outdoor.breakage import Losses
-    from tracker.domain.pieces.piece import Piece
-    from tracker.domain.studio.settings import OutdoorPractice
-    from tracker.store.pieces.queries import PieceRow
-    from tracker.store.queries import Queries
-    from tracker.usecases.outdoor.stories import RoundSeen, SessionSeen
+from tracker.domain.studio.settings import OutdoorPractice
+from tracker.store.pieces.queries import PieceRow
+from tracker.store.queries import Queries
+from tracker.usecases.outdoor.stories import RoundSeen, SessionSeen
 
 _EVERY_S, _MINUTE_S = 5, 60
 

@@ -2,31 +2,26 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
+from datetime import datetime
 from math import ceil
-from typing import TYPE_CHECKING
 
 from tracker.domain.findings import Level
 from tracker.domain.loading.shelf_shapes import Shelf, ShelfKind
 from tracker.domain.message import Message, _
 from tracker.domain.outdoor.rounds import lay_round, propose_rounds
-from tracker.domain.outdoor.setting_up import MILD_C, OutdoorFloor, ToFire
+from tracker.domain.outdoor.sessions import Session, SessionFacts
+from tracker.domain.outdoor.setting_up import MILD_C, OutdoorFloor, Round, ToFire
+from tracker.domain.pieces.piece import Piece
 from tracker.domain.quantities import mm
 from tracker.domain.refusals import Unusable
 from tracker.domain.rules.engine import RULES, judge
+from tracker.domain.studio.kilns import Kiln, Route
 from tracker.domain.studio.materials import Trait
+from tracker.domain.studio.settings import OutdoorPractice, Practice
+from tracker.store.pieces.queries import PieceRow
 from tracker.usecases.firing.load_choice import to_load
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-    from datetime import datetime
-
-    from tracker.domain.outdoor.sessions import Session, SessionFacts
-    from tracker.domain.outdoor.setting_up import Round
-    from tracker.domain.pieces.piece import Piece
-    from tracker.domain.studio.kilns import Kiln, Route
-    from tracker.domain.studio.settings import OutdoorPractice, Practice
-    from tracker.store.pieces.queries import PieceRow
 
 _MAY_BREAK = frozenset(rule.name for rule in RULES if rule.about == "shock")
 _COPPER = "copper"

@@ -2,34 +2,29 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Sequence
+from datetime import datetime
 
 from printing.loading.load_pictures import ShelfSeen, where
 from printing.outdoor.floor_pictures import RoundWords, SheetPiece, SheetRound, floor_picture
 from printing.outdoor.sheets import SessionSheet, SheetWords, session_pdf
 from printing.svg import svg
 from tracker.domain.message import Choice, Message, _, together
+from tracker.domain.outdoor.breakage import Fired
+from tracker.domain.outdoor.sessions import Session
 from tracker.domain.outdoor.setting_up import Opening
 from tracker.domain.pieces.layers_told import layers_told
 from tracker.domain.quantities import celsius, kilograms, mm
 from tracker.domain.studio.kilns import RouteKind
+from tracker.store.queries import Queries
 from tracker.usecases.firing.pictures import PARTS
-from tracker.usecases.outdoor.estimates import fired_before, fuel_of, pull_of
+from tracker.usecases.outdoor.estimates import SessionFuelSeen, fired_before, fuel_of, pull_of
 from tracker.usecases.outdoor.floor import floor_of
+from tracker.usecases.outdoor.stories import PieceSeen, RoundSeen, SessionSeen
 from tracker.usecases.studio.cautions import of_session
+from tracker.wording.reader import Reader
 from tracker.wording.render import clock, listed, say, say_all, whole_day
 from tracker.wording.render import read as in_words
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-    from datetime import datetime
-
-    from tracker.domain.outdoor.breakage import Fired
-    from tracker.domain.outdoor.sessions import Session
-    from tracker.store.queries import Queries
-    from tracker.usecases.outdoor.estimates import SessionFuelSeen
-    from tracker.usecases.outdoor.stories import PieceSeen, RoundSeen, SessionSeen
-    from tracker.wording.reader import Reader
 
 
 def floor_drawn(it: SessionSeen, one: RoundSeen, reader: Reader) -> str:

@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import timedelta
-from typing import TYPE_CHECKING
+from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
-from tracker.domain.firing.firings import FiringStage, FiringStep
-from tracker.domain.message import Choice, Message, _, together
-from tracker.domain.outdoor.event_log import Did, Tap, pieces_in, story_of
+from tracker.domain.firing.firings import Firing, FiringStage, FiringStep
+from tracker.domain.message import Choice, Fact, Message, _, together
+from tracker.domain.outdoor.event_log import Did, PieceStory, RoundStory, Story, Tap, pieces_in, story_of
 from tracker.domain.outdoor.results import Mark
-from tracker.domain.outdoor.sessions import SessionStage, SessionStep
-from tracker.domain.pieces.history import Receipt
+from tracker.domain.outdoor.sessions import Session, SessionStage, SessionStep
+from tracker.domain.pieces.history import Receipt, Request
 from tracker.domain.pieces.outcomes import Outcome
+from tracker.domain.pieces.piece import Piece
 from tracker.domain.refusals import NotAStep, Refusal, Unknown, Unusable
+from tracker.store.queries import Queries
+from tracker.store.unit_of_work import Change, Store
 from tracker.usecases.firing.firings import held_firing, let_in
 from tracker.usecases.firing.unloading import come_out
 from tracker.usecases.once import once
@@ -22,19 +25,6 @@ from tracker.usecases.outdoor.sessions import allowed_session, held_session
 from tracker.usecases.pieces.in_hot_kilns import free_of_heat
 from tracker.usecases.pieces.lookup import find_piece
 from tracker.usecases.pieces.revalidate import out_of_a_hot_kiln
-
-if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Mapping, Sequence
-    from datetime import datetime
-
-    from tracker.domain.firing.firings import Firing
-    from tracker.domain.message import Fact
-    from tracker.domain.outdoor.event_log import PieceStory, RoundStory, Story
-    from tracker.domain.outdoor.sessions import Session
-    from tracker.domain.pieces.history import Request
-    from tracker.domain.pieces.piece import Piece
-    from tracker.store.queries import Queries
-    from tracker.store.unit_of_work import Change, Store
 
 _LATEST = timedelta(hours=36)
 """How long after a session's beginning a phone may still have something of it to tell (common sense)."""

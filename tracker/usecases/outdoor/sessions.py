@@ -2,36 +2,29 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Collection, Sequence
 
 from tracker.domain.findings import Approval, Level
-from tracker.domain.firing.firings import FiringStage, FiringStep, KeptPlan, Place, PlannedLevel
+from tracker.domain.firing.firings import Firing, FiringStage, FiringStep, KeptPlan, Place, PlannedLevel
 from tracker.domain.loading.packing import DIGITS
 from tracker.domain.message import Message, Plural, _
 from tracker.domain.outdoor.pull_heats import pull_c
 from tracker.domain.outdoor.rounds import propose_rounds, timetable
-from tracker.domain.outdoor.sessions import SessionStage, SessionStep
-from tracker.domain.outdoor.setting_up import Rounds
+from tracker.domain.outdoor.sessions import Session, SessionFacts, SessionStage, SessionStep
+from tracker.domain.outdoor.setting_up import Round, Rounds, Stood, ToFire
 from tracker.domain.pieces.history import Receipt
+from tracker.domain.pieces.piece import Piece
 from tracker.domain.refusals import NotAStep, Unknown, Unusable
 from tracker.domain.rules.engine import judge
 from tracker.domain.rules.untold import untold
+from tracker.domain.studio.kilns import Kiln, Route, RouteKind
 from tracker.domain.studio.people import Right
+from tracker.domain.studio.settings import OutdoorPractice
+from tracker.store.unit_of_work import Change
 from tracker.usecases.firing.starting import no_longer_in_use
 from tracker.usecases.once import once
 from tracker.usecases.outdoor.floor import floor_of, round_of, to_fire
 from tracker.usecases.pieces.lookup import find_piece
-
-if TYPE_CHECKING:
-    from collections.abc import Collection, Sequence
-
-    from tracker.domain.firing.firings import Firing
-    from tracker.domain.outdoor.sessions import Session, SessionFacts
-    from tracker.domain.outdoor.setting_up import Round, Stood, ToFire
-    from tracker.domain.pieces.piece import Piece
-    from tracker.domain.studio.kilns import Kiln, Route, RouteKind
-    from tracker.domain.studio.settings import OutdoorPractice
-    from tracker.store.unit_of_work import Change
 
 _MOST_LOOKED_AT = 120
 """Pieces considered for one session; no afternoon fires as many."""

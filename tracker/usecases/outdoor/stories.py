@@ -2,35 +2,27 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from datetime import datetime
 
-from tracker.domain.firing.firings import FiringStage
-from tracker.domain.outdoor.event_log import RoundStory, Story, story_of
+from tracker.domain.firing.firings import Firing, FiringStage, Place
+from tracker.domain.message import Message
+from tracker.domain.outdoor.event_log import PieceStory, RoundStory, Story, Tap, story_of
 from tracker.domain.outdoor.pull_heats import pull_heats, pulled_at
+from tracker.domain.outdoor.results import Mark
 from tracker.domain.outdoor.round_check import breaks, out_of_heat
-from tracker.domain.outdoor.rounds import timetable
-from tracker.domain.outdoor.setting_up import Round, Rounds, Stood
+from tracker.domain.outdoor.rounds import RoundTime, timetable
+from tracker.domain.outdoor.sessions import Session
+from tracker.domain.outdoor.setting_up import Round, Rounds, Stood, ToFire
+from tracker.domain.pieces.outcomes import Outcome
+from tracker.domain.pieces.piece import Piece
+from tracker.domain.studio.catalog import Catalog
+from tracker.domain.studio.settings import OutdoorPractice
+from tracker.store.pieces.queries import PieceRow
+from tracker.store.queries import Queries
 from tracker.usecases.outdoor.floor import floor_of, to_fire
 from tracker.usecases.outdoor.running import clock_of, names_in
-
-if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
-    from datetime import datetime
-
-    from tracker.domain.firing.firings import Firing, Place
-    from tracker.domain.message import Message
-    from tracker.domain.outdoor.event_log import PieceStory, Tap
-    from tracker.domain.outdoor.results import Mark
-    from tracker.domain.outdoor.rounds import RoundTime
-    from tracker.domain.outdoor.sessions import Session
-    from tracker.domain.outdoor.setting_up import ToFire
-    from tracker.domain.pieces.outcomes import Outcome
-    from tracker.domain.pieces.piece import Piece
-    from tracker.domain.studio.catalog import Catalog
-    from tracker.domain.studio.settings import OutdoorPractice
-    from tracker.store.pieces.queries import PieceRow
-    from tracker.store.queries import Queries
 
 __all__ = ["PieceSeen", "RoundSeen", "SessionSeen", "seen"]
 

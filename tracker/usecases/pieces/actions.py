@@ -2,28 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from enum import StrEnum
-from typing import TYPE_CHECKING
 
 from tracker.domain.firing.firings import FiringStage
-from tracker.domain.firing.outlooks import Hot, Next
-from tracker.domain.pieces.piece import BY_ITS_MAKER, LINE, STEPS, Stage, StepName
+from tracker.domain.firing.outlooks import Hot, Next, Outlook
+from tracker.domain.pieces.piece import BY_ITS_MAKER, LINE, STEPS, Piece, Stage, StepName
 from tracker.domain.rules.refire import TOO_COOL
-from tracker.domain.studio.kilns import RouteKind
-from tracker.domain.studio.people import Right
-
-if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
-
-    from tracker.domain.firing.outlooks import Outlook
-    from tracker.domain.pieces.piece import Piece
-    from tracker.domain.studio.kilns import Route
-    from tracker.domain.studio.people import Person
-    from tracker.store.firing.queries import FiringRow
-    from tracker.store.pieces.queries import PieceRow
-    from tracker.store.queries import Queries
-    from tracker.store.rules.queries import QuestionRow
-    from tracker.usecases.pieces.ways import Way
+from tracker.domain.studio.kilns import Route, RouteKind
+from tracker.domain.studio.people import Person, Right
+from tracker.store.firing.queries import FiringRow
+from tracker.store.pieces.queries import PieceRow
+from tracker.store.queries import Queries
+from tracker.store.rules.queries import QuestionRow
+from tracker.usecases.pieces.ways import Way
 
 CAN_BE_GLAZED = STEPS[StepName.GLAZE].start | STEPS[StepName.DECORATE].start
 CAN_BE_FIRED = CAN_BE_GLAZED | {Stage.QUEUED}

@@ -2,21 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
+from tracker.domain.firing.firings import Firing
 from tracker.domain.message import Message, _
+from tracker.domain.pieces.piece import Piece
+from tracker.store.pieces.queries import PieceRow
+from tracker.store.unit_of_work import Change
 from tracker.usecases.pieces.in_hot_kilns import catch, needs_less_heat
+from tracker.usecases.pieces.moved import Moved
 from tracker.usecases.pieces.revalidate import LEFT_BY_DETAILS, OUT_BY_DETAILS, newly_unfit, send_out
-
-if TYPE_CHECKING:
-    from collections.abc import Callable
-
-    from tracker.domain.firing.firings import Firing
-    from tracker.domain.pieces.piece import Piece
-    from tracker.store.pieces.queries import PieceRow
-    from tracker.store.unit_of_work import Change
-    from tracker.usecases.pieces.moved import Moved
 
 
 def held_where_unfit(

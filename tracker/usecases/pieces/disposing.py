@@ -2,28 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
-from tracker.domain.message import Choice, Message, Plural, _, together
+from tracker.domain.message import Choice, Fact, Message, Plural, _, together
 from tracker.domain.pieces.disposal import Disposal
 from tracker.domain.pieces.history import HistoryLine, Receipt
 from tracker.domain.pieces.losses import Loss
-from tracker.domain.pieces.piece import StepName
+from tracker.domain.pieces.piece import Piece, StepName
 from tracker.domain.refusals import NotAStep, Refusal
 from tracker.domain.rules.food_standing import food_of
+from tracker.domain.studio.catalog import Catalog
 from tracker.domain.studio.people import Right
+from tracker.store.unit_of_work import Change
 from tracker.usecases.once import once
 from tracker.usecases.pieces.lookup import held_piece
 from tracker.usecases.pieces.pieces import plain_step
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from tracker.domain.message import Fact
-    from tracker.domain.pieces.piece import Piece
-    from tracker.domain.studio.catalog import Catalog
-    from tracker.store.unit_of_work import Change
 
 Ticked = tuple[str, int]
 """A piece by its code or ticket number, and the version of it that the person saw."""

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
-from tracker.domain.findings import Level, Verdict
+from tracker.domain.findings import Finding, Level, Verdict
 from tracker.domain.message import Choice, Message, _, together
 from tracker.domain.pieces.details import Told, all_changes, changes, is_news
 from tracker.domain.pieces.details import set_right as known_anew
@@ -15,15 +14,12 @@ from tracker.domain.refusals import NotAllowed
 from tracker.domain.rules.engine import judge_layers_in
 from tracker.domain.rules.food_prospects import never_for_food
 from tracker.domain.studio.people import Right
+from tracker.store.unit_of_work import Change
 from tracker.usecases.once import once
 from tracker.usecases.pieces.changed_piece import held_where_unfit
 from tracker.usecases.pieces.lookup import clay_in_use, held_piece, receipt_of
 from tracker.usecases.pieces.revalidate import moves_of, right_again, stays_of
 from tracker.usecases.pieces.sets import change_line, set_for
-
-if TYPE_CHECKING:
-    from tracker.domain.findings import Finding
-    from tracker.store.unit_of_work import Change
 
 
 @once("set right")

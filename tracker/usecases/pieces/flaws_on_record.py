@@ -2,19 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import Any
 
 from tracker.domain.pieces.corrected_results import Event, Fired, FoundLater, NeverFired, flaws_outside
 from tracker.domain.pieces.outcomes import COUNT_BY_PLACE, LASTING, Flaw
-from tracker.domain.pieces.piece import Stage, StepName
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
-    from typing import Any
-
-    from tracker.domain.pieces.piece import Piece
-    from tracker.store.pieces.queries import HistoryRow
+from tracker.domain.pieces.piece import Piece, Stage, StepName
+from tracker.store.pieces.queries import HistoryRow
 
 
 @dataclass(frozen=True, slots=True)

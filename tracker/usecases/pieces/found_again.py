@@ -2,25 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
-from typing import TYPE_CHECKING, cast
+from datetime import datetime
+from typing import cast
 
 from tracker.domain.message import Message, _, together
-from tracker.domain.pieces.piece import Stage, StepName
+from tracker.domain.pieces.history import Receipt
+from tracker.domain.pieces.piece import Piece, Stage, StepName
 from tracker.domain.refusals import Refusal
+from tracker.store.pieces.queries import HistoryRow
+from tracker.store.queries import Queries
+from tracker.store.unit_of_work import Change
 from tracker.usecases.once import once
 from tracker.usecases.pieces.lookup import named
 from tracker.usecases.pieces.pieces import Back, plain_step, queue_within
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-    from datetime import datetime
-
-    from tracker.domain.pieces.history import Receipt
-    from tracker.domain.pieces.piece import Piece
-    from tracker.store.pieces.queries import HistoryRow
-    from tracker.store.queries import Queries
-    from tracker.store.unit_of_work import Change
 
 
 @once(StepName.FIND)

@@ -2,26 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Container, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
 
-from tracker.domain.cones import ConeRange
-from tracker.domain.findings import Level
+from tracker.domain.cones import Cone, ConeRange
+from tracker.domain.findings import Finding, Level, Verdict
 from tracker.domain.message import Either, Message, Sentences, _
 from tracker.domain.outdoor.pull_heats import with_heat
-from tracker.domain.pieces.piece import Stage, Use
+from tracker.domain.pieces.piece import Piece, Stage, Use
 from tracker.domain.rules.engine import NO_ROUTE_LEFT, RULES, judge_in, judge_layers_in
 from tracker.domain.rules.food_standing import glaze_standing
-from tracker.domain.studio.materials import GLASS, ON_CLAY, Coat, Layer, Trait, Zone
-
-if TYPE_CHECKING:
-    from collections.abc import Container, Mapping, Sequence
-
-    from tracker.domain.cones import Cone
-    from tracker.domain.findings import Finding, Verdict
-    from tracker.domain.pieces.piece import Piece
-    from tracker.domain.studio.catalog import Catalog
-    from tracker.domain.studio.materials import Clay, Glaze
+from tracker.domain.studio.catalog import Catalog
+from tracker.domain.studio.materials import GLASS, ON_CLAY, Clay, Coat, Glaze, Layer, Trait, Zone
 
 _TRAITS = {
     Trait.CRACKLE: Message("trait-crackles", _("crackle")),

@@ -7,24 +7,19 @@ the kiln is unloaded: what was found against them goes on record with how they c
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
-from tracker.domain.firing.firings import Caught, FiringStage
+from tracker.domain.findings import Finding
+from tracker.domain.firing.firings import Caught, Firing, FiringStage
 from tracker.domain.message import Choice, Message, Sentences, _
+from tracker.domain.pieces.piece import Piece
 from tracker.domain.rules.unloading_checks import checks_at_unloading
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
-
-    from tracker.domain.findings import Finding
-    from tracker.domain.firing.firings import Firing
-    from tracker.domain.pieces.piece import Piece
-    from tracker.domain.studio.catalog import Catalog
-    from tracker.store.pieces.queries import PieceRow
-    from tracker.store.queries import Queries
-    from tracker.store.unit_of_work import Change
-    from tracker.usecases.pieces.moved import Moved
+from tracker.domain.studio.catalog import Catalog
+from tracker.store.pieces.queries import PieceRow
+from tracker.store.queries import Queries
+from tracker.store.unit_of_work import Change
+from tracker.usecases.pieces.moved import Moved
 
 
 def needs_less_heat(catalog: Catalog, piece: Piece, firing: Firing) -> bool:

@@ -3,15 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import asdict, dataclass
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from tracker.domain.message import Message, _
 from tracker.domain.outdoor.pull_heats import fired_to
 from tracker.domain.pieces.losses import TOLD, cause_of
 from tracker.domain.pieces.piece import MOVES, StepName
-
-if TYPE_CHECKING:
-    from tracker.domain.studio.catalog import Catalog
+from tracker.domain.studio.catalog import Catalog
 
 
 @dataclass(frozen=True, slots=True)

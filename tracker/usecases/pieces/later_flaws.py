@@ -2,25 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 from tracker.domain.message import Choice, Message, _
 from tracker.domain.pieces.history import HistoryLine, Receipt
-from tracker.domain.pieces.outcomes import CRACKS, Outcome, in_order
-from tracker.domain.pieces.piece import StepName
+from tracker.domain.pieces.outcomes import CRACKS, Flaw, Outcome, in_order
+from tracker.domain.pieces.piece import Piece, StepName
 from tracker.domain.refusals import NotAllowed, Unusable
 from tracker.domain.studio.people import Right
+from tracker.store.unit_of_work import Change
 from tracker.usecases.once import once
 from tracker.usecases.pieces.flaws_on_record import flaws_of
 from tracker.usecases.pieces.lookup import held_piece
-
-if TYPE_CHECKING:
-    from collections.abc import Collection
-
-    from tracker.domain.pieces.outcomes import Flaw
-    from tracker.domain.pieces.piece import Piece
-    from tracker.store.unit_of_work import Change
 
 
 @once("note flaws")

@@ -2,33 +2,26 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
-from typing import TYPE_CHECKING, cast
+from datetime import datetime
+from typing import cast
 
-from tracker.domain.findings import Approval, Level
-from tracker.domain.message import Message, _, together
+from tracker.domain.findings import Approval, Finding, Level
+from tracker.domain.message import Fact, Message, _, together
 from tracker.domain.pieces.history import HistoryLine, Receipt
 from tracker.domain.pieces.layers_off import without_layer
-from tracker.domain.pieces.piece import StepName
+from tracker.domain.pieces.piece import Foot, Piece, StepName
 from tracker.domain.pieces.wishes import loses_its_lining
 from tracker.domain.rules.engine import judge_in, judge_layers_in
+from tracker.domain.studio.catalog import Catalog
+from tracker.domain.studio.kilns import Route
 from tracker.domain.studio.materials import Layer, Zone
 from tracker.domain.studio.people import Right
+from tracker.store.unit_of_work import Change
 from tracker.usecases.once import once
 from tracker.usecases.pieces.lookup import held_piece, named
 from tracker.usecases.pieces.wishes import ended_wish, wish_ended_by, wish_said
-
-if TYPE_CHECKING:
-    from collections.abc import Collection, Mapping, Sequence
-    from datetime import datetime
-
-    from tracker.domain.findings import Finding
-    from tracker.domain.message import Fact
-    from tracker.domain.pieces.piece import Foot, Piece
-    from tracker.domain.studio.catalog import Catalog
-    from tracker.domain.studio.kilns import Route
-    from tracker.store.unit_of_work import Change
-
 
 # ---- one layer off ---------------------------------------------------------------------------------------------
 

@@ -2,30 +2,24 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, TypeVar
+from collections.abc import Sequence
+from typing import TypeVar
 
+from tracker.domain.firing.firings import Firing
 from tracker.domain.labels.badge_bars import read_badge
-from tracker.domain.message import Either, Message, _
+from tracker.domain.message import Either, Fact, Message, Template, _
 from tracker.domain.pieces.codes import is_valid, likely_slips, read, read_slip, slip_text
 from tracker.domain.pieces.command_bars import read_command
 from tracker.domain.pieces.history import Receipt
-from tracker.domain.pieces.piece import STEPS, Stage
+from tracker.domain.pieces.piece import STEPS, Piece, Stage, StepName
 from tracker.domain.refusals import NotAStep, Unknown
-from tracker.domain.studio.people import Right
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from tracker.domain.firing.firings import Firing
-    from tracker.domain.message import Fact, Template
-    from tracker.domain.pieces.piece import Piece, StepName
-    from tracker.domain.studio.catalog import Catalog
-    from tracker.domain.studio.materials import Clay
-    from tracker.domain.studio.people import Person
-    from tracker.store.firing.queries import FiringPage
-    from tracker.store.pieces.queries import PieceRow
-    from tracker.store.queries import Queries
-    from tracker.store.unit_of_work import Change
+from tracker.domain.studio.catalog import Catalog
+from tracker.domain.studio.materials import Clay
+from tracker.domain.studio.people import Person, Right
+from tracker.store.firing.queries import FiringPage
+from tracker.store.pieces.queries import PieceRow
+from tracker.store.queries import Queries
+from tracker.store.unit_of_work import Change
 
 _LONGEST_SHOWN = 24
 _MOST_LIKELY = 3

@@ -3,14 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from tracker.domain.findings import Finding, Level
-
-if TYPE_CHECKING:
-    from tracker.domain.firing.firings import Firing
-    from tracker.domain.message import Message
-    from tracker.store.pieces.queries import PieceRow
+from tracker.domain.firing.firings import Firing
+from tracker.domain.message import Message
+from tracker.store.pieces.queries import PieceRow
 
 
 @dataclass(frozen=True, slots=True)

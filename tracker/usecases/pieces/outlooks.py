@@ -3,56 +3,49 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from datetime import datetime
 from functools import cached_property
-from typing import TYPE_CHECKING
 
 from tracker.domain.findings import Approval, Level
 from tracker.domain.firing.firings import FiringStage
-from tracker.domain.firing.forecasts import Heating, in_line, opening_of, with_room
+from tracker.domain.firing.forecasts import Heating, Opening, in_line, opening_of, with_room
 from tracker.domain.firing.greenware import schedule_of
 from tracker.domain.firing.outlooks import (
     STILL_TO_FIRE,
     Behind,
     Circumstances,
     Coming,
+    FiringAhead,
     Hot,
     Next,
     Outlook,
     Planned,
     Spot,
     Standing,
+    When,
     Where,
     is_mendable,
     next_of,
     spot_of,
 )
-from tracker.domain.message import Message, _
+from tracker.domain.message import Fact, Message, _
 from tracker.domain.outdoor.pull_heats import heat_of
 from tracker.domain.pieces.disposal import Disposal
 from tracker.domain.pieces.losses import Loss, cause_of
 from tracker.domain.pieces.outcomes import MENDED_BY_FIRE, in_order
-from tracker.domain.pieces.piece import Stage, Use
+from tracker.domain.pieces.piece import Piece, Stage, Use
 from tracker.domain.rules.engine import judge_in
 from tracker.domain.rules.food_prospects import Never, why_never
-from tracker.domain.studio.kilns import RouteKind
+from tracker.domain.studio.catalog import Catalog
+from tracker.domain.studio.kilns import Route, RouteKind
+from tracker.store.pieces.queries import PieceRow
+from tracker.store.pieces.shelf_queries import LostAs
+from tracker.store.queries import Queries
+from tracker.store.rules.queries import QuestionRow
 from tracker.usecases.pieces.turns import standing_answer
 from tracker.usecases.pieces.ways import may_be_mended, standing_of
 from tracker.usecases.pieces.wishes import greenware_place, is_put_away, place_for, shelf_of, wrong_cart
-
-if TYPE_CHECKING:
-    from collections.abc import Collection, Iterable, Mapping, Sequence
-    from datetime import datetime
-
-    from tracker.domain.firing.forecasts import Opening
-    from tracker.domain.firing.outlooks import FiringAhead, When
-    from tracker.domain.message import Fact
-    from tracker.domain.pieces.piece import Piece
-    from tracker.domain.studio.catalog import Catalog
-    from tracker.domain.studio.kilns import Route
-    from tracker.store.pieces.queries import PieceRow
-    from tracker.store.pieces.shelf_queries import LostAs
-    from tracker.store.queries import Queries
-    from tracker.store.rules.queries import QuestionRow
 
 
 def outlooks_of(read: Queries, rows: Iterable[PieceRow], at: datetime) -> Mapping[int, Outlook]:

@@ -2,33 +2,25 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from contextlib import ExitStack
+from datetime import datetime
 from hashlib import sha256
-from typing import TYPE_CHECKING
+from pathlib import Path
 
 from tracker.domain.message import Message, _
-from tracker.domain.pieces.history import Receipt
-from tracker.domain.pieces.photos import Size, must_take_another
+from tracker.domain.pieces.history import Receipt, Request
+from tracker.domain.pieces.nameless import Sighting
+from tracker.domain.pieces.photos import Prints, Size, must_take_another
+from tracker.domain.pieces.piece import Piece
 from tracker.domain.refusals import FileGone, NotAllowed, Unknown, Unusable
-from tracker.domain.studio.people import Right
+from tracker.domain.studio.people import Person, Right
+from tracker.store.pieces.photo_album import PhotoRow
+from tracker.store.pieces.photo_shelf import PhotoShelf
+from tracker.store.pieces.queries import PieceRow
+from tracker.store.unit_of_work import Change, Store
 from tracker.usecases.once import once
 from tracker.usecases.pieces.lookup import find_piece, may_see, named
-
-if TYPE_CHECKING:
-    from collections.abc import Callable
-    from datetime import datetime
-    from pathlib import Path
-
-    from tracker.domain.pieces.history import Request
-    from tracker.domain.pieces.nameless import Sighting
-    from tracker.domain.pieces.photos import Prints
-    from tracker.domain.pieces.piece import Piece
-    from tracker.domain.studio.people import Person
-    from tracker.store.pieces.photo_album import PhotoRow
-    from tracker.store.pieces.photo_shelf import PhotoShelf
-    from tracker.store.pieces.queries import PieceRow
-    from tracker.store.unit_of_work import Change, Store
-
 
 FILE_GONE = Message("photo-file-gone", _("The file of this photo is missing."))
 

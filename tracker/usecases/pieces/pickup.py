@@ -2,25 +2,20 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from tracker.domain.message import Fact, Message, Template, _, together
 from tracker.domain.pieces.codes import read, read_slip
 from tracker.domain.pieces.history import HistoryLine, Receipt
-from tracker.domain.pieces.piece import StepName
+from tracker.domain.pieces.piece import Piece, StepName
 from tracker.domain.refusals import Unusable
 from tracker.domain.rules.food_standing import FoodWord, food_of
+from tracker.domain.studio.catalog import Catalog
 from tracker.domain.studio.people import Right
+from tracker.store.pieces.queries import HistoryRow
+from tracker.store.unit_of_work import Change
 from tracker.usecases.once import once
 from tracker.usecases.pieces.found_again import back_since
 from tracker.usecases.pieces.lookup import find_piece, find_row, held_piece, named
 from tracker.usecases.pieces.sets import not_handed_out, still_here
-
-if TYPE_CHECKING:
-    from tracker.domain.pieces.piece import Piece
-    from tracker.domain.studio.catalog import Catalog
-    from tracker.store.pieces.queries import HistoryRow
-    from tracker.store.unit_of_work import Change
 
 
 @once("claim")

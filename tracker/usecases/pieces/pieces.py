@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from datetime import datetime
 
 from tracker.domain.findings import Level, Verdict
 from tracker.domain.message import Choice, Fact, Message, Template, _, together
@@ -15,9 +16,12 @@ from tracker.domain.pieces.piece import Foot, Piece, Stage, StepName, Ware
 from tracker.domain.refusals import NotAStep, Unknown, Unusable
 from tracker.domain.rules.engine import judge_in, judge_layers_in
 from tracker.domain.rules.untold import must_be_told
-from tracker.domain.studio.kilns import RouteKind
-from tracker.domain.studio.materials import Layer, Zone
+from tracker.domain.studio.catalog import Catalog
+from tracker.domain.studio.kilns import Route, RouteKind
+from tracker.domain.studio.materials import Glaze, Layer, Zone
 from tracker.domain.studio.people import Right
+from tracker.store.queries import Queries
+from tracker.store.unit_of_work import Change
 from tracker.usecases.once import once
 from tracker.usecases.pieces.glaze_shelf import goes_on_now, keeps_its_foot
 from tracker.usecases.pieces.layers import ask_by_itself, kept_for_undo, take_back_questions, told_before
@@ -26,16 +30,6 @@ from tracker.usecases.pieces.revalidate import declined, waited_since
 from tracker.usecases.pieces.sets import in_set
 from tracker.usecases.pieces.ware_shelves import known_shelves
 from tracker.usecases.pieces.wishes import ended_wish, wish_ended_by, wish_said
-
-if TYPE_CHECKING:
-    from collections.abc import Collection, Mapping
-    from datetime import datetime
-
-    from tracker.domain.studio.catalog import Catalog
-    from tracker.domain.studio.kilns import Route
-    from tracker.domain.studio.materials import Glaze
-    from tracker.store.queries import Queries
-    from tracker.store.unit_of_work import Change
 
 Prospect = tuple["Route", Verdict]
 

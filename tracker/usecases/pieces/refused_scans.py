@@ -2,18 +2,14 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Mapping
 
+from tracker.domain.message import Message
+from tracker.domain.pieces.history import Request
+from tracker.domain.refusals import Refusal
 from tracker.domain.studio.people import Right
-
-if TYPE_CHECKING:
-    from collections.abc import Mapping
-
-    from tracker.domain.message import Message
-    from tracker.domain.pieces.history import Request
-    from tracker.domain.refusals import Refusal
-    from tracker.store.pieces.refused_scans import RefusedScan
-    from tracker.store.unit_of_work import Store
+from tracker.store.pieces.refused_scans import RefusedScan
+from tracker.store.unit_of_work import Store
 
 LONGEST_REF = 60
 """Letters kept of something scanned that is no piece."""

@@ -3,23 +3,19 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 from tracker.domain.message import Message, Plural, _
 from tracker.domain.pieces.details import Told
 from tracker.domain.pieces.history import Receipt
-from tracker.domain.pieces.new_pieces import MOST_AT_ONCE
+from tracker.domain.pieces.new_pieces import MOST_AT_ONCE, Batch, NewPiece
 from tracker.domain.pieces.piece import StepName, Use
 from tracker.domain.refusals import Unusable
+from tracker.store.unit_of_work import Change
 from tracker.usecases.once import once
 from tracker.usecases.pieces.editing import set_right_within
 from tracker.usecases.pieces.lookup import held_piece
 from tracker.usecases.pieces.pieces import register
 from tracker.usecases.pieces.sets import free_set_name
-
-if TYPE_CHECKING:
-    from tracker.domain.pieces.new_pieces import Batch, NewPiece
-    from tracker.store.unit_of_work import Change
 
 
 @once("register all")

@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
-from typing import TYPE_CHECKING, cast
+from typing import cast
 
 from tracker.domain.message import Message, _, together
 from tracker.domain.pieces.history import HistoryLine, Receipt
 from tracker.domain.pieces.losses import Loss
-from tracker.domain.pieces.piece import Stage, StepName
+from tracker.domain.pieces.piece import Piece, Stage, StepName
 from tracker.domain.refusals import NotAStep, Unknown, Unusable
-from tracker.domain.studio.people import Right
+from tracker.domain.studio.people import Person, Right
+from tracker.store.pieces.queries import HistoryRow
+from tracker.store.queries import Queries
+from tracker.store.unit_of_work import Change
 from tracker.usecases.once import once
 from tracker.usecases.pieces.changed_piece import held_where_unfit
 from tracker.usecases.pieces.found_again import found_after_all
@@ -18,15 +22,6 @@ from tracker.usecases.pieces.layers import ask_again
 from tracker.usecases.pieces.lookup import find_piece, held_piece, named
 from tracker.usecases.pieces.pieces import plain_step
 from tracker.usecases.pieces.revalidate import moves_of, right_again, stays_of
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from tracker.domain.pieces.piece import Piece
-    from tracker.domain.studio.people import Person
-    from tracker.store.pieces.queries import HistoryRow
-    from tracker.store.queries import Queries
-    from tracker.store.unit_of_work import Change
 
 _IN_A_FIRE = frozenset({StepName.BISQUE, StepName.FIRE})
 

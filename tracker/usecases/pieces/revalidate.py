@@ -8,35 +8,30 @@ be taken out of a hot kiln: there it is said what to expect of each piece (see `
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from datetime import datetime
 from itertools import takewhile
-from typing import TYPE_CHECKING, cast
+from typing import cast
 
 from tracker.domain.findings import Approval, Finding, Level, Verdict
-from tracker.domain.firing.firings import FiringStage, Leaving
+from tracker.domain.firing.firings import Caught, Firing, FiringStage, Leaving
 from tracker.domain.firing.mixed_loads import own_route
 from tracker.domain.message import Fact, Message, Plural, _, together
 from tracker.domain.pieces.history import HistoryLine
-from tracker.domain.pieces.piece import STEPS, WISHED_AT, Stage, StepName
+from tracker.domain.pieces.piece import STEPS, WISHED_AT, Piece, Stage, StepName
 from tracker.domain.refusals import Unusable
 from tracker.domain.rules.engine import judge, judge_in
 from tracker.domain.rules.kiln import OPEN_QUESTION
+from tracker.domain.studio.catalog import Catalog
+from tracker.domain.studio.kilns import Route
+from tracker.store.pieces.queries import PieceRow
 from tracker.store.pieces.wish_book import KeptWish
+from tracker.store.queries import Queries
+from tracker.store.rules.queries import QuestionRow
+from tracker.store.unit_of_work import Change
 from tracker.usecases.pieces.in_hot_kilns import catch, let_go, needs_less_heat, told_of_hot_kilns
 from tracker.usecases.pieces.moved import Moved
-
-if TYPE_CHECKING:
-    from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
-    from datetime import datetime
-
-    from tracker.domain.firing.firings import Caught, Firing
-    from tracker.domain.pieces.piece import Piece
-    from tracker.domain.studio.catalog import Catalog
-    from tracker.domain.studio.kilns import Route
-    from tracker.store.pieces.queries import PieceRow
-    from tracker.store.queries import Queries
-    from tracker.store.rules.queries import QuestionRow
-    from tracker.store.unit_of_work import Change
 
 _MOST_NAMED = 12
 LEFT_A_QUEUE = "left-by-the-catalog"

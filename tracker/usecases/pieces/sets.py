@@ -3,25 +3,20 @@
 from __future__ import annotations
 
 import itertools
+from collections.abc import Iterable
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
+from tracker.domain.findings import Verdict
 from tracker.domain.message import Fact, Message, Plural, _
 from tracker.domain.pieces.codes import slip_text
 from tracker.domain.pieces.details import Told, all_changes, changes, set_right
 from tracker.domain.pieces.history import HistoryLine
-from tracker.domain.pieces.piece import LINE, Stage, StepName
+from tracker.domain.pieces.piece import LINE, Piece, Stage, StepName
 from tracker.domain.refusals import Unusable
+from tracker.store.pieces.queries import PieceRow
+from tracker.store.queries import Queries
+from tracker.store.unit_of_work import Change
 from tracker.usecases.pieces.lookup import find_piece, named
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable
-
-    from tracker.domain.findings import Verdict
-    from tracker.domain.pieces.piece import Piece
-    from tracker.store.pieces.queries import PieceRow
-    from tracker.store.queries import Queries
-    from tracker.store.unit_of_work import Change
 
 _LONGEST_NAME = 50
 """Letters of a piece's name that go into the name of its set, so that its slip number fits behind them."""

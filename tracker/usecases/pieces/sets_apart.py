@@ -2,24 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 from tracker.domain.findings import Level
 from tracker.domain.firing.outlooks import STILL_TO_FIRE
 from tracker.domain.message import Message, Plural
-from tracker.domain.pieces.piece import Stage, StepName
-from tracker.domain.studio.people import Right
+from tracker.domain.pieces.piece import Piece, Stage, StepName
+from tracker.domain.studio.catalog import Catalog
+from tracker.domain.studio.people import Person, Right
+from tracker.store.pieces.queries import PiecePage, PieceRow
 from tracker.usecases.pieces.pieces import prospects
 from tracker.usecases.pieces.sets import mates_named
-
-if TYPE_CHECKING:
-    from collections.abc import Mapping
-
-    from tracker.domain.pieces.piece import Piece
-    from tracker.domain.studio.catalog import Catalog
-    from tracker.domain.studio.people import Person
-    from tracker.store.pieces.queries import PiecePage, PieceRow
 
 
 def fires_apart(page: PiecePage, catalog: Catalog) -> Message | None:

@@ -2,22 +2,16 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
-from typing import TYPE_CHECKING
+from collections.abc import Mapping
+from datetime import datetime, timedelta
 
-from tracker.domain.findings import Level, Verdict
+from tracker.domain.findings import Finding, Level, Verdict
 from tracker.domain.pieces.news import REMINDED_AT
 from tracker.domain.pieces.piece import Stage, StepName
+from tracker.domain.studio.catalog import Catalog
+from tracker.store.pieces.queries import PieceRow
+from tracker.store.queries import Queries
 from tracker.usecases.pieces.pieces import prospects
-
-if TYPE_CHECKING:
-    from collections.abc import Mapping
-    from datetime import datetime
-
-    from tracker.domain.findings import Finding
-    from tracker.domain.studio.catalog import Catalog
-    from tracker.store.pieces.queries import PieceRow
-    from tracker.store.queries import Queries
 
 TOO_LONG: Mapping[Stage, timedelta] = {
     Stage.GREENWARE: timedelta(days=28),

@@ -3,22 +3,19 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from tracker.domain.message import Message, _
 from tracker.domain.pieces.history import HistoryLine, Receipt
 from tracker.domain.pieces.losses import Loss
 from tracker.domain.pieces.piece import STEPS, Stage, StepName
 from tracker.domain.refusals import NotAStep, Unknown
+from tracker.store.pieces.queries import PieceRow
+from tracker.store.pieces.shelf_book import Stocktake
+from tracker.store.queries import Queries
+from tracker.store.unit_of_work import Change
 from tracker.usecases.once import once
 from tracker.usecases.pieces.lookup import find_row, named
 from tracker.usecases.pieces.ware_shelves import put_there, shelf_meant
-
-if TYPE_CHECKING:
-    from tracker.store.pieces.queries import PieceRow
-    from tracker.store.pieces.shelf_book import Stocktake
-    from tracker.store.queries import Queries
-    from tracker.store.unit_of_work import Change
 
 _MOST = 1_000
 

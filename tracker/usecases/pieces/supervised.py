@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 from tracker.domain.message import Message, _, together
+from tracker.store.unit_of_work import Change
 from tracker.usecases.pieces.changed_piece import held_where_unfit
+from tracker.usecases.pieces.moved import Moved
 from tracker.usecases.pieces.revalidate import (
     LEFT_FOR_A_LOOK,
     OUT_FOR_A_LOOK,
@@ -17,12 +19,6 @@ from tracker.usecases.pieces.revalidate import (
     stays_of,
     to_queue_of,
 )
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
-
-    from tracker.store.unit_of_work import Change
-    from tracker.usecases.pieces.moved import Moved
 
 
 def held_to_approve(change: Change, makers: Mapping[int, bool]) -> tuple[Moved, ...]:

@@ -2,23 +2,17 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
-from typing import TYPE_CHECKING
+from collections.abc import Iterable
+from datetime import datetime, timedelta
 
 from tracker.domain.firing.outlooks import STILL_TO_FIRE
 from tracker.domain.pieces.losses import Loss, cause_of
-from tracker.domain.pieces.piece import LINE, Foot, Stage, StepName
+from tracker.domain.pieces.piece import LINE, Foot, Piece, Stage, StepName
+from tracker.store.pieces.queries import PiecePage
+from tracker.store.rules.queries import QuestionRow
 
 _TOLD_FOR = timedelta(days=10)
 """How long an answer is shown first of all: until after the next weekly class."""
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable
-    from datetime import datetime
-
-    from tracker.domain.pieces.piece import Piece
-    from tracker.store.pieces.queries import PiecePage
-    from tracker.store.rules.queries import QuestionRow
 
 
 def passed_stages(page: PiecePage) -> frozenset[str]:

@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
-from datetime import timedelta
-from typing import TYPE_CHECKING
+from datetime import datetime, timedelta
 
 from tracker.domain.message import Message, Plural, _
 from tracker.domain.pieces.history import HistoryLine, Receipt
-from tracker.domain.pieces.piece import STEPS, Stage, StepName
+from tracker.domain.pieces.piece import STEPS, Piece, Stage, StepName
 from tracker.domain.refusals import NotAllowed, NotAStep, Refusal, Unknown
 from tracker.domain.rules.engine import judge_layers_in
-from tracker.domain.studio.people import Right
+from tracker.domain.studio.people import Person, Right
+from tracker.store.pieces.queries import HistoryRow
+from tracker.store.pieces.shelf_queries import Together
+from tracker.store.queries import Queries
+from tracker.store.unit_of_work import Change
 from tracker.usecases.once import once
 from tracker.usecases.pieces.found_again import back_since, found_after_all, last_queued, place_before, queued_again
 from tracker.usecases.pieces.layers import as_told_before, ask_again, take_back_questions, worn_before
@@ -21,17 +25,6 @@ from tracker.usecases.pieces.pieces import Back, must_be_let_in, plain_step, sta
 from tracker.usecases.pieces.registrations import part
 from tracker.usecases.pieces.ways_out import possible_now
 from tracker.usecases.pieces.wishes import wish_again
-
-if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping, Sequence
-    from datetime import datetime
-
-    from tracker.domain.pieces.piece import Piece
-    from tracker.domain.studio.people import Person
-    from tracker.store.pieces.queries import HistoryRow
-    from tracker.store.pieces.shelf_queries import Together
-    from tracker.store.queries import Queries
-    from tracker.store.unit_of_work import Change
 
 _FOR_A_DAY = timedelta(days=1)
 """How long a page offers to undo what was done to a whole shelf at once, or that layers came off."""

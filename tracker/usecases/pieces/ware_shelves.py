@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 from tracker.domain.labels.studio_bars import Sort, read_bar
 from tracker.domain.message import Fact, Message, _
@@ -12,13 +11,11 @@ from tracker.domain.pieces.history import HistoryLine, Receipt
 from tracker.domain.pieces.piece import STEPS, StepName
 from tracker.domain.refusals import Unknown, UnknownShelf, Unusable
 from tracker.store.pieces.shelf_queries import ShelfRow
+from tracker.store.queries import Queries
+from tracker.store.unit_of_work import Change
 from tracker.usecases.once import once
 from tracker.usecases.pieces.lookup import LARGEST_SLIP
 from tracker.usecases.pieces.wishes import place_for
-
-if TYPE_CHECKING:
-    from tracker.store.queries import Queries
-    from tracker.store.unit_of_work import Change
 
 _LONGEST_NAME = 60
 _MOST_MOVED = 1_000

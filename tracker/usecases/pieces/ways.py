@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
 
+from tracker.domain.cones import Cone
 from tracker.domain.findings import Approval, Finding, Level, Verdict
 from tracker.domain.firing.outlooks import Standing
 from tracker.domain.message import Message, _
@@ -15,18 +16,12 @@ from tracker.domain.rules.engine import RULES, judge_in
 from tracker.domain.rules.refire import MELTS_NOTHING, melts_nothing
 from tracker.domain.rules.suggestions import Suggestion, suggestions
 from tracker.domain.rules.untold import Untold, untold
-from tracker.domain.studio.kilns import RouteKind
+from tracker.domain.studio.catalog import Catalog
+from tracker.domain.studio.kilns import Route, RouteKind
 from tracker.domain.studio.materials import ClayKind
+from tracker.store.rules.queries import QuestionRow
 from tracker.usecases.pieces.pieces import Prospect, prospects
 from tracker.usecases.pieces.revalidate import no_of
-
-if TYPE_CHECKING:
-    from collections.abc import Collection, Sequence
-
-    from tracker.domain.cones import Cone
-    from tracker.domain.studio.catalog import Catalog
-    from tracker.domain.studio.kilns import Route
-    from tracker.store.rules.queries import QuestionRow
 
 _OPEN_TO_A_QUEUE = STEPS[StepName.QUEUE].start
 

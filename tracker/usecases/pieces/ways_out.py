@@ -2,32 +2,26 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from datetime import datetime
 
 from tracker.domain.findings import Level, NeedsAcceptance, NeedsInstructor, Unfit
+from tracker.domain.firing.firings import Firing
 from tracker.domain.firing.mixed_loads import own_route
 from tracker.domain.firing.outlooks import Standing
 from tracker.domain.message import Either, Message, _, together
-from tracker.domain.pieces.piece import Stage, StepName
-from tracker.domain.refusals import NotAStep
+from tracker.domain.pieces.piece import Piece, Stage, StepName
+from tracker.domain.refusals import NotAStep, Refusal
 from tracker.domain.rules.engine import judge
 from tracker.domain.rules.suggestions import Change, suggestions
+from tracker.domain.studio.catalog import Catalog
+from tracker.domain.studio.kilns import Kiln, Route
+from tracker.store.queries import Queries
+from tracker.store.rules.queries import QuestionRow
 from tracker.usecases.pieces import pieces
 from tracker.usecases.pieces.revalidate import no_of
 from tracker.usecases.pieces.ways import standing_of
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-    from datetime import datetime
-
-    from tracker.domain.firing.firings import Firing
-    from tracker.domain.pieces.piece import Piece
-    from tracker.domain.refusals import Refusal
-    from tracker.domain.studio.catalog import Catalog
-    from tracker.domain.studio.kilns import Kiln, Route
-    from tracker.store.queries import Queries
-    from tracker.store.rules.queries import QuestionRow
 
 
 def with_open_ways(reader: Queries, refusal: Refusal, piece: Piece, at: datetime) -> Refusal:

@@ -2,32 +2,25 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Any, cast
+from typing import Any, cast
 
 from tracker.domain.findings import Level
-from tracker.domain.message import Choice, Message, _
+from tracker.domain.message import Choice, Fact, Message, _
 from tracker.domain.outdoor.pull_heats import with_heat
 from tracker.domain.pieces.history import HistoryLine, Receipt
-from tracker.domain.pieces.piece import WISHED_AT, StepName
+from tracker.domain.pieces.piece import WISHED_AT, Piece, StepName
 from tracker.domain.pieces.wishes import loses_its_lining, off_its_cart
 from tracker.domain.refusals import NotAStep
 from tracker.domain.rules.engine import judge_in
-from tracker.domain.studio.kilns import RouteKind
+from tracker.domain.studio.catalog import Catalog
+from tracker.domain.studio.kilns import Route, RouteKind
 from tracker.domain.studio.people import Right
 from tracker.store.pieces.wish_book import KeptWish
+from tracker.store.unit_of_work import Change
 from tracker.usecases.once import once
 from tracker.usecases.pieces.lookup import find_piece, held_piece, named
-
-if TYPE_CHECKING:
-    from collections.abc import Mapping
-
-    from tracker.domain.message import Fact
-    from tracker.domain.pieces.piece import Piece
-    from tracker.domain.studio.catalog import Catalog
-    from tracker.domain.studio.kilns import Route
-    from tracker.store.unit_of_work import Change
-
 
 # ---- asked for and withdrawn -----------------------------------------------------------------------------------
 

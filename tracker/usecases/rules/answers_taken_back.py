@@ -3,26 +3,22 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import timedelta
-from typing import TYPE_CHECKING, cast
+from datetime import datetime, timedelta
+from typing import cast
 
 from tracker.domain.message import Message, _, together
 from tracker.domain.pieces.history import HistoryLine, Receipt
 from tracker.domain.pieces.piece import Stage, StepName
 from tracker.domain.refusals import NotAStep
 from tracker.domain.studio.people import Right
+from tracker.store.pieces.queries import PieceRow
+from tracker.store.queries import Queries
+from tracker.store.rules.queries import QuestionRow
+from tracker.store.unit_of_work import Change
 from tracker.usecases.once import once
 from tracker.usecases.pieces.lookup import find_piece
 from tracker.usecases.pieces.revalidate import fit_again, found_open, moved_by, moves_of, send_out, stays_of
 from tracker.usecases.rules.questions import find_question
-
-if TYPE_CHECKING:
-    from datetime import datetime
-
-    from tracker.store.pieces.queries import PieceRow
-    from tracker.store.queries import Queries
-    from tracker.store.rules.queries import QuestionRow
-    from tracker.store.unit_of_work import Change
 
 _RECENTLY = timedelta(days=7)
 _FIRED = frozenset({StepName.BISQUE, StepName.FIRE})

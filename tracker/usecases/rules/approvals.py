@@ -3,23 +3,17 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable, Iterator
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from datetime import datetime
 
-from tracker.domain.findings import Level
+from tracker.domain.findings import Finding, Level
 from tracker.domain.firing.firings import FiringStage
 from tracker.domain.message import Message, _
 from tracker.domain.rules.engine import judge, judge_in
-from tracker.store.rules.old_findings import questions_in_sentences, rewrite_findings
-
-if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
-    from datetime import datetime
-
-    from tracker.domain.findings import Finding
-    from tracker.store.queries import Queries
-    from tracker.store.rules.old_findings import OldQuestion
-    from tracker.store.unit_of_work import Store
+from tracker.store.queries import Queries
+from tracker.store.rules.old_findings import OldQuestion, questions_in_sentences, rewrite_findings
+from tracker.store.unit_of_work import Store
 
 _EVERY_FIRING = 10_000
 

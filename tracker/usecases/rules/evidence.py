@@ -3,20 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING, TypeVar
+from typing import TypeVar
 
 from tracker.domain.message import Message, _, together
+from tracker.domain.pieces.history import Receipt, Request
 from tracker.domain.refusals import Unknown, Unusable
 from tracker.domain.rules.food_standing import measurement, settled
 from tracker.domain.studio.absorption import Weighing
+from tracker.domain.studio.catalog import Studio
 from tracker.domain.studio.catalog_changes import with_thing
 from tracker.domain.studio.leach_tests import ReleaseTest, compared, judged
+from tracker.store.unit_of_work import Store
 from tracker.usecases.studio.catalog import alter
-
-if TYPE_CHECKING:
-    from tracker.domain.pieces.history import Receipt, Request
-    from tracker.domain.studio.catalog import Studio
-    from tracker.store.unit_of_work import Store
 
 Evidence = TypeVar("Evidence", ReleaseTest, Weighing)
 

@@ -2,20 +2,27 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from datetime import datetime
 
-from tracker.domain.findings import Approval, Level, Unfit
-from tracker.domain.firing.firings import FiringStage
+from tracker.domain.findings import Approval, Finding, Level, Unfit
+from tracker.domain.firing.firings import Firing, FiringStage
 from tracker.domain.firing.mixed_loads import own_route
 from tracker.domain.message import Choice, Message, _, together
 from tracker.domain.pieces.details import Told
 from tracker.domain.pieces.history import Receipt
 from tracker.domain.pieces.news import answer_news
+from tracker.domain.pieces.piece import Piece
 from tracker.domain.refusals import NotAStep, Unknown, Unusable
 from tracker.domain.rules.engine import RULES, judge, judge_in
 from tracker.domain.rules.kiln import OPEN_QUESTION
-from tracker.domain.studio.people import Right
+from tracker.domain.studio.kilns import Route
+from tracker.domain.studio.people import Person, Right
+from tracker.store.pieces.queries import PieceRow
+from tracker.store.queries import Queries
+from tracker.store.rules.queries import QuestionRow
+from tracker.store.unit_of_work import Change
 from tracker.usecases.firing.firings import held_firing, judged_at_the_door, must_join
 from tracker.usecases.once import once
 from tracker.usecases.pieces.editing import set_right_within
@@ -31,20 +38,6 @@ from tracker.usecases.pieces.revalidate import (
     send_out,
     stays_of,
 )
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Sequence
-    from datetime import datetime
-
-    from tracker.domain.findings import Finding
-    from tracker.domain.firing.firings import Firing
-    from tracker.domain.pieces.piece import Piece
-    from tracker.domain.studio.kilns import Route
-    from tracker.domain.studio.people import Person
-    from tracker.store.pieces.queries import PieceRow
-    from tracker.store.queries import Queries
-    from tracker.store.rules.queries import QuestionRow
-    from tracker.store.unit_of_work import Change
 
 
 @once("ask")

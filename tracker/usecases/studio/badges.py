@@ -4,22 +4,17 @@ from __future__ import annotations
 
 import secrets
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from datetime import datetime
 
 from tracker.domain.labels.badge_bars import draw_badge, read_badge, read_card
 from tracker.domain.message import Message, _
+from tracker.domain.pieces.history import Request
 from tracker.domain.refusals import NotAllowed, TooSoon, Unknown
-from tracker.domain.studio.badges import PIN_DIGITS, STAY, is_pin, must_be_staff
+from tracker.domain.studio.badges import PIN_DIGITS, STAY, Badge, is_pin, must_be_staff
 from tracker.domain.studio.people import FORMER_MAKER, Person, Right
+from tracker.store.unit_of_work import Store
 from tracker.usecases.studio.passwords import hash_of, matches
 from tracker.usecases.studio.people import hash_of_token, nobody_there, wait_told
-
-if TYPE_CHECKING:
-    from datetime import datetime
-
-    from tracker.domain.pieces.history import Request
-    from tracker.domain.studio.badges import Badge
-    from tracker.store.unit_of_work import Store
 
 
 @dataclass(frozen=True, slots=True)

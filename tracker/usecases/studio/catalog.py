@@ -3,18 +3,24 @@
 from __future__ import annotations
 
 import secrets
-from collections.abc import Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Any
+from datetime import datetime
+from typing import Any
 
 from printing.labels.stock import EVERY_STOCK
 from tracker.domain.firing.firings import FiringStage
 from tracker.domain.message import Choice, Fact, Message, _, together
-from tracker.domain.pieces.history import Receipt
+from tracker.domain.pieces.history import Receipt, Request
 from tracker.domain.refusals import ChangedMeanwhile, MovesPieces, Unusable
 from tracker.domain.rules.food_standing import settled
+from tracker.domain.studio.catalog import Catalog, Studio
 from tracker.domain.studio.catalog_changes import KINDS, SHELVES, Thing, differences, merged, problems_of, with_thing
-from tracker.domain.studio.people import Right
+from tracker.domain.studio.cone_bands import ConeAnswer
+from tracker.domain.studio.people import NewPerson, Person, Right
+from tracker.domain.studio.settings import Practice
+from tracker.store.queries import Queries
+from tracker.store.unit_of_work import Change, Store
 from tracker.usecases.once import steady
 from tracker.usecases.pieces.moved import Moved
 from tracker.usecases.pieces.revalidate import (
@@ -31,18 +37,6 @@ from tracker.usecases.pieces.revalidate import (
 from tracker.usecases.studio.cone_answers import note_cones, unchecked, unconfirmed, with_cones_answered
 from tracker.usecases.studio.membership import person_to_be
 from tracker.usecases.studio.passwords import first_password, hash_of, problems_with
-
-if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable
-    from datetime import datetime
-
-    from tracker.domain.pieces.history import Request
-    from tracker.domain.studio.catalog import Catalog, Studio
-    from tracker.domain.studio.cone_bands import ConeAnswer
-    from tracker.domain.studio.people import NewPerson, Person
-    from tracker.domain.studio.settings import Practice
-    from tracker.store.queries import Queries
-    from tracker.store.unit_of_work import Change, Store
 
 _MOST_TOLD = 6
 """Differences in a receipt, which a browser carries from page to page; whoever looks ahead sees all."""

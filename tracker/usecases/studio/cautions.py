@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Callable, Collection, Iterable, Iterator
 
 from tracker.domain.firing.firings import FiringStage
+from tracker.domain.outdoor.sessions import Session
 from tracker.domain.pieces.outcomes import Flaw
-from tracker.domain.pieces.piece import Stage, Use
+from tracker.domain.pieces.piece import Piece, Stage, Use
+from tracker.domain.studio.catalog import Studio
 from tracker.domain.studio.cautions import (
+    Caution,
     Danger,
     told,
     while_firing,
@@ -15,19 +18,10 @@ from tracker.domain.studio.cautions import (
     while_loading,
     while_opening,
 )
-from tracker.domain.studio.kilns import PULLED_HOT, SMOKED, RouteKind
-
-if TYPE_CHECKING:
-    from collections.abc import Callable, Collection, Iterable, Iterator
-
-    from tracker.domain.outdoor.sessions import Session
-    from tracker.domain.pieces.piece import Piece
-    from tracker.domain.studio.catalog import Studio
-    from tracker.domain.studio.cautions import Caution
-    from tracker.domain.studio.kilns import Kiln, Route
-    from tracker.domain.studio.materials import Glaze
-    from tracker.domain.studio.settings import Practice
-    from tracker.store.firing.queries import FiringPage
+from tracker.domain.studio.kilns import PULLED_HOT, SMOKED, Kiln, Route, RouteKind
+from tracker.domain.studio.materials import Glaze
+from tracker.domain.studio.settings import Practice
+from tracker.store.firing.queries import FiringPage
 
 _NONE: frozenset[Danger] = frozenset()
 _FOOD = frozenset({Danger.FOOD})

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from tracker.domain.message import Message, _
-from tracker.domain.studio.catalog import ThingKind
+from tracker.domain.studio.catalog import Studio, ThingKind
 from tracker.domain.studio.catalog_changes import SHELVES, with_thing
 from tracker.domain.studio.cone_bands import (
     AsksCone,
@@ -18,12 +19,7 @@ from tracker.domain.studio.cone_bands import (
     has_cones,
     open_question,
 )
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator
-
-    from tracker.domain.studio.catalog import Studio
-    from tracker.store.unit_of_work import Change
+from tracker.store.unit_of_work import Change
 
 _HELD = (ThingKind.CLAY, ThingKind.GLAZE, ThingKind.ROUTE)
 

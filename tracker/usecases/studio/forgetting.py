@@ -2,17 +2,12 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from tracker.domain.message import Message, Plural, _
-from tracker.domain.pieces.history import Receipt
+from tracker.domain.pieces.history import Receipt, Request
 from tracker.domain.refusals import NotAllowed, NotAStep
 from tracker.domain.studio.people import FORMER_MAKER, Person, Right
+from tracker.store.unit_of_work import Change, Store
 from tracker.usecases.studio.people import nobody_there
-
-if TYPE_CHECKING:
-    from tracker.domain.pieces.history import Request
-    from tracker.store.unit_of_work import Change, Store
 
 
 def forget(store: Store, request: Request, person_id: int) -> Receipt:

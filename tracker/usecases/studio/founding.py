@@ -4,19 +4,15 @@ from __future__ import annotations
 
 import secrets
 from contextlib import closing
-from typing import TYPE_CHECKING
+from datetime import datetime
 
 from tracker.domain.message import Message, _
+from tracker.domain.studio.catalog import Studio
+from tracker.domain.studio.people import NewPerson, Person
 from tracker.store.presence import must_be_empty
 from tracker.store.schema import migrate
 from tracker.store.unit_of_work import Store
 from tracker.usecases.studio.catalog import found
-
-if TYPE_CHECKING:
-    from datetime import datetime
-
-    from tracker.domain.studio.catalog import Studio
-    from tracker.domain.studio.people import NewPerson, Person
 
 
 def open_studio(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from datetime import date, datetime
 
 from tracker.domain.message import Message, _
 from tracker.domain.pieces.history import Receipt
@@ -11,17 +11,13 @@ from tracker.domain.refusals import NotAStep, Unknown, Unusable
 from tracker.domain.studio.joining import Joiner, JoinLink, read_token
 from tracker.domain.studio.people import NewPerson, Right
 from tracker.domain.studio.sign_in_waits import place_of
+from tracker.domain.studio.terms import Section, Term
+from tracker.store.queries import Queries
+from tracker.store.unit_of_work import Change, Store
 from tracker.usecases.once import once
 from tracker.usecases.studio.membership import person_to_be
 from tracker.usecases.studio.passwords import hash_of, problems_with
 from tracker.usecases.studio.people import must_not_be_too_soon
-
-if TYPE_CHECKING:
-    from datetime import date, datetime
-
-    from tracker.domain.studio.terms import Section, Term
-    from tracker.store.queries import Queries
-    from tracker.store.unit_of_work import Change, Store
 
 JOIN_PAGE = "/join"
 """The page that a join link opens. What opens it is behind a question mark, which no log writes down."""

@@ -2,28 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
+from datetime import datetime
 from email.headerregistry import Address, BaseHeader, HeaderRegistry, UnstructuredHeader
 from email.message import EmailMessage
-from email.policy import EmailPolicy
+from email.policy import EmailPolicy, Policy
 from email.utils import format_datetime, parseaddr
 from html import escape
-from typing import TYPE_CHECKING
 
 from tracker.domain.message import Message, _
 from tracker.domain.quantities import days, minutes
+from tracker.domain.studio.catalog import Studio
 from tracker.domain.studio.mails import LINK_LASTS, MailKind
-from tracker.wording.reader import reader_of_studio
+from tracker.store.studio.outbox import DueMail
+from tracker.wording.reader import Reader, reader_of_studio
 from tracker.wording.render import say
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable
-    from datetime import datetime
-    from email.policy import Policy
-
-    from tracker.domain.studio.catalog import Studio
-    from tracker.store.studio.outbox import DueMail
-    from tracker.wording.reader import Reader
 
 
 @dataclass(frozen=True, slots=True)

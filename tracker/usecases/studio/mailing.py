@@ -5,25 +5,20 @@ from __future__ import annotations
 import hmac
 import logging
 import secrets
+from collections.abc import Callable
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from datetime import datetime
+from email.message import EmailMessage
 from zoneinfo import ZoneInfo
 
+from tracker.domain.message import Message
 from tracker.domain.studio.mails import LINK_LASTS, MailKind, NewsWish
 from tracker.domain.studio.terms import NOTICE, notice_due, notice_of_end, notice_to_come
+from tracker.store.studio.outbox import DueMail
+from tracker.store.unit_of_work import Store
 from tracker.usecases.pieces.shelves import late_by
-from tracker.usecases.studio.letters import join_letter, link_letter, news_letter, written
+from tracker.usecases.studio.letters import Sender, join_letter, link_letter, news_letter, written
 from tracker.usecases.studio.people import hash_of_token
-
-if TYPE_CHECKING:
-    from collections.abc import Callable
-    from datetime import datetime
-    from email.message import EmailMessage
-
-    from tracker.domain.message import Message
-    from tracker.store.studio.outbox import DueMail
-    from tracker.store.unit_of_work import Store
-    from tracker.usecases.studio.letters import Sender
 
 _log = logging.getLogger("footring.mail")
 

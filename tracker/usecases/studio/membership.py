@@ -4,23 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from tracker.domain.message import Message, Plural, _, together
-from tracker.domain.pieces.history import Receipt
+from tracker.domain.pieces.history import Receipt, Request
 from tracker.domain.refusals import NotAStep
 from tracker.domain.studio.people import FORMER_MAKER, NewPerson, Person, Right, Role, namesake
+from tracker.store.queries import Queries
+from tracker.store.unit_of_work import Change, Store
 from tracker.usecases.once import once
 from tracker.usecases.pieces.supervised import held_to_approve, told_of_supervised
 from tracker.usecases.studio.passwords import first_password
 from tracker.usecases.studio.people import nobody_there
 from tracker.usecases.studio.rosters import NOBODY, coming, must_be_told, told_of
 from tracker.usecases.studio.terms import term_known
-
-if TYPE_CHECKING:
-    from tracker.domain.pieces.history import Request
-    from tracker.store.queries import Queries
-    from tracker.store.unit_of_work import Change, Store
 
 Deliver = Callable[[Sequence[tuple[Person, str]]], None]
 """Is handed whoever is added, with their first passwords."""

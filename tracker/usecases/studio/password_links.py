@@ -2,19 +2,15 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from datetime import datetime
 
 from tracker.domain.message import Message, _
 from tracker.domain.refusals import Unknown, Unusable
+from tracker.domain.studio.people import Person
 from tracker.domain.studio.sign_in_waits import place_of
+from tracker.store.unit_of_work import Store
 from tracker.usecases.studio.passwords import hash_of, problems_with
 from tracker.usecases.studio.people import begin_at, hash_of_token, must_not_be_too_soon
-
-if TYPE_CHECKING:
-    from datetime import datetime
-
-    from tracker.domain.studio.people import Person
-    from tracker.store.unit_of_work import Store
 
 
 def ask_for_link(store: Store, email: str, *, at: datetime, address: str) -> None:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import secrets
 from base64 import b64encode
-from typing import TYPE_CHECKING
 
 from argon2 import PasswordHasher
 from argon2.exceptions import InvalidHashError, VerificationError
@@ -13,9 +12,7 @@ from zxcvbn import zxcvbn
 from tracker.domain.message import Message, _
 from tracker.domain.pieces.codes import ALPHABET
 from tracker.domain.studio.passwords import LONGEST, own_words, problems_of
-
-if TYPE_CHECKING:
-    from tracker.domain.studio.people import Person
+from tracker.domain.studio.people import Person
 
 FEWEST_GUESSES = 1_000_000
 """A password that is found in so few guesses is refused. The 10,000 commonest are found in 10,000 (D48)."""

@@ -3,28 +3,21 @@
 from __future__ import annotations
 
 import secrets
-from datetime import timedelta
+from datetime import datetime, timedelta
 from hashlib import sha256
-from typing import TYPE_CHECKING
 
 from tracker.domain.labels.badge_bars import read_card
-from tracker.domain.message import Message, _
-from tracker.domain.quantities import minutes, seconds
+from tracker.domain.labels.stock import Paper
+from tracker.domain.message import Fact, Message, _
+from tracker.domain.pieces.history import Request
+from tracker.domain.quantities import Units, minutes, seconds
 from tracker.domain.refusals import NotAllowed, NotAStep, TooSoon, Unknown, Unusable
 from tracker.domain.studio.passwords import OLD_WRONG
 from tracker.domain.studio.people import FORMER_MAKER, Person, Right
 from tracker.domain.studio.sign_in_waits import Device, place_of
+from tracker.store.queries import Queries
+from tracker.store.unit_of_work import Store
 from tracker.usecases.studio.passwords import first_password, hash_of, matches, problems_with
-
-if TYPE_CHECKING:
-    from datetime import datetime
-
-    from tracker.domain.labels.stock import Paper
-    from tracker.domain.message import Fact
-    from tracker.domain.pieces.history import Request
-    from tracker.domain.quantities import Units
-    from tracker.store.queries import Queries
-    from tracker.store.unit_of_work import Store
 
 MAKERS_STAY = timedelta(days=30)
 STAFF_STAY = timedelta(hours=14)

@@ -3,23 +3,18 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from datetime import date
 from types import MappingProxyType
-from typing import TYPE_CHECKING
 
 from tracker.domain.message import Message, _
 from tracker.domain.refusals import Unusable
 from tracker.domain.studio.people import NewPerson, Person, namesake
 from tracker.domain.studio.spelling import plain
+from tracker.domain.studio.terms import Term
+from tracker.store.queries import Queries
 from tracker.usecases.studio.terms import open_term
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping, Sequence
-    from datetime import date
-
-    from tracker.domain.studio.terms import Term
-    from tracker.store.queries import Queries
-
 
 NOBODY: Mapping[int, int] = MappingProxyType({})
 

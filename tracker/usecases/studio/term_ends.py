@@ -2,32 +2,24 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
-from datetime import datetime, time
-from typing import TYPE_CHECKING
+from datetime import date, datetime, time
 from zoneinfo import ZoneInfo
 
 from tracker.domain.message import Message, Plural, _
-from tracker.domain.pieces.history import Receipt
+from tracker.domain.pieces.history import Receipt, Request
 from tracker.domain.pieces.piece import Stage
 from tracker.domain.refusals import NotAStep, Refusal
-from tracker.domain.studio.people import Right
-from tracker.domain.studio.terms import months_before
+from tracker.domain.studio.people import Person, Right
+from tracker.domain.studio.terms import Section, Term, months_before
+from tracker.store.pieces.queries import PieceRow
+from tracker.store.queries import Queries
+from tracker.store.unit_of_work import Change, Store
 from tracker.usecases.once import once
 from tracker.usecases.studio.forgetting import forget_within, must_be_ready_to_go
 from tracker.usecases.studio.rosters import told_of
 from tracker.usecases.studio.terms import term_known
-
-if TYPE_CHECKING:
-    from collections.abc import Collection
-    from datetime import date
-
-    from tracker.domain.pieces.history import Request
-    from tracker.domain.studio.people import Person
-    from tracker.domain.studio.terms import Section, Term
-    from tracker.store.pieces.queries import PieceRow
-    from tracker.store.queries import Queries
-    from tracker.store.unit_of_work import Change, Store
 
 
 @dataclass(frozen=True, slots=True)

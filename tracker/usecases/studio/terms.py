@@ -2,18 +2,14 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from tracker.domain.message import Message, _
 from tracker.domain.pieces.history import Receipt
 from tracker.domain.refusals import NotAStep, Unknown
 from tracker.domain.studio.people import Right
+from tracker.domain.studio.terms import NewTerm, Term
+from tracker.store.queries import Queries
+from tracker.store.unit_of_work import Change
 from tracker.usecases.once import once
-
-if TYPE_CHECKING:
-    from tracker.domain.studio.terms import NewTerm, Term
-    from tracker.store.queries import Queries
-    from tracker.store.unit_of_work import Change
 
 
 def term_known(reader: Queries, number: int) -> Term:

@@ -4,25 +4,18 @@ from __future__ import annotations
 
 from dataclasses import replace
 from hashlib import sha256
-from typing import TYPE_CHECKING
+from pathlib import Path
 
 from tracker.domain.message import Message, _
-from tracker.domain.pieces.history import Receipt
+from tracker.domain.pieces.history import Receipt, Request
+from tracker.domain.pieces.photos import Prints, Size
 from tracker.domain.refusals import FileGone, Unknown
-from tracker.domain.studio.people import Right
-from tracker.domain.studio.tiles import must_take_another_tile
+from tracker.domain.studio.materials import Glaze
+from tracker.domain.studio.people import Person, Right
+from tracker.domain.studio.swatches import Color
+from tracker.domain.studio.tiles import Making, Tile, must_take_another_tile
+from tracker.store.unit_of_work import Change, Store
 from tracker.usecases.pieces.photos import FILE_GONE, shelf_of, with_files
-
-if TYPE_CHECKING:
-    from pathlib import Path
-
-    from tracker.domain.pieces.history import Request
-    from tracker.domain.pieces.photos import Prints, Size
-    from tracker.domain.studio.materials import Glaze
-    from tracker.domain.studio.people import Person
-    from tracker.domain.studio.swatches import Color
-    from tracker.domain.studio.tiles import Making, Tile
-    from tracker.store.unit_of_work import Change, Store
 
 
 def may_add(store: Store | Change, glaze: str, by: Person) -> Glaze:
