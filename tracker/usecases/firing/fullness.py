@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from tracker.domain.firing.firings import FiringStage
 from tracker.domain.message import Message, _
 from tracker.domain.quantities import percent
+from tracker.domain.studio.settings import Practice
+from tracker.store.firing.queries import FiringPage
 from tracker.usecases.firing.load_choice import load_kiln, to_load
-
-if TYPE_CHECKING:
-    from tracker.domain.studio.settings import Practice
-    from tracker.store.firing.queries import FiringPage
 
 _PACKED: Final = 0.45
 """So much of a shelf its ware covers when no more goes on: gaps, posts and cones take the rest (from load plans)."""
