@@ -9,13 +9,14 @@ from __future__ import annotations
 import re
 import sqlite3
 import tempfile
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import closing
+from datetime import datetime
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from alembic.util import CommandError
-from sqlalchemy import select, text
+from sqlalchemy import Connection, select, text
 from sqlalchemy.exc import DBAPIError
 
 from tracker.domain.message import Message, _
@@ -23,7 +24,7 @@ from tracker.domain.pieces.codes import is_issuable
 from tracker.domain.refusals import Trouble, Unavailable, Unusable
 from tracker.store.backup_seal import GIVE_A_BACKUP, damaged, must_be_whole, not_a_backup, seal
 from tracker.store.engine import WRITES, address_of
-from tracker.store.invariants import HEAT_AND_QUEUES, RECORDS, unfit_in_queues
+from tracker.store.invariants import HEAT_AND_QUEUES, RECORDS, Invariant, unfit_in_queues
 from tracker.store.locks import nobody_serving
 from tracker.store.pieces.photo_moving import (
     damaged_photos,
@@ -42,14 +43,6 @@ from tracker.store.schema import migrate, newest, versions
 from tracker.store.studio.outbox import drop_unsent
 from tracker.store.tables import pieces
 from tracker.store.troubles import first_line, trouble_of
-
-if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Iterator
-    from datetime import datetime
-
-    from sqlalchemy import Connection
-
-    from tracker.store.invariants import Invariant
 
 Progress = "Callable[[int, int], None]"
 _PAGES_AT_ONCE = 500

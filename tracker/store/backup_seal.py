@@ -11,14 +11,11 @@ import os
 import sqlite3
 from contextlib import closing
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from pathlib import Path
+from typing import BinaryIO
 
 from tracker.domain.message import Message, _
 from tracker.domain.refusals import Unusable
-
-if TYPE_CHECKING:
-    from pathlib import Path
-    from typing import BinaryIO
 
 _APPLICATION = 0x466F7472
 """What SQLite's first page says which program a file is of: "Fotr"."""

@@ -5,18 +5,15 @@ from __future__ import annotations
 import re
 import sqlite3
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Final
+from typing import Any, Final
 from urllib.parse import quote
 
-from sqlalchemy import create_engine, event
+from sqlalchemy import URL, Connection, Engine, create_engine, event
 from sqlalchemy.engine import make_url
 from sqlalchemy.exc import ArgumentError
 
 from tracker.domain.message import Message, _
 from tracker.domain.refusals import Unusable
-
-if TYPE_CHECKING:
-    from sqlalchemy import URL, Connection, Engine
 
 _EITHER: Final[dict[str, Any]] = {"pool_use_lifo": True, "hide_parameters": True}
 """How an engine is made for either database. The connection that was used last has its pages and statements still at

@@ -2,17 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from tracker.domain.findings import Level
 from tracker.domain.message import Message, _
 from tracker.domain.rules.engine import judge_in
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
-
-    from tracker.store.queries import Queries
+from tracker.store.queries import Queries
 
 
 @dataclass(frozen=True, slots=True)

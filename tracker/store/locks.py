@@ -8,19 +8,15 @@ from __future__ import annotations
 
 import fcntl
 import os
-from contextlib import ExitStack, contextmanager, suppress
+from collections.abc import Iterator
+from contextlib import AbstractContextManager, ExitStack, contextmanager, suppress
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from sqlalchemy import func, select
 
 from tracker.domain.message import Message, _
 from tracker.domain.refusals import Unusable
 from tracker.store.engine import address_of, open_engine, shown
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator
-    from contextlib import AbstractContextManager
 
 _NUMBERS = {"upgrading": -2, "serving": -3}
 """Of the locks of PostgreSQL, beside those of `unit_of_work`."""

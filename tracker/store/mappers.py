@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import asdict, fields, replace
-from typing import TYPE_CHECKING, Any
+from typing import Any
+
+from sqlalchemy import Row
 
 from tracker.domain.cones import Cone
 from tracker.domain.findings import Finding, Level, Verdict
@@ -24,12 +27,6 @@ from tracker.domain.studio.people import Person, Role
 from tracker.domain.studio.settings import Practice
 from tracker.store.messages import facts_of, facts_plain, message_of, plain_of
 from tracker.store.plain_facts import columns, plain, value_of, value_of_row
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping, Sequence
-
-    from sqlalchemy import Row
-
 
 _CLAY = {"slumps_above": "ceiling"}
 _ROUTE = {"cone": "heat", "segments": "schedule"}

@@ -2,12 +2,9 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
-from sqlalchemy import false
-
-if TYPE_CHECKING:
-    from sqlalchemy import Column, ColumnElement, CursorResult
+from sqlalchemy import Column, ColumnElement, CursorResult, false
 
 LARGEST_NUMBER = 2**31 - 1
 AT_ONCE = 500

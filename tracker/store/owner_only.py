@@ -3,12 +3,9 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Iterable
 from contextlib import suppress
 from pathlib import Path
-from typing import TYPE_CHECKING
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable
 
 _OTHERS = 0o077
 _FILE, _FOLDER = 0o600, 0o700

@@ -16,18 +16,9 @@ from types import UnionType
 from typing import Any, TypeVar, get_args, get_origin, get_type_hints
 
 from tracker.domain.cones import Cone
-from tracker.domain.studio.absorption import Absorption, Weighing
-from tracker.domain.studio.kilns import Atmosphere
-from tracker.domain.studio.leach_tests import ReleaseTest
-from tracker.domain.studio.segments import Segment
 
 Kept = TypeVar("Kept")
 Read = Callable[[Any], Any]
-
-_KNOWN_FOR_TYPES_ALONE = {
-    kind.__name__: kind for kind in (Absorption, Atmosphere, Cone, ReleaseTest, Segment, Weighing, date)
-}
-"""What the modules of the domain name in the types of their facts without importing it."""
 
 
 def plain(value: Any) -> Any:  # noqa: ANN401 -- whatever a value is made of
@@ -68,7 +59,7 @@ def value_of_row(kind: type[Kept], row: Mapping[str, Any], names: Mapping[str, s
 
 def _facts(kind: Any) -> dict[str, tuple[Read, bool]]:  # noqa: ANN401 -- a kind of dataclass
     """How each fact of that kind of value is read, and whether a column keeps it as JSON."""
-    types = get_type_hints(kind, localns=_KNOWN_FOR_TYPES_ALONE)
+    types = get_type_hints(kind)
     return {one.name: (_reader(types[one.name]), _is_nested(types[one.name])) for one in fields(kind)}
 
 

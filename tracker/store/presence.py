@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING
 
-from sqlalchemy import func, select
+from sqlalchemy import Engine, func, select
 from sqlalchemy.exc import DBAPIError
 
 from tracker.domain.message import Message, _
@@ -16,11 +16,6 @@ from tracker.store.engine import address_of, open_engine, shown
 from tracker.store.schema import newest, version_of, versions
 from tracker.store.tables import house
 from tracker.store.troubles import first_line
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator
-
-    from sqlalchemy import Engine
 
 _INIT_FIRST = Message("init-first", _("Set one up first with footring serve or footring init."))
 

@@ -5,12 +5,14 @@ Each answer is one query or two, as frozen values.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Callable
+from contextlib import AbstractContextManager
 
-from sqlalchemy import select
+from sqlalchemy import Connection, select
 
 from tracker.domain.message import Message, _
 from tracker.domain.refusals import Unknown
+from tracker.domain.studio.catalog import Catalog, Studio
 from tracker.store.firing.forecast_queries import ForecastQueries
 from tracker.store.firing.queries import FiringQueries
 from tracker.store.labels.print_records import PaperQueries
@@ -25,19 +27,11 @@ from tracker.store.prepared import Prepared
 from tracker.store.rules.queries import QuestionQueries
 from tracker.store.studio.cone_answers import ConeAnswers
 from tracker.store.studio.joining import JoinQueries
+from tracker.store.studio.known import Known
 from tracker.store.studio.queries import PeopleQueries, read_known
 from tracker.store.studio.terms import TermQueries
 from tracker.store.studio.tiles import TileQueries
 from tracker.store.tables import house
-
-if TYPE_CHECKING:
-    from collections.abc import Callable
-    from contextlib import AbstractContextManager
-
-    from sqlalchemy import Connection
-
-    from tracker.domain.studio.catalog import Catalog, Studio
-    from tracker.store.studio.known import Known
 
 _CATALOG_VERSION = Prepared(select(house.c.value).where(house.c.name == "catalog"))
 

@@ -5,13 +5,10 @@ from __future__ import annotations
 import fcntl
 import os
 import shutil
+from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 from tempfile import mkdtemp
-from typing import TYPE_CHECKING
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator
 
 _PREFIX = ".footring-"
 

@@ -2,19 +2,15 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from collections.abc import Callable, Sequence
+from typing import Any
 
-from sqlalchemy import DateTime, Integer, MetaData, event, func, insert, select
+from sqlalchemy import Connection, DateTime, Engine, Integer, MetaData, Table, event, func, insert, select
 
 from tracker.store.engine import WRITES
 from tracker.store.presence import opened
 from tracker.store.schema import newest, version_of
 from tracker.store.tables import IN_ORDER, UtcTime
-
-if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
-
-    from sqlalchemy import Connection, Engine, Table
 
 _ROWS_AT_ONCE = 1_000
 _NOT_OURS = {"alembic_version", "photo_files"}

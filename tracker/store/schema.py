@@ -2,24 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from contextlib import contextmanager
 from functools import cache
 from importlib import resources
-from typing import TYPE_CHECKING
 
 from alembic import command
 from alembic.config import Config
 from alembic.script import ScriptDirectory
-from sqlalchemy import select, table, text
+from sqlalchemy import Connection, select, table, text
 
 from tracker.store.engine import WRITES, open_engine
 from tracker.store.locks import upgrading
 from tracker.store.tables import metadata
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator
-
-    from sqlalchemy import Connection
 
 _VERSION = table("alembic_version")
 

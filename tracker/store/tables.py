@@ -10,7 +10,7 @@ So no statement, whoever writes it, can leave a piece waiting for more heat than
 from __future__ import annotations
 
 from datetime import UTC, datetime
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from sqlalchemy import (
     Boolean,
@@ -18,6 +18,7 @@ from sqlalchemy import (
     Column,
     Date,
     DateTime,
+    Dialect,
     Float,
     ForeignKey,
     ForeignKeyConstraint,
@@ -35,9 +36,6 @@ from sqlalchemy import (
     literal_column,
     text,
 )
-
-if TYPE_CHECKING:
-    from sqlalchemy import Dialect
 
 metadata = MetaData(
     naming_convention={

@@ -2,14 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from contextlib import contextmanager
 from threading import BoundedSemaphore, Lock
-from typing import TYPE_CHECKING
 
 from tracker.domain.refusals import Trouble, Unavailable
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator
 
 A_MOMENT = 0.5
 """Seconds without anybody's turn beginning or ending, after which the line counts as stuck."""

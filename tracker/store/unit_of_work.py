@@ -3,24 +3,29 @@
 from __future__ import annotations
 
 import json
-from contextlib import contextmanager, nullcontext
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import AbstractContextManager, contextmanager, nullcontext
 from dataclasses import replace
+from datetime import date, datetime
 from hashlib import sha256
 from operator import attrgetter
 from pathlib import Path
 from sqlite3 import Error as DriverError
-from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
-from sqlalchemy import bindparam, delete, func, insert, select, update
+from sqlalchemy import Connection, bindparam, delete, func, insert, select, update
 from sqlalchemy.exc import DBAPIError, IntegrityError, OperationalError
 
 from tracker.domain.message import Message, _, together
 from tracker.domain.pieces.codes import LENGTHS, draw_code
+from tracker.domain.pieces.history import HistoryLine, Receipt, Request
 from tracker.domain.pieces.news import news_of, ready_news
-from tracker.domain.pieces.piece import Stage
+from tracker.domain.pieces.piece import Piece, Stage
 from tracker.domain.refusals import ChangedMeanwhile, KeyUsedElsewhere, Trouble, Unavailable
-from tracker.domain.rules.food_standing import FoodWord, food_of, last_fire
+from tracker.domain.rules.food_standing import Fired, FoodWord, food_of, last_fire
+from tracker.domain.studio.catalog import Catalog, Studio
+from tracker.domain.studio.materials import Layer
+from tracker.domain.studio.people import NewPerson, Person
 from tracker.store.engine import open_for_studio
 from tracker.store.firing.writer import KilnBook
 from tracker.store.labels.print_records import PaperBook
@@ -69,20 +74,6 @@ from tracker.store.tables import (
     waiting,
 )
 from tracker.store.turns import Turns
-
-if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator, Sequence
-    from contextlib import AbstractContextManager
-    from datetime import date, datetime
-
-    from sqlalchemy import Connection
-
-    from tracker.domain.pieces.history import HistoryLine, Receipt, Request
-    from tracker.domain.pieces.piece import Piece
-    from tracker.domain.rules.food_standing import Fired
-    from tracker.domain.studio.catalog import Catalog, Studio
-    from tracker.domain.studio.materials import Layer
-    from tracker.domain.studio.people import NewPerson, Person
 
 _FOR_FOOD = attrgetter("use", "flaws", "clay", "layers")
 """What people change of a fired piece by which more or less is said of it and food."""

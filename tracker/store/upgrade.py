@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from dataclasses import dataclass
+from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from sqlalchemy.exc import DBAPIError
 
@@ -16,10 +17,6 @@ from tracker.store.locks import upgrading
 from tracker.store.presence import half_made, must_hold_a_studio, schema_of
 from tracker.store.schema import migrate_alone, newest, versions
 from tracker.store.troubles import trouble_of
-
-if TYPE_CHECKING:
-    from collections.abc import Callable
-    from datetime import datetime
 
 
 @dataclass(frozen=True, slots=True)

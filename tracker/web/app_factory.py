@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from contextlib import suppress
-from datetime import timedelta
+from datetime import datetime, timedelta
 from functools import cache
 from hashlib import sha256
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from flask import Flask, g, session
 
@@ -15,6 +16,8 @@ from tracker.domain.pieces.piece import LINE
 from tracker.domain.refusals import Unknown
 from tracker.domain.studio.cautions import IN_VIEW
 from tracker.domain.studio.people import Right
+from tracker.settings import Settings
+from tracker.store.unit_of_work import Store
 from tracker.usecases.studio import cautions
 from tracker.web import health_pages as pages_health
 from tracker.web.auth import BY_BADGE, House, fresh_key, guard, house
@@ -71,13 +74,6 @@ from tracker.web.studio import term_pages as pages_terms
 from tracker.web.studio import tile_pages as pages_tiles
 from tracker.web.studio import today_pages as pages_today
 from tracker.web.wording import speak
-
-if TYPE_CHECKING:
-    from collections.abc import Callable
-    from datetime import datetime
-
-    from tracker.settings import Settings
-    from tracker.store.unit_of_work import Store
 
 ALL_PAGES = (
     pages_health.pages,

@@ -2,36 +2,28 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import timedelta
-from typing import TYPE_CHECKING, ParamSpec, TypeVar, cast
+from datetime import datetime, timedelta
+from typing import ParamSpec, TypeVar, cast
 from urllib.parse import quote
 from uuid import UUID, uuid4
 
-from flask import current_app, flash, g, redirect, render_template, request, session, url_for
+from flask import Flask, current_app, flash, g, redirect, render_template, request, session, url_for
+from werkzeug.wrappers import Response
 
 from tracker.domain.labels.tag_addresses import at_port
 from tracker.domain.message import Either, Message, _
 from tracker.domain.pieces.history import Request
 from tracker.domain.quantities import days, hours
-from tracker.domain.refusals import NotAllowed
-from tracker.domain.studio.people import RIGHTS
+from tracker.domain.refusals import NotAllowed, Refusal
+from tracker.domain.studio.people import RIGHTS, Person, Right
+from tracker.settings import Settings
+from tracker.store.unit_of_work import Store
 from tracker.usecases.studio import badges, people
 from tracker.web.kept_forms import KeptForm, filled, form_sent, read_kept
 from tracker.web.shared_tablets import tablet_here
 from tracker.wording.render import say
-
-if TYPE_CHECKING:
-    from collections.abc import Callable
-    from datetime import datetime
-
-    from flask import Flask
-    from werkzeug.wrappers import Response
-
-    from tracker.domain.refusals import Refusal
-    from tracker.domain.studio.people import Person, Right
-    from tracker.settings import Settings
-    from tracker.store.unit_of_work import Store
 
 P = ParamSpec("P")
 R = TypeVar("R")

@@ -2,23 +2,18 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from flask import url_for
 
 from tracker.domain.firing.firings import FiringStage
 from tracker.domain.message import Message, _
 from tracker.domain.pieces.command_bars import read_command
 from tracker.domain.refusals import Unknown
-from tracker.usecases.labels.command_bars import Does, commands_of
+from tracker.usecases.labels.command_bars import Command, Does, commands_of
 from tracker.usecases.pieces.jobs import OFF_THE_SHELF
 from tracker.usecases.pieces.revalidate import EVERY_FIRING
 from tracker.web.auth import house
 from tracker.web.presenters import Plain, catalog
 from tracker.web.wording import said
-
-if TYPE_CHECKING:
-    from tracker.usecases.labels.command_bars import Command
 
 ELSEWHERE = Message("bar-for-elsewhere", _("This barcode does nothing here."))
 ELSEWHERE_REMEDY = Message(

@@ -4,17 +4,13 @@ from __future__ import annotations
 
 import secrets
 from datetime import timedelta
-from typing import TYPE_CHECKING
 
 from flask import current_app, request
 from itsdangerous import BadSignature, URLSafeSerializer
+from werkzeug.wrappers import Response
 
+from tracker.domain.studio.people import Person
 from tracker.domain.studio.sign_in_waits import Device
-
-if TYPE_CHECKING:
-    from werkzeug.wrappers import Response
-
-    from tracker.domain.studio.people import Person
 
 COOKIE = "footring_device"
 _KEPT = timedelta(days=365)

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from collections.abc import Sequence
+from typing import Any
 
-from flask import current_app, g, jsonify, render_template, request
+from flask import Flask, Response, current_app, g, jsonify, render_template, request
+from flask.typing import ResponseReturnValue
 from flask_wtf.csrf import CSRFError
 from werkzeug.exceptions import HTTPException
 
-from tracker.domain.findings import NeedsAcceptance, Unsettled
+from tracker.domain.findings import Finding, NeedsAcceptance, Unsettled
 from tracker.domain.message import ByRole, Message, _
+from tracker.domain.pieces.history import Receipt
 from tracker.domain.refusals import (
     ChangedMeanwhile,
     KeyUsedElsewhere,
@@ -24,18 +27,8 @@ from tracker.domain.refusals import (
 from tracker.store.troubles import unavailable
 from tracker.web.auth import keep_and_show, signed_out, who_asks
 from tracker.web.camera import is_camera_offered
-from tracker.web.kept_forms import comes_from_here, form_sent, sent_again
+from tracker.web.kept_forms import KeptForm, comes_from_here, form_sent, sent_again
 from tracker.web.wording import said
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from flask import Flask, Response
-    from flask.typing import ResponseReturnValue
-
-    from tracker.domain.findings import Finding
-    from tracker.domain.pieces.history import Receipt
-    from tracker.web.kept_forms import KeptForm
 
 _STATUS: tuple[tuple[type[Refusal], int], ...] = (
     (Unknown, 404),

@@ -2,18 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from flask import request, url_for
 
 from tracker.domain.message import Message, _
-from tracker.domain.studio.people import Right
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from tracker.domain.studio.people import Person
+from tracker.domain.studio.people import Person, Right
 
 MOST_ENTRIES = 6
 """How many entries a menu has at most; a group counts as one."""

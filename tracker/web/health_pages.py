@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import os
 from hmac import compare_digest
-from typing import TYPE_CHECKING
 
-from flask import Blueprint, Response, abort, request
+from flask import Blueprint, Flask, Response, abort, request
+from flask.typing import ResponseReturnValue
 from prometheus_client import CollectorRegistry, Counter, Histogram, generate_latest
 from prometheus_client.exposition import CONTENT_TYPE_LATEST
 from prometheus_client.multiprocess import MultiProcessCollector
@@ -15,10 +15,6 @@ from prometheus_client.process_collector import ProcessCollector
 
 from tracker.web.auth import OPEN, allows, house
 from tracker.web.request_log import seconds_taken
-
-if TYPE_CHECKING:
-    from flask import Flask
-    from flask.typing import ResponseReturnValue
 
 pages = Blueprint("health", __name__)
 

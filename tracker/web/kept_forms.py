@@ -8,17 +8,15 @@ signed in. Files are left out, and so is everything that is secret or belongs to
 from __future__ import annotations
 
 import json
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from html import escape
 from html.parser import HTMLParser
-from typing import TYPE_CHECKING, Any
+from typing import Any
 from urllib.parse import urlsplit
 
 from flask import current_app, request
 from werkzeug.exceptions import HTTPException
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Mapping
 
 LONGEST = 100_000
 """Characters of a form that is kept; a longer one is not."""

@@ -2,24 +2,19 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Callable, Mapping
+from pathlib import Path
 
-from flask import Response, flash, jsonify, redirect, request, send_file
+from flask import Flask, Response, flash, jsonify, redirect, request, send_file
+from flask.typing import ResponseReturnValue
 from markupsafe import escape
+from werkzeug.datastructures import FileStorage
 
 from tracker.domain.message import Message, _
 from tracker.domain.pieces.photos import MOST_BYTES, too_heavy
 from tracker.domain.refusals import FileGone, Unusable
 from tracker.web.error_handlers import refusal_json, refused, status_of, wants_json
 from tracker.web.wording import said, said_refusal
-
-if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping
-    from pathlib import Path
-
-    from flask import Flask
-    from flask.typing import ResponseReturnValue
-    from werkzeug.datastructures import FileStorage
 
 _MOST_SENT = MOST_BYTES + 64 * 1024
 """Bytes of a whole request: the photo, and the few fields that travel with it."""

@@ -2,37 +2,30 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, fields
-from typing import TYPE_CHECKING, Any
+from datetime import datetime
+from typing import Any
 from urllib.parse import quote
 
 from flask import request, url_for
 
+from tracker.domain.firing.outlooks import Outlook
 from tracker.domain.message import Message, _, together
 from tracker.domain.pieces.codes import read_slip
-from tracker.domain.pieces.piece import Foot, Stage
+from tracker.domain.pieces.piece import Foot, Piece, Stage
 from tracker.domain.quantities import grams, mm
-from tracker.domain.rules.food_standing import food_of
-from tracker.domain.rules.untold import NotTold
+from tracker.domain.refusals import Refusal
+from tracker.domain.rules.food_standing import LastFire, food_of
+from tracker.domain.rules.suggestions import Suggestion
+from tracker.domain.rules.untold import NotTold, Untold
+from tracker.domain.studio.catalog import Catalog
+from tracker.domain.studio.people import Person
+from tracker.store.pieces.queries import PiecePage, PieceRow
+from tracker.usecases.pieces.ways import Way
 from tracker.web.wording import reader, said, shown
 from tracker.wording import outlooks as wording
 from tracker.wording.history import notes_of, step_of
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable
-    from datetime import datetime
-
-    from tracker.domain.firing.outlooks import Outlook
-    from tracker.domain.pieces.piece import Piece
-    from tracker.domain.refusals import Refusal
-    from tracker.domain.rules.food_standing import LastFire
-    from tracker.domain.rules.suggestions import Suggestion
-    from tracker.domain.rules.untold import Untold
-    from tracker.domain.studio.catalog import Catalog
-    from tracker.domain.studio.people import Person
-    from tracker.store.pieces.queries import PiecePage, PieceRow
-    from tracker.usecases.pieces.ways import Way
 
 
 def address_of(ref: str) -> str:

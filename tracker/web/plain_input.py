@@ -2,19 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from itertools import chain
-from typing import TYPE_CHECKING
 
-from flask import request
+from flask import Flask, request
 from werkzeug.exceptions import BadRequest, NotFound
 from werkzeug.routing import IntegerConverter
 
 from tracker.store.numbers import LARGEST_NUMBER
-
-if TYPE_CHECKING:
-    from collections.abc import Mapping
-
-    from flask import Flask
 
 
 class RowNumber(IntegerConverter):

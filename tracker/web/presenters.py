@@ -2,38 +2,32 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Callable, Iterable
+from datetime import date
 from zoneinfo import ZoneInfo
 
 from flask import flash, redirect, request
+from werkzeug.wrappers import Response
 
+from tracker.domain.findings import Finding
 from tracker.domain.labels.stock import Paper
 from tracker.domain.message import Message, _
 from tracker.domain.outdoor.pull_heats import with_heat
 from tracker.domain.pieces.codes import read, read_slip, slip_text
+from tracker.domain.pieces.history import Receipt
 from tracker.domain.pieces.layers_told import layers_told
 from tracker.domain.pieces.outcomes import CLAY_FLAWS, FIRING_FLAWS, GLAZE_FLAWS, Flaw
-from tracker.domain.pieces.piece import STEPS, StepName
+from tracker.domain.pieces.piece import STEPS, Piece, StepName
 from tracker.domain.refusals import Refusal, Unknown
 from tracker.domain.rules.engine import judge_in
+from tracker.domain.studio.catalog import Catalog
 from tracker.domain.studio.cone_bands import AsksCone
+from tracker.store.pieces.queries import PieceRow
+from tracker.store.rules.queries import QuestionRow
 from tracker.usecases.pieces.revalidate import is_note_to_decide
 from tracker.web.auth import house
 from tracker.web.piece_presenters import address_of
 from tracker.web.wording import reader, said, said_refusal
-
-if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable
-    from datetime import date
-
-    from werkzeug.wrappers import Response
-
-    from tracker.domain.findings import Finding
-    from tracker.domain.pieces.history import Receipt
-    from tracker.domain.pieces.piece import Piece
-    from tracker.domain.studio.catalog import Catalog
-    from tracker.store.pieces.queries import PieceRow
-    from tracker.store.rules.queries import QuestionRow
 
 Plain = dict[str, object]
 

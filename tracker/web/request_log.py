@@ -5,18 +5,14 @@ from __future__ import annotations
 import json
 import logging
 import re
+from collections.abc import Callable
 from datetime import UTC, datetime
-from typing import TYPE_CHECKING, cast
+from typing import cast
 from uuid import uuid4
 
-from flask import g, has_request_context, request
+from flask import Flask, Response, g, has_request_context, request
 
-if TYPE_CHECKING:
-    from collections.abc import Callable
-
-    from flask import Flask, Response
-
-    from tracker.settings import Settings
+from tracker.settings import Settings
 
 _REQUESTS = logging.getLogger("footring.requests")
 _PROXYS_NUMBER = re.compile(r"[A-Za-z0-9._-]{8,64}", re.ASCII)

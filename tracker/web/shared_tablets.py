@@ -4,15 +4,12 @@ from __future__ import annotations
 
 import secrets
 from datetime import timedelta
-from typing import TYPE_CHECKING
 
 from flask import current_app, request
 from itsdangerous import BadSignature, URLSafeSerializer
+from werkzeug.wrappers import Response
 
 from tracker.usecases.studio.badges import SharedTablet
-
-if TYPE_CHECKING:
-    from werkzeug.wrappers import Response
 
 COOKIE = "footring_tablet"
 _KEPT = timedelta(days=365)

@@ -2,16 +2,10 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
-from flask import g, request, session
-from flask.sessions import SecureCookieSessionInterface
+from flask import Flask, g, request, session
+from flask.sessions import SecureCookieSessionInterface, SessionMixin
 from flask_wtf.csrf import CSRFProtect
-
-if TYPE_CHECKING:
-    from flask import Flask
-    from flask.sessions import SessionMixin
-    from itsdangerous import URLSafeTimedSerializer
+from itsdangerous import URLSafeTimedSerializer
 
 _MOST_KEPT = 10_000
 

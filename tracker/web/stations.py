@@ -4,15 +4,12 @@ from __future__ import annotations
 
 import json
 from datetime import timedelta
-from typing import TYPE_CHECKING
 
 from flask import current_app, request
+from werkzeug.wrappers import Response
 
 from tracker.domain.labels.keyboards import Layout, meant_by
 from tracker.domain.pieces.scanned import as_scanned
-
-if TYPE_CHECKING:
-    from werkzeug.wrappers import Response
 
 COOKIE = "footring_keys"
 _KEPT = timedelta(days=730)

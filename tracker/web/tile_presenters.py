@@ -2,31 +2,23 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Iterable, Mapping
 
 from flask import request, url_for
 
-from tracker.domain.cones import CONES
+from tracker.domain.cones import CONES, Cone
 from tracker.domain.firing.heat_work import with_band
 from tracker.domain.message import Message, _
 from tracker.domain.pieces.photos import LONGEST_SIDE, Size
 from tracker.domain.studio.kilns import Atmosphere
-from tracker.domain.studio.materials import Surface
+from tracker.domain.studio.materials import Clay, Glaze, Surface
 from tracker.domain.studio.swatches import ColorFamily
-from tracker.domain.studio.tiles import MOST_OF_A_GLAZE
+from tracker.domain.studio.tiles import MOST_OF_A_GLAZE, GlazeSearch, Tile
 from tracker.forms.page_forms import read_form
 from tracker.forms.studio.tile_forms import GlazeSearchForm
 from tracker.web.auth import house
+from tracker.web.presenters import Plain
 from tracker.web.wording import said, shown
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
-
-    from tracker.domain.cones import Cone
-    from tracker.domain.studio.materials import Clay, Glaze
-    from tracker.domain.studio.tiles import GlazeSearch, Tile
-    from tracker.web.presenters import Plain
-
 
 ASKED = "tile_cone"
 """The field of the form, and of the address after it, with the cone of a tile that was asked about."""

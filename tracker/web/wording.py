@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from datetime import datetime
 from enum import Enum
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from babel import Locale
-from flask import g
+from flask import Flask, g
 from flask.json.provider import DefaultJSONProvider
 from jinja2 import pass_context
+from jinja2.runtime import Context
 
 from tracker.domain.firing.heat_work import with_band
 from tracker.domain.message import Fact, Message, _
@@ -25,18 +28,10 @@ from tracker.domain.quantities import (
     minutes,
     mm,
 )
+from tracker.domain.refusals import Refusal
+from tracker.forms.fields import Typed
 from tracker.wording.reader import Reader, reader_of_studio
 from tracker.wording.render import clock, listed, read, say, say_refusal, short_day, translations
-
-if TYPE_CHECKING:
-    from collections.abc import Callable
-    from datetime import datetime
-
-    from flask import Flask
-    from jinja2.runtime import Context
-
-    from tracker.domain.refusals import Refusal
-    from tracker.forms.fields import Typed
 
 
 def reader() -> Reader:

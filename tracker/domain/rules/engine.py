@@ -2,28 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from functools import lru_cache
 from itertools import product
-from typing import TYPE_CHECKING
 
+from tracker.domain.cones import Cone
 from tracker.domain.findings import Finding, Level, Verdict
 from tracker.domain.message import Message, Sentences, _
 from tracker.domain.pieces.piece import Use, Ware
 from tracker.domain.rules import food, food_surface, foot, heat, outdoor, refire, shock, supervised
 from tracker.domain.rules import kiln as kiln_room
 from tracker.domain.rules.rule import Case, Rule, outside_of
-from tracker.domain.studio.kilns import RouteKind
+from tracker.domain.studio.catalog import Catalog
+from tracker.domain.studio.kilns import Atmosphere, Kiln, Route, RouteKind
+from tracker.domain.studio.leach_tests import Outside
+from tracker.domain.studio.materials import Clay, Layer
 from tracker.domain.studio.settings import COMMON_PRACTICE, Practice
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from tracker.domain.cones import Cone
-    from tracker.domain.studio.catalog import Catalog
-    from tracker.domain.studio.kilns import Atmosphere, Kiln, Route
-    from tracker.domain.studio.leach_tests import Outside
-    from tracker.domain.studio.materials import Clay, Layer
 
 __all__ = [
     "ABOUT_FOOD",

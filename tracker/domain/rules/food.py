@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 from tracker.domain.cones import Cone
-from tracker.domain.findings import Level
+from tracker.domain.findings import Finding, Level
 from tracker.domain.message import ByRole, Choice, Fact, Message, Plural, _
 from tracker.domain.quantities import compared, percent
 from tracker.domain.rules import other_firings
@@ -23,16 +23,9 @@ from tracker.domain.rules.rule import (
 from tracker.domain.studio.absorption import Absorption, Soak, at_least, at_most
 from tracker.domain.studio.kilns import AFTER_BISQUE, SMOKED, VAPOR, Atmosphere
 from tracker.domain.studio.leach_evidence import failures, in_force, passed, speaking, unshown, ware_tested
-from tracker.domain.studio.leach_tests import FiredAs, ReleaseTest
-from tracker.domain.studio.materials import ClayKind, Family, FoodStanding, Glaze, Zone
+from tracker.domain.studio.leach_tests import FiredAs, Judgement, ReleaseTest
+from tracker.domain.studio.materials import Clay, ClayKind, Family, FoodStanding, Glaze, Zone
 from tracker.domain.studio.metals import LIMITED, WATCHED, unnamed_in
-
-if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Mapping
-
-    from tracker.domain.findings import Finding
-    from tracker.domain.studio.leach_tests import Judgement
-    from tracker.domain.studio.materials import Clay
 
 UNTESTED = "untested-for-food"
 SHEET_ELSEWHERE = "sheet-for-hotter-firing"

@@ -4,18 +4,13 @@ from __future__ import annotations
 
 from dataclasses import replace
 from enum import StrEnum
-from typing import TYPE_CHECKING
 
 from tracker.domain.findings import Level
-from tracker.domain.message import ByRole, Choice, Either, Message, _
+from tracker.domain.message import ByRole, Choice, Either, Message, Template, _
 from tracker.domain.pieces.piece import Use, Ware
 from tracker.domain.rules.engine import judge_in
-from tracker.domain.studio.materials import ClayKind
-
-if TYPE_CHECKING:
-    from tracker.domain.message import Template
-    from tracker.domain.studio.catalog import Catalog
-    from tracker.domain.studio.materials import Clay
+from tracker.domain.studio.catalog import Catalog
+from tracker.domain.studio.materials import Clay, ClayKind
 
 _MOST_NAMED = 3
 """So many other clays are named."""

@@ -6,20 +6,23 @@ added to the rulebook is heard here without more.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import date
 from enum import StrEnum
-from typing import TYPE_CHECKING, Protocol
+from typing import Protocol
 
-from tracker.domain.findings import Level
-from tracker.domain.message import Choice, Message, _
-from tracker.domain.pieces.piece import Stage, StepName, Use
+from tracker.domain.cones import Cone
+from tracker.domain.findings import Finding, Level
+from tracker.domain.message import Choice, Fact, Message, _
+from tracker.domain.pieces.piece import Piece, Stage, StepName, Use, Ware
 from tracker.domain.quantities import percent
 from tracker.domain.rules import engine, food, food_surface
 from tracker.domain.rules import kiln as kiln_room
 from tracker.domain.rules.rule import Case, outside_of
-from tracker.domain.studio.absorption import Soak, at_least, at_most, classes_of
-from tracker.domain.studio.kilns import COMMON_ROUTES, Route, RouteKind
+from tracker.domain.studio.absorption import Absorption, Soak, at_least, at_most, classes_of
+from tracker.domain.studio.catalog import Catalog
+from tracker.domain.studio.kilns import COMMON_ROUTES, Kiln, Route, RouteKind
 from tracker.domain.studio.leach_evidence import (
     failures,
     in_force,
@@ -30,24 +33,11 @@ from tracker.domain.studio.leach_evidence import (
     unshown,
     ware_tested,
 )
-from tracker.domain.studio.leach_tests import FiredAs, ReleaseTest, judged
-from tracker.domain.studio.materials import FoodStanding
+from tracker.domain.studio.leach_limits import Regime
+from tracker.domain.studio.leach_tests import FiredAs, Judgement, Outside, ReleaseTest, judged
+from tracker.domain.studio.materials import Clay, FoodStanding, Glaze
 from tracker.domain.studio.metals import LIMITED, POISONS, WATCHED, Metal, unnamed_in
 from tracker.domain.studio.settings import COMMON_PRACTICE, Practice
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable
-
-    from tracker.domain.cones import Cone
-    from tracker.domain.findings import Finding
-    from tracker.domain.message import Fact
-    from tracker.domain.pieces.piece import Piece, Ware
-    from tracker.domain.studio.absorption import Absorption
-    from tracker.domain.studio.catalog import Catalog
-    from tracker.domain.studio.kilns import Kiln
-    from tracker.domain.studio.leach_limits import Regime
-    from tracker.domain.studio.leach_tests import Judgement, Outside
-    from tracker.domain.studio.materials import Clay, Glaze
 
 _BEFORE_ANY_FIRING = frozenset({"decorative-glaze-for-food", food_surface.CRACKLE, food_surface.FLAWED})
 """The rules about food that look at no firing."""

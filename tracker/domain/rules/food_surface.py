@@ -3,21 +3,17 @@
 from __future__ import annotations
 
 from itertools import combinations
-from typing import TYPE_CHECKING
 
 from tracker.domain.findings import Level
 from tracker.domain.message import ByRole, Choice, Plural, _
 from tracker.domain.pieces.outcomes import LASTING, Flaw, came_out
-from tracker.domain.pieces.piece import Coats
+from tracker.domain.pieces.piece import Coats, Ware
 from tracker.domain.rules.food import FOOD_SURFACE, MAKE_DECORATIVE, measurement_of, on_or_off, standing_here
 from tracker.domain.rules.refire import THROW_AWAY
 from tracker.domain.rules.rule import Case, Facts, Rule, for_instructor, names_of
 from tracker.domain.studio.absorption import at_most
 from tracker.domain.studio.kilns import AFTER_BISQUE, SMOKED, VAPOR
 from tracker.domain.studio.materials import GLASS, Coat, FoodStanding, Trait, Zone
-
-if TYPE_CHECKING:
-    from tracker.domain.pieces.piece import Ware
 
 CRACKLE = "crackle-for-food"
 FLAWED = "flawed-for-food"

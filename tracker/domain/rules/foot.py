@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from itertools import combinations
-from typing import TYPE_CHECKING
 
 from tracker.domain.cones import Cone
 from tracker.domain.findings import Level
@@ -14,12 +14,7 @@ from tracker.domain.quantities import mm
 from tracker.domain.rules.melting import HOTTEST_OVERGLAZE, melting, running
 from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, for_staff, names_of
 from tracker.domain.studio.kilns import ON_SHELVES, VAPOR, RouteKind
-from tracker.domain.studio.materials import GLASS, ClayKind, Coat, Trait, Zone
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from tracker.domain.studio.materials import Layer
+from tracker.domain.studio.materials import GLASS, ClayKind, Coat, Layer, Trait, Zone
 
 HOTTEST_ON_STILTS = Cone.parse("02")
 """The hottest firing in which a stilt keeps its shape (common practice)."""

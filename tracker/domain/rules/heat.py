@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from operator import attrgetter
-from typing import TYPE_CHECKING
 
-from tracker.domain.cones import ConeRange, cones_apart
+from tracker.domain.cones import Cone, ConeRange, cones_apart
 from tracker.domain.findings import Level
 from tracker.domain.message import ByRole, Choice, Message, Plural, _
 from tracker.domain.pieces.piece import Coats, Use
@@ -13,7 +12,7 @@ from tracker.domain.quantities import percent
 from tracker.domain.rules import other_firings
 from tracker.domain.rules.other_firings import NONE, OPEN
 from tracker.domain.rules.rule import Case, Facts, Rule, for_staff, names_of, raw_or_fired
-from tracker.domain.studio.absorption import Soak, at_least, at_most
+from tracker.domain.studio.absorption import Absorption, Soak, at_least, at_most
 from tracker.domain.studio.kilns import AFTER_BISQUE, SMOKED, RouteKind
 from tracker.domain.studio.materials import (
     CLAYS_IN_COATS,
@@ -24,13 +23,9 @@ from tracker.domain.studio.materials import (
     ClayKind,
     Coat,
     Family,
+    Glaze,
     Zone,
 )
-
-if TYPE_CHECKING:
-    from tracker.domain.cones import Cone
-    from tracker.domain.studio.absorption import Absorption
-    from tracker.domain.studio.materials import Glaze
 
 STAYS_POROUS = "clay-stays-porous"
 _LEAST_HEAT, _MOST_HEAT = attrgetter("cone_low.rank"), attrgetter("ceiling.rank")

@@ -2,14 +2,9 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from tracker.domain.cones import Cone
-from tracker.domain.studio.materials import GLASS, Coat
-
-if TYPE_CHECKING:
-    from tracker.domain.rules.rule import Case
-    from tracker.domain.studio.materials import Layer
+from tracker.domain.rules.rule import Case
+from tracker.domain.studio.materials import GLASS, Coat, Layer
 
 HOTTEST_OVERGLAZE = Cone.parse("014")
 """The hottest overglaze firing (common practice): up to here no glaze of a hotter cone melts, raw or fired."""

@@ -2,19 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterator
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 from tracker.domain.cones import Cone
 from tracker.domain.pieces.piece import Use
-from tracker.domain.studio.kilns import KNOWN_ROUTES, RouteKind
+from tracker.domain.rules.rule import Case
+from tracker.domain.studio.kilns import KNOWN_ROUTES, Route, RouteKind
 from tracker.domain.studio.materials import CLAYS_IN_COATS
-
-if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
-
-    from tracker.domain.rules.rule import Case
-    from tracker.domain.studio.kilns import Route
 
 _USUAL = {kind: next(one for one in KNOWN_ROUTES.values() if one.kind is kind) for kind in RouteKind}
 _USUAL_CONES = frozenset(one.cone for one in KNOWN_ROUTES.values())

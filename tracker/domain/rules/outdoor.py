@@ -2,20 +2,14 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from tracker.domain.findings import Level
 from tracker.domain.message import ByRole, Choice, Message, Plural, _
 from tracker.domain.pieces.piece import Coats, Use
 from tracker.domain.rules import other_firings
 from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, for_staff, names_of, raw_or_fired
 from tracker.domain.studio.kilns import SMOKED, RouteKind
-from tracker.domain.studio.materials import CLAYS_IN_COATS, Coat, Family, Zone
-from tracker.domain.studio.metals import POISON_FUME
-
-if TYPE_CHECKING:
-    from tracker.domain.studio.materials import Glaze
-    from tracker.domain.studio.metals import Metal
+from tracker.domain.studio.materials import CLAYS_IN_COATS, Coat, Family, Glaze, Zone
+from tracker.domain.studio.metals import POISON_FUME, Metal
 
 # Looked up once: on Python 3.11 it takes longer to find a member of an enum than to compare it.
 _SIGILLATA = Coat.SIGILLATA

@@ -2,24 +2,17 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Callable
+from collections.abc import Set as AbstractSet
 
 from tracker.domain.findings import Finding, Level
 from tracker.domain.message import Choice, Message, Plural, _
 from tracker.domain.pieces.outcomes import CRACKS, MENDED_BY_FIRE, Flaw, came_out
-from tracker.domain.pieces.piece import Use
+from tracker.domain.pieces.piece import Use, Ware
 from tracker.domain.rules.melting import HOTTEST_OVERGLAZE, running, softening
 from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, names_of
-from tracker.domain.studio.kilns import ON_SHELVES, PULLED_HOT, RouteKind
-from tracker.domain.studio.materials import Coat
-
-if TYPE_CHECKING:
-    from collections.abc import Callable
-    from collections.abc import Set as AbstractSet
-
-    from tracker.domain.pieces.piece import Ware
-    from tracker.domain.studio.kilns import Route
-    from tracker.domain.studio.materials import Layer
+from tracker.domain.studio.kilns import ON_SHELVES, PULLED_HOT, Route, RouteKind
+from tracker.domain.studio.materials import Coat, Layer
 
 _GONE_SOFT = frozenset({Flaw.WARPED, Flaw.SLUMPED, Flaw.BLOATED})
 """Flaws of clay that was hot enough to go soft."""

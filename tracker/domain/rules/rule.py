@@ -2,29 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, TypeAlias
+from typing import TypeAlias
 
+from tracker.domain.cones import Cone
 from tracker.domain.findings import Finding, Level
 from tracker.domain.message import ByRole, Fact, Message, Template, _
-from tracker.domain.pieces.piece import Use
-from tracker.domain.studio.kilns import RouteKind
+from tracker.domain.pieces.piece import Use, Ware
+from tracker.domain.studio.kilns import Atmosphere, Kiln, Route, RouteKind
 from tracker.domain.studio.leach_tests import Outside
-from tracker.domain.studio.materials import Coat
+from tracker.domain.studio.materials import Coat, Glaze
 from tracker.domain.studio.settings import (
     COMMON_PRACTICE,
     Practice,
 )
-
-if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable
-
-    from tracker.domain.cones import Cone
-    from tracker.domain.pieces.piece import Ware
-    from tracker.domain.studio.kilns import Atmosphere, Kiln, Route
-    from tracker.domain.studio.materials import Glaze
-
 
 # Looked up once: on Python 3.11 it takes longer to find a member of an enum than to compare it.
 _WAX = Coat.WAX

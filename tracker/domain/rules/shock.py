@@ -2,19 +2,14 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from tracker.domain.findings import Level
 from tracker.domain.message import ByRole, Choice, _
-from tracker.domain.pieces.piece import Build
+from tracker.domain.pieces.piece import Build, Ware
 from tracker.domain.quantities import compared, mm
 from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, for_staff, indoors_or_not
 from tracker.domain.studio.absorption import at_most
 from tracker.domain.studio.kilns import SMOKED
 from tracker.domain.studio.materials import ClayKind
-
-if TYPE_CHECKING:
-    from tracker.domain.pieces.piece import Ware
 
 # Looked up once: on Python 3.11 it takes longer to find a member of an enum than to compare it.
 _PORCELAIN = ClayKind.PORCELAIN

@@ -2,27 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from itertools import combinations, islice
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from tracker.domain import quantities
 from tracker.domain.findings import Level
 from tracker.domain.message import Message, _
-from tracker.domain.pieces.piece import Foot, Use
+from tracker.domain.pieces.piece import Foot, Use, Ware
 from tracker.domain.quantities import Quantity, mm
 from tracker.domain.rules.engine import is_clear, judge_in, may_be_clear
-from tracker.domain.studio.kilns import RouteKind
-from tracker.domain.studio.materials import Coat, FoodStanding, Layer
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping
-
-    from tracker.domain.pieces.piece import Ware
-    from tracker.domain.studio.catalog import Catalog
-    from tracker.domain.studio.kilns import Route
-    from tracker.domain.studio.materials import Glaze
+from tracker.domain.studio.catalog import Catalog
+from tracker.domain.studio.kilns import Route, RouteKind
+from tracker.domain.studio.materials import Coat, FoodStanding, Glaze, Layer
 
 MOST_GLAZES = 4
 """So many other glazes are named for one that stands in the way; the glazing page shows the whole shelf."""

@@ -5,17 +5,12 @@ Nothing said here names a maker or says why one is supervised: makers and staff 
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from tracker.domain.findings import Level
-from tracker.domain.message import ByRole, Choice, Message, _
+from tracker.domain.message import ByRole, Choice, Fact, Message, _
 from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, indoors_or_not, raw_or_fired
 from tracker.domain.studio.kilns import RouteKind
+from tracker.domain.studio.materials import Glaze
 from tracker.domain.studio.metals import LEACH_HAZARDS, unnamed_in
-
-if TYPE_CHECKING:
-    from tracker.domain.message import Fact
-    from tracker.domain.studio.materials import Glaze
 
 
 def _hazards_in(glaze: Glaze) -> tuple[Fact, ...]:

@@ -5,15 +5,11 @@ All of it is common practice.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Iterable, Mapping
 
+from tracker.domain.findings import Finding
 from tracker.domain.message import Message, _
 from tracker.domain.rules.engine import ABOUT_FOOD
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
-
-    from tracker.domain.findings import Finding
 
 _RAN = Message(
     "check-what-ran",

@@ -2,22 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from tracker.domain.message import Message, _, together
-from tracker.domain.pieces.piece import Use
+from tracker.domain.pieces.piece import Piece, Use, Ware
 from tracker.domain.quantities import mm
 from tracker.domain.refusals import Refusal
 from tracker.domain.rules.engine import RULES
-from tracker.domain.studio.kilns import RAW
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from tracker.domain.pieces.piece import Piece, Ware
-    from tracker.domain.studio.kilns import Route
-    from tracker.domain.studio.settings import Practice
+from tracker.domain.studio.kilns import RAW, Route
+from tracker.domain.studio.settings import Practice
 
 DRY = "dry"
 WALL = "wall_mm"

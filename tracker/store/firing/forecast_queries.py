@@ -6,13 +6,15 @@ are looked at.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Callable, Collection, Sequence
+from contextlib import AbstractContextManager
 
-from sqlalchemy import case, func, select
+from sqlalchemy import Connection, Row, case, func, select
 
 from tracker.domain.firing.firings import FiringStage
 from tracker.domain.firing.forecasts import Heating
 from tracker.domain.firing.outlooks import FiringAhead
+from tracker.domain.message import Message
 from tracker.domain.pieces.piece import Stage
 from tracker.domain.studio.kilns import PULLED_HOT
 from tracker.store.mappers import reasons_in_plan
@@ -29,14 +31,6 @@ from tracker.store.tables import (
     routes,
     waiting,
 )
-
-if TYPE_CHECKING:
-    from collections.abc import Callable, Collection, Sequence
-    from contextlib import AbstractContextManager
-
-    from sqlalchemy import Connection, Row
-
-    from tracker.domain.message import Message
 
 _LAST_OF_KILN, _LAST_OF_ALL = 60, 200
 """How many of the last firings are looked through for those of one type, in one kiln or in all."""

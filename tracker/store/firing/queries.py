@@ -3,16 +3,23 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Callable, Mapping, Sequence
+from contextlib import AbstractContextManager
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Any
+from datetime import datetime
+from typing import Any
 
-from sqlalchemy import and_, bindparam, case, func, or_, select, union_all
+from sqlalchemy import Connection, Row, and_, bindparam, case, func, or_, select, union_all
 
-from tracker.domain.cones import Cone
+from tracker.domain.cones import Cone, Kind
+from tracker.domain.findings import Finding
 from tracker.domain.firing.firings import Caught, Firing, FiringStage, Leaving
 from tracker.domain.firing.unloading import TakenOut
+from tracker.domain.message import Fact, Message
 from tracker.domain.pieces.layers_then import OF_LAYERS, layers_before
+from tracker.domain.pieces.outcomes import Outcome
 from tracker.domain.pieces.piece import Stage, StepName
+from tracker.domain.studio.catalog import Catalog
 from tracker.domain.studio.people import short_name
 from tracker.store.mappers import findings_of, findings_text, line_facts_of, outcome_of, plan_of
 from tracker.store.messages import message_of
@@ -34,19 +41,6 @@ from tracker.store.tables import (
     unloading,
     witnesses,
 )
-
-if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping, Sequence
-    from contextlib import AbstractContextManager
-    from datetime import datetime
-
-    from sqlalchemy import Connection, Row
-
-    from tracker.domain.cones import Kind
-    from tracker.domain.findings import Finding
-    from tracker.domain.message import Fact, Message
-    from tracker.domain.pieces.outcomes import Outcome
-    from tracker.domain.studio.catalog import Catalog
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

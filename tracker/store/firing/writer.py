@@ -3,12 +3,18 @@
 from __future__ import annotations
 
 import json
-from typing import TYPE_CHECKING, Any
+from collections.abc import Collection, Mapping, Sequence
+from datetime import datetime
+from typing import Any
 
-from sqlalchemy import bindparam, delete, insert, select, text, update
+from sqlalchemy import Connection, bindparam, delete, insert, select, text, update
 
-from tracker.domain.firing.firings import FiringStage, FiringStep
+from tracker.domain.findings import Finding
+from tracker.domain.firing.firings import Caught, Firing, FiringStage, FiringStep, KeptPlan, Leaving
+from tracker.domain.firing.unloading import TakenOut
+from tracker.domain.message import Message
 from tracker.domain.pieces.outcomes import Outcome
+from tracker.domain.pieces.piece import Piece
 from tracker.domain.studio.kilns import RouteKind
 from tracker.store.mappers import findings_text, outcome_row, plan_text
 from tracker.store.messages import plain_of
@@ -26,18 +32,6 @@ from tracker.store.tables import (
     waiting,
     witnesses,
 )
-
-if TYPE_CHECKING:
-    from collections.abc import Collection, Mapping, Sequence
-    from datetime import datetime
-
-    from sqlalchemy import Connection
-
-    from tracker.domain.findings import Finding
-    from tracker.domain.firing.firings import Caught, Firing, KeptPlan, Leaving
-    from tracker.domain.firing.unloading import TakenOut
-    from tracker.domain.message import Message
-    from tracker.domain.pieces.piece import Piece
 
 _WHEN = {
     FiringStep.LOAD: "began_at",

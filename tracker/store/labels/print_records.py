@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import json
-from typing import TYPE_CHECKING, Any
+from collections.abc import Callable, Collection, Mapping, Sequence
+from contextlib import AbstractContextManager
+from datetime import datetime
+from typing import Any
 
-from sqlalchemy import and_, func, insert, or_, select
+from sqlalchemy import ColumnElement, Connection, Row, Select, Table, and_, func, insert, or_, select
 
 from tracker.domain.labels.print_jobs import PrintJob, PrintOrder
 from tracker.domain.pieces.codes import slip_text
+from tracker.domain.pieces.history import Request
 from tracker.domain.pieces.piece import Stage, StepName
 from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.people import short_name
@@ -27,15 +31,6 @@ from tracker.store.tables import (
     routes,
     sections,
 )
-
-if TYPE_CHECKING:
-    from collections.abc import Callable, Collection, Mapping, Sequence
-    from contextlib import AbstractContextManager
-    from datetime import datetime
-
-    from sqlalchemy import ColumnElement, Connection, Row, Select, Table
-
-    from tracker.domain.pieces.history import Request
 
 _HERE = tuple(stage for stage in Stage if stage not in {Stage.CLAIMED, Stage.LOST})
 """The stages of pieces that are still in the studio."""

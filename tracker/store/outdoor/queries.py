@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from contextlib import AbstractContextManager
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from datetime import datetime
+from typing import Any
 
-from sqlalchemy import func, select
+from sqlalchemy import Connection, Row, func, select
 
 from tracker.domain.firing.firings import FiringStage
 from tracker.domain.outdoor.breakage import Fired, Record
@@ -14,7 +17,9 @@ from tracker.domain.outdoor.results import Air, Mark, Smoke
 from tracker.domain.outdoor.sessions import Session, SessionStage
 from tracker.domain.pieces.outcomes import Outcome
 from tracker.domain.pieces.piece import Build
+from tracker.domain.studio.catalog import Catalog
 from tracker.domain.studio.people import short_name
+from tracker.store.firing.queries import FiringQueries
 from tracker.store.firing.writer import CORRECTED
 from tracker.store.mappers import left_out_of, outcome_of, session_of
 from tracker.store.outdoor.worn import Worn, worn_in
@@ -34,16 +39,6 @@ from tracker.store.tables import (
     results,
     taps,
 )
-
-if TYPE_CHECKING:
-    from collections.abc import Callable
-    from contextlib import AbstractContextManager
-    from datetime import datetime
-
-    from sqlalchemy import Connection, Row
-
-    from tracker.domain.studio.catalog import Catalog
-    from tracker.store.firing.queries import FiringQueries
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

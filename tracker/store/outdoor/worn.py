@@ -2,21 +2,16 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Mapping, Sequence
+from typing import Any
 
-from sqlalchemy import and_, or_, select
+from sqlalchemy import Connection, Row, and_, or_, select
 
 from tracker.domain.pieces.layers_then import OF_LAYERS, worn_before
 from tracker.domain.pieces.piece import StepName
 from tracker.store.mappers import line_facts_of
 from tracker.store.numbers import AT_ONCE
 from tracker.store.tables import glazes, history, layers
-
-if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
-    from typing import Any
-
-    from sqlalchemy import Connection, Row
 
 _GO_BACK = (StepName.FIRE_AGAIN, StepName.CORRECT)
 """The steps after which layers may go on what has been fired."""

@@ -2,25 +2,20 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from collections.abc import Sequence
+from datetime import datetime
+from typing import Any
 
-from sqlalchemy import insert, select, update
+from sqlalchemy import Connection, insert, select, update
 
 from tracker.domain.firing.firings import FiringStage
+from tracker.domain.message import Message
+from tracker.domain.outdoor.event_log import Tap
+from tracker.domain.outdoor.results import Mark
+from tracker.domain.outdoor.sessions import SessionFacts, SessionStage
 from tracker.store.mappers import left_out_text, session_row
 from tracker.store.numbers import new_number
 from tracker.store.tables import firings, marks, outdoor_sessions, taps
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-    from datetime import datetime
-
-    from sqlalchemy import Connection
-
-    from tracker.domain.message import Message
-    from tracker.domain.outdoor.event_log import Tap
-    from tracker.domain.outdoor.results import Mark
-    from tracker.domain.outdoor.sessions import SessionFacts, SessionStage
 
 
 class OutdoorBook:

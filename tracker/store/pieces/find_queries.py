@@ -2,24 +2,19 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from collections.abc import Callable
+from contextlib import AbstractContextManager
+from typing import Any
 
-from sqlalchemy import case, func, select
+from sqlalchemy import Connection, Row, Select, case, func, select
 
 from tracker.domain.pieces.codes import slip_text
 from tracker.domain.pieces.piece import Stage
 from tracker.domain.studio.spelling import holds
 from tracker.store.labels.print_records import IN_A_KILN
 from tracker.store.pieces.queries import PieceQueries, PieceRow
+from tracker.store.studio.known import Known
 from tracker.store.tables import clays, layers, people, pieces
-
-if TYPE_CHECKING:
-    from collections.abc import Callable
-    from contextlib import AbstractContextManager
-
-    from sqlalchemy import Connection, Row, Select
-
-    from tracker.store.studio.known import Known
 
 _HERE = tuple(stage for stage in Stage if stage not in {Stage.CLAIMED, Stage.LOST})
 _PLACE = case((pieces.c.stage.in_(_HERE) & ~IN_A_KILN, pieces.c.place), else_="")

@@ -2,22 +2,16 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from collections.abc import Iterator, Mapping
+from datetime import datetime
+from typing import Any
 
-from sqlalchemy import and_, case, func, literal, or_, select
+from sqlalchemy import ColumnElement, Connection, and_, case, func, literal, or_, select
 
-from tracker.domain.pieces.nameless import BARE, LATELY, MOST_SHOWN, bounds
+from tracker.domain.pieces.nameless import BARE, LATELY, MOST_SHOWN, Sighting, bounds
 from tracker.domain.pieces.piece import LINE, Stage
+from tracker.domain.studio.materials import Clay
 from tracker.store.tables import layers, pieces
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping
-    from datetime import datetime
-
-    from sqlalchemy import ColumnElement, Connection
-
-    from tracker.domain.pieces.nameless import Sighting
-    from tracker.domain.studio.materials import Clay
 
 _UNDER_WAY = tuple(stage for stage in LINE if stage is not Stage.CLAIMED)
 

@@ -2,24 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Collection, Mapping
+from contextlib import AbstractContextManager
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from datetime import datetime
+from typing import Any
 
-from sqlalchemy import delete, func, insert, literal, select, update
+from sqlalchemy import Connection, Row, Select, delete, func, insert, literal, select, update
 
-from tracker.domain.pieces.piece import Stage
+from tracker.domain.pieces.history import Request
+from tracker.domain.pieces.photos import Prints
+from tracker.domain.pieces.piece import Piece, Stage
 from tracker.store.tables import merged, people, photos, pieces
-
-if TYPE_CHECKING:
-    from collections.abc import Callable, Collection, Mapping
-    from contextlib import AbstractContextManager
-    from datetime import datetime
-
-    from sqlalchemy import Connection, Row, Select
-
-    from tracker.domain.pieces.history import Request
-    from tracker.domain.pieces.photos import Prints
-    from tracker.domain.pieces.piece import Piece
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -8,26 +8,20 @@ Only a backup has the table `photo_files`. A backup without it is from before th
 from __future__ import annotations
 
 import sqlite3
+from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from hashlib import sha256
-from typing import TYPE_CHECKING
+from pathlib import Path
 
-from sqlalchemy import select, text, union_all, update
+from sqlalchemy import Connection, Engine, Update, select, text, union_all, update
 
 from tracker.domain.message import Message, _, together
 from tracker.domain.pieces.codes import slip_text
 from tracker.domain.pieces.photos import Size
 from tracker.domain.refusals import Unusable
 from tracker.store.backup_seal import damaged
+from tracker.store.pieces.photo_shelf import PhotoShelf
 from tracker.store.tables import glazes, photos, pieces, tiles
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator
-    from pathlib import Path
-
-    from sqlalchemy import Connection, Engine, Update
-
-    from tracker.store.pieces.photo_shelf import PhotoShelf
 
 _TABLE = "photo_files"
 _NEW_TABLE = (

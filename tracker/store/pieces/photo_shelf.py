@@ -9,20 +9,15 @@ from __future__ import annotations
 import os
 import re
 import secrets
+from collections.abc import Collection, Iterable, Iterator
 from contextlib import ExitStack
+from datetime import datetime
 from hashlib import sha256
 from pathlib import Path
-from typing import TYPE_CHECKING
 
-from tracker.domain.pieces.photos import Size
+from tracker.domain.pieces.photos import Prints, Size
 from tracker.store.engine import address_of
 from tracker.store.rooms import flush_folder
-
-if TYPE_CHECKING:
-    from collections.abc import Collection, Iterable, Iterator
-    from datetime import datetime
-
-    from tracker.domain.pieces.photos import Prints
 
 _STEM = re.compile(r"[0-9a-f]{32}", re.ASCII)
 _OURS = re.compile(r"([0-9a-f]{32})-(?:small|large)\.jpg(?:\.part)?", re.ASCII)

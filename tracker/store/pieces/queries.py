@@ -4,17 +4,23 @@ from __future__ import annotations
 
 import json
 from collections import defaultdict
+from collections.abc import Callable, Collection, Mapping, Sequence
+from contextlib import AbstractContextManager
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Any
+from datetime import datetime
+from typing import Any
 
-from sqlalchemy import bindparam, func, select
+from sqlalchemy import Connection, Row, Select, bindparam, func, select
 
 from tracker.domain.cones import Cone
 from tracker.domain.findings import Approval, Finding
 from tracker.domain.message import Fact, Message
 from tracker.domain.pieces.codes import slip_text
+from tracker.domain.pieces.nameless import Sighting
 from tracker.domain.pieces.outcomes import Outcome
-from tracker.domain.pieces.piece import WISHED_AT, Stage, StepName
+from tracker.domain.pieces.piece import WISHED_AT, Piece, Stage, StepName
+from tracker.domain.pieces.wishes import Wish
+from tracker.domain.studio.materials import Layer
 from tracker.domain.studio.people import Person, short_name
 from tracker.store.labels.print_records import LIKE_NOW
 from tracker.store.mappers import findings_of, layer_of, line_facts_of, line_outcome_of, person_of, piece_of, receipt_of
@@ -22,6 +28,8 @@ from tracker.store.numbers import AT_ONCE, is_number, is_possible
 from tracker.store.pieces.lookalikes import lookalikes
 from tracker.store.pieces.wish_book import wish_of
 from tracker.store.prepared import Prepared
+from tracker.store.rules.queries import QuestionQueries, QuestionRow
+from tracker.store.studio.known import Known
 from tracker.store.studio.terms import SECTION, of_people
 from tracker.store.tables import (
     UtcTime,
@@ -42,20 +50,6 @@ from tracker.store.tables import (
     waiting,
     wishes,
 )
-
-if TYPE_CHECKING:
-    from collections.abc import Callable, Collection, Mapping, Sequence
-    from contextlib import AbstractContextManager
-    from datetime import datetime
-
-    from sqlalchemy import Connection, Row, Select
-
-    from tracker.domain.pieces.nameless import Sighting
-    from tracker.domain.pieces.piece import Piece
-    from tracker.domain.pieces.wishes import Wish
-    from tracker.domain.studio.materials import Layer
-    from tracker.store.rules.queries import QuestionQueries, QuestionRow
-    from tracker.store.studio.known import Known
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

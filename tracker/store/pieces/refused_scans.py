@@ -3,23 +3,18 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Callable, Mapping
+from contextlib import AbstractContextManager
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from datetime import datetime
+from typing import Any
 
-from sqlalchemy import and_, exists, func, insert, select, update
+from sqlalchemy import ColumnElement, Connection, Row, and_, exists, func, insert, select, update
 
+from tracker.domain.message import Message
+from tracker.domain.pieces.history import Request
 from tracker.store.messages import message_of, plain_of
 from tracker.store.tables import history, pieces, refused_scans
-
-if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping
-    from contextlib import AbstractContextManager
-    from datetime import datetime
-
-    from sqlalchemy import ColumnElement, Connection, Row
-
-    from tracker.domain.message import Message
-    from tracker.domain.pieces.history import Request
 
 MOST_LISTED = 200
 """No list of refused scans is longer; the newest are on it."""

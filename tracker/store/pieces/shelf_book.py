@@ -2,22 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from contextlib import AbstractContextManager
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from datetime import datetime
+from typing import Any
 
-from sqlalchemy import delete, insert, select, update
+from sqlalchemy import Connection, Select, delete, insert, select, update
 
+from tracker.domain.pieces.history import Request
 from tracker.store.numbers import LARGEST_NUMBER, new_number
 from tracker.store.tables import stocktake_scans, stocktakes, ware_shelves
-
-if TYPE_CHECKING:
-    from collections.abc import Callable
-    from contextlib import AbstractContextManager
-    from datetime import datetime
-
-    from sqlalchemy import Connection, Select
-
-    from tracker.domain.pieces.history import Request
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

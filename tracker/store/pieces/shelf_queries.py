@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Callable, Collection, Mapping, Sequence
+from contextlib import AbstractContextManager
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any, cast
+from datetime import datetime
+from typing import Any, cast
 
-from sqlalchemy import and_, func, or_, select
+from sqlalchemy import ColumnElement, Connection, Row, and_, func, or_, select
 
 from tracker.domain.pieces.disposal import Disposal
 from tracker.domain.pieces.losses import Loss
@@ -16,13 +19,6 @@ from tracker.store.labels.print_records import IN_A_KILN, ON_A_SHELF, late_for_i
 from tracker.store.mappers import line_facts_of
 from tracker.store.pieces.queries import PIECE_ROW, PieceQueries, PieceRow
 from tracker.store.tables import history, people, pieces, requests
-
-if TYPE_CHECKING:
-    from collections.abc import Callable, Collection, Mapping, Sequence
-    from contextlib import AbstractContextManager
-    from datetime import datetime
-
-    from sqlalchemy import ColumnElement, Connection, Row
 
 _MOST_SEARCHED_FOR = 1_000
 _TOGETHER = ("move shelf", "put new here", "lose missing")

@@ -2,20 +2,16 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from collections.abc import Callable
+from contextlib import AbstractContextManager
+from datetime import datetime
+from typing import Any
 
-from sqlalchemy import func, select
+from sqlalchemy import ColumnElement, Connection, Select, func, select
 
 from tracker.domain.pieces.piece import LINE, Stage
 from tracker.store.pieces.queries import PIECE_ROW, PieceQueries, PieceRow
 from tracker.store.tables import people, pieces, sections
-
-if TYPE_CHECKING:
-    from collections.abc import Callable
-    from contextlib import AbstractContextManager
-    from datetime import datetime
-
-    from sqlalchemy import ColumnElement, Connection, Select
 
 HERE = tuple(stage for stage in LINE if stage is not Stage.CLAIMED)
 _MOST = 5_000

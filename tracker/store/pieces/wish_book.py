@@ -3,19 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from datetime import datetime
+from typing import Any
 
-from sqlalchemy import delete, insert
+from sqlalchemy import Connection, Row, delete, insert
 
+from tracker.domain.pieces.history import Request
 from tracker.domain.pieces.wishes import Wish
 from tracker.store.tables import wishes
-
-if TYPE_CHECKING:
-    from datetime import datetime
-
-    from sqlalchemy import Connection, Row
-
-    from tracker.domain.pieces.history import Request
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

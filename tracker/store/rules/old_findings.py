@@ -2,20 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
-from sqlalchemy import or_, select, update
+from sqlalchemy import Connection, or_, select, update
 
+from tracker.domain.findings import Finding
 from tracker.store.mappers import findings_of, findings_text
 from tracker.store.tables import pieces, questions
-
-if TYPE_CHECKING:
-    from collections.abc import Collection
-
-    from sqlalchemy import Connection
-
-    from tracker.domain.findings import Finding
 
 _GONE = "claimed"
 # As it was written once, and as it is written where another finding of the same question was carried over.

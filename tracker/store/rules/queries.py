@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Collection
+from contextlib import AbstractContextManager
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from datetime import datetime
+from typing import Any
 
-from sqlalchemy import bindparam, or_, select
+from sqlalchemy import Connection, Row, Select, bindparam, or_, select
 
 from tracker.domain.findings import Approval, Finding
+from tracker.domain.message import Message
 from tracker.domain.pieces.codes import slip_text
 from tracker.store.mappers import findings_of, question_of
 from tracker.store.numbers import is_number
 from tracker.store.prepared import Prepared
+from tracker.store.studio.known import Known
 from tracker.store.tables import (
     answers_taken_back,
     clays,
@@ -21,16 +26,6 @@ from tracker.store.tables import (
     questions,
     withdrawn_questions,
 )
-
-if TYPE_CHECKING:
-    from collections.abc import Callable, Collection
-    from contextlib import AbstractContextManager
-    from datetime import datetime
-
-    from sqlalchemy import Connection, Row, Select
-
-    from tracker.domain.message import Message
-    from tracker.store.studio.known import Known
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

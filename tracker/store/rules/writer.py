@@ -2,26 +2,20 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Callable, Collection
+from datetime import datetime
 
-from sqlalchemy import delete, insert, select, update
+from sqlalchemy import Connection, delete, insert, select, update
 
+from tracker.domain.findings import Finding
 from tracker.domain.message import Message, _
+from tracker.domain.pieces.history import Request
 from tracker.domain.refusals import ChangedMeanwhile
 from tracker.store.mappers import findings_text, message_text
 from tracker.store.numbers import new_number
+from tracker.store.rules.queries import QuestionRow
+from tracker.store.studio.known import Known
 from tracker.store.tables import answers_taken_back, questions, withdrawn_questions
-
-if TYPE_CHECKING:
-    from collections.abc import Callable, Collection
-    from datetime import datetime
-
-    from sqlalchemy import Connection
-
-    from tracker.domain.findings import Finding
-    from tracker.domain.pieces.history import Request
-    from tracker.store.rules.queries import QuestionRow
-    from tracker.store.studio.known import Known
 
 
 class QuestionBook:

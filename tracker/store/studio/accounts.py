@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import secrets
-from typing import TYPE_CHECKING
+from collections.abc import Callable, Sequence
+from contextlib import AbstractContextManager
+from datetime import datetime, timedelta
 
-from sqlalchemy import bindparam, delete, func, insert, select, update
+from sqlalchemy import ColumnElement, Connection, bindparam, delete, func, insert, select, update
 
 from tracker.domain.labels.badge_bars import draw_card
-from tracker.domain.studio.people import FORMER_MAKER, Role
+from tracker.domain.labels.stock import Paper
+from tracker.domain.quantities import Units
+from tracker.domain.studio.people import FORMER_MAKER, NewPerson, Person, Role
 from tracker.domain.studio.sign_in_waits import (
     REMEMBERED,
     Tries,
@@ -22,17 +26,6 @@ from tracker.store.prepared import Prepared
 from tracker.store.studio.outbox import send_no_links_to
 from tracker.store.studio.terms import SECTION, section_number, section_to_be, today
 from tracker.store.tables import badges, joiners, links, mails, people, sessions, sign_ins
-
-if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
-    from contextlib import AbstractContextManager
-    from datetime import datetime, timedelta
-
-    from sqlalchemy import ColumnElement, Connection
-
-    from tracker.domain.labels.stock import Paper
-    from tracker.domain.quantities import Units
-    from tracker.domain.studio.people import NewPerson, Person
 
 _LOCK_OF_TRIES = 1
 """The first half of the locks that tries to sign in take; requests take locks of one number."""

@@ -2,19 +2,14 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Callable
+from contextlib import AbstractContextManager
+from datetime import datetime
 
-from sqlalchemy import delete, insert, select, update
+from sqlalchemy import Connection, delete, insert, select, update
 
 from tracker.domain.studio.badges import MOST_WRONG, Badge
 from tracker.store.tables import badges, sessions
-
-if TYPE_CHECKING:
-    from collections.abc import Callable
-    from contextlib import AbstractContextManager
-    from datetime import datetime
-
-    from sqlalchemy import Connection
 
 
 class BadgeBook:

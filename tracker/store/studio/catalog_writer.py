@@ -6,20 +6,15 @@ heats of routes fall first, then pieces' ceilings, then those of the materials; 
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from collections.abc import Callable, Mapping
+from typing import Any
 
-from sqlalchemy import and_, bindparam, case, false, func, insert, or_, select, true, update
+from sqlalchemy import Connection, Table, and_, bindparam, case, false, func, insert, or_, select, true, update
 
+from tracker.domain.studio.catalog import Catalog, Studio
 from tracker.store.mappers import clay_row, glaze_row, kiln_row, labels_text, practice_text, route_row
+from tracker.store.studio.known import Known
 from tracker.store.tables import clays, glazes, house, kiln_routes, kilns, layers, pieces, routes
-
-if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping
-
-    from sqlalchemy import Connection, Table
-
-    from tracker.domain.studio.catalog import Catalog, Studio
-    from tracker.store.studio.known import Known
 
 Row = dict[str, Any]
 

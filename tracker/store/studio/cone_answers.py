@@ -2,22 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from contextlib import AbstractContextManager
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from datetime import datetime
 
-from sqlalchemy import insert, select
+from sqlalchemy import Connection, insert, select
 
 from tracker.domain.cones import Cone
+from tracker.domain.pieces.history import Request
 from tracker.store.tables import cone_answers, people
-
-if TYPE_CHECKING:
-    from collections.abc import Callable
-    from contextlib import AbstractContextManager
-    from datetime import datetime
-
-    from sqlalchemy import Connection
-
-    from tracker.domain.pieces.history import Request
 
 FIRING = "firing"
 """What a question about the target of one firing is kept under; all others under their kind in the catalog."""

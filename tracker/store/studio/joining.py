@@ -3,28 +3,22 @@
 from __future__ import annotations
 
 import secrets
-from typing import TYPE_CHECKING, Any
+from collections.abc import Callable
+from contextlib import AbstractContextManager
+from datetime import date, datetime
+from typing import Any
 
-from sqlalchemy import and_, delete, func, insert, or_, select, update
+from sqlalchemy import ColumnElement, Connection, Row, and_, delete, func, insert, or_, select, update
 
 from tracker.domain.studio.joining import Joiner, JoinLink, draw_token
 from tracker.domain.studio.mails import LINK_LASTS, MailKind
-from tracker.domain.studio.people import Role
+from tracker.domain.studio.people import NewPerson, Role
 from tracker.domain.studio.terms import Section, Term
 from tracker.store.mappers import person_of
 from tracker.store.studio.accounts import enter_person
 from tracker.store.studio.outbox import mail_link
 from tracker.store.studio.terms import of_people
 from tracker.store.tables import join_links, joiners, people, sections, terms
-
-if TYPE_CHECKING:
-    from collections.abc import Callable
-    from contextlib import AbstractContextManager
-    from datetime import date, datetime
-
-    from sqlalchemy import ColumnElement, Connection, Row
-
-    from tracker.domain.studio.people import NewPerson
 
 _LOCK_OF_JOINING = 2
 """The first half of the lock under which two who join at once come one after the other."""

@@ -2,14 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
-if TYPE_CHECKING:
-    from collections.abc import Mapping
-
-    from tracker.domain.studio.catalog import Studio
-    from tracker.domain.studio.materials import Clay, Glaze
+from tracker.domain.studio.catalog import Studio
+from tracker.domain.studio.materials import Clay, Glaze
 
 
 @dataclass(frozen=True, slots=True)

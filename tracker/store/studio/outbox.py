@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Callable, Collection, Mapping, Sequence
+from contextlib import AbstractContextManager
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from datetime import datetime, tzinfo
 from uuid import uuid4
 
-from sqlalchemy import ColumnElement, and_, delete, exists, func, insert, or_, select, update
+from sqlalchemy import ColumnElement, Connection, and_, delete, exists, func, insert, or_, select, update
 
+from tracker.domain.message import Message
 from tracker.domain.pieces.codes import slip_text
 from tracker.domain.pieces.news import reminder
 from tracker.domain.pieces.piece import Stage
@@ -22,6 +25,7 @@ from tracker.domain.studio.mails import (
     news_due,
     wait_before,
 )
+from tracker.domain.studio.people import Person
 from tracker.domain.studio.sign_in_waits import REMEMBERED
 from tracker.store.labels.print_records import late_for_its_maker
 from tracker.store.mappers import message_text, person_of
@@ -29,16 +33,6 @@ from tracker.store.messages import message_of
 from tracker.store.numbers import AT_ONCE, new_number
 from tracker.store.studio.terms import TermBook, of_people, tell_of_no_end
 from tracker.store.tables import joiners, links, mail_lines, mails, people, pieces, sessions
-
-if TYPE_CHECKING:
-    from collections.abc import Callable, Collection, Mapping, Sequence
-    from contextlib import AbstractContextManager
-    from datetime import datetime, tzinfo
-
-    from sqlalchemy import Connection
-
-    from tracker.domain.message import Message
-    from tracker.domain.studio.people import Person
 
 _HERE = and_(people.c.left_at.is_(None), people.c.removed_at.is_(None), people.c.email.is_not(None))
 _PROVES = exists().where(joiners.c.person_id == people.c.id, joiners.c.proven_at.is_(None))

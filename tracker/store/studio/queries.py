@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from typing import TYPE_CHECKING
+from collections.abc import Callable, Collection
+from contextlib import AbstractContextManager
 
-from sqlalchemy import or_, select, union
+from sqlalchemy import Connection, or_, select, union
 
 from tracker.domain.labels.stock import Paper
 from tracker.domain.pieces.piece import Stage
 from tracker.domain.quantities import Units
 from tracker.domain.studio.catalog import Catalog, Studio
+from tracker.domain.studio.people import Person
 from tracker.domain.studio.spelling import holds, words_in
+from tracker.domain.studio.terms import Term
 from tracker.store.mappers import clay_of, glaze_of, kiln_of, labels_of, person_of, practice_of, route_of
 from tracker.store.numbers import AT_ONCE, is_number
 from tracker.store.studio.known import Known
@@ -30,15 +33,6 @@ from tracker.store.tables import (
     routes,
     sections,
 )
-
-if TYPE_CHECKING:
-    from collections.abc import Callable, Collection
-    from contextlib import AbstractContextManager
-
-    from sqlalchemy import Connection
-
-    from tracker.domain.studio.people import Person
-    from tracker.domain.studio.terms import Term
 
 _HERE = of_people().where(people.c.removed_at.is_(None), people.c.left_at.is_(None))
 _LEFT = of_people().where(people.c.removed_at.is_(None), people.c.left_at.is_not(None), ~IS_STRANGER)

@@ -2,25 +2,19 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from collections.abc import Callable, Collection, Iterable, Sequence
+from contextlib import AbstractContextManager
+from datetime import date, datetime
+from typing import Any
 from zoneinfo import ZoneInfo
 
-from sqlalchemy import delete, func, insert, or_, select, update
+from sqlalchemy import ColumnElement, Connection, Row, Select, delete, func, insert, or_, select, update
 
-from tracker.domain.studio.terms import Section, Term, term_on
+from tracker.domain.studio.people import NewPerson, Person
+from tracker.domain.studio.terms import NewTerm, Section, Term, term_on
 from tracker.store.mappers import person_of
 from tracker.store.numbers import AT_ONCE, new_number
 from tracker.store.tables import IS_STRANGER, house, join_links, people, sections, terms
-
-if TYPE_CHECKING:
-    from collections.abc import Callable, Collection, Iterable, Sequence
-    from contextlib import AbstractContextManager
-    from datetime import date, datetime
-
-    from sqlalchemy import ColumnElement, Connection, Row, Select
-
-    from tracker.domain.studio.people import NewPerson, Person
-    from tracker.domain.studio.terms import NewTerm
 
 SECTION = func.coalesce(
     select(sections.c.name).where(sections.c.id == people.c.section_id).correlate(people).scalar_subquery(), ""

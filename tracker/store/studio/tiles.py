@@ -2,27 +2,21 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from collections.abc import Callable, Mapping
+from contextlib import AbstractContextManager
+from typing import Any
 
-from sqlalchemy import delete, func, insert, select
+from sqlalchemy import Connection, Select, delete, func, insert, select
 
 from tracker.domain.cones import Cone
+from tracker.domain.pieces.history import Request
+from tracker.domain.pieces.photos import Prints
 from tracker.domain.studio.kilns import Atmosphere
+from tracker.domain.studio.materials import Clay
 from tracker.domain.studio.swatches import Color
-from tracker.domain.studio.tiles import Tile, best_tiles
+from tracker.domain.studio.tiles import Making, Tile, best_tiles
+from tracker.store.studio.known import Known
 from tracker.store.tables import people, tiles
-
-if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping
-    from contextlib import AbstractContextManager
-
-    from sqlalchemy import Connection, Select
-
-    from tracker.domain.pieces.history import Request
-    from tracker.domain.pieces.photos import Prints
-    from tracker.domain.studio.materials import Clay
-    from tracker.domain.studio.tiles import Making
-    from tracker.store.studio.known import Known
 
 _TILE = select(tiles, people.c.name.label("by_name")).join(people, people.c.id == tiles.c.by_id)
 

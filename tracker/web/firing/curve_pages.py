@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
-from datetime import datetime, timedelta
-from typing import TYPE_CHECKING, Any
+from datetime import datetime, time, timedelta
+from typing import Any
 from zoneinfo import ZoneInfo
 
 from flask import Blueprint, flash, redirect, render_template, request, url_for
+from flask.typing import ResponseReturnValue
 
 from tracker.domain.findings import NeedsAcceptance
 from tracker.domain.firing.cone_model import fits
@@ -15,6 +17,7 @@ from tracker.domain.firing.firings import FiringStage
 from tracker.domain.firing.thermocouples import Couple
 from tracker.domain.firing.witness_cones import Stands
 from tracker.domain.message import Message, _
+from tracker.domain.pieces.history import Receipt
 from tracker.domain.quantities import Unit
 from tracker.domain.refusals import Refusal, Unusable
 from tracker.domain.studio.people import Right
@@ -29,6 +32,7 @@ from tracker.forms.firing.firing_forms import (
     read_witnesses,
 )
 from tracker.forms.page_forms import BadForm, read_form
+from tracker.store.firing.queries import FiringPage
 from tracker.usecases.firing import logs as firing_logs
 from tracker.usecases.firing.corrections import can_correct_times
 from tracker.usecases.firing.corrections import correct_times as set_times
@@ -39,15 +43,6 @@ from tracker.web.firing.presenters import costs_shown, money
 from tracker.web.presenters import catalog, told
 from tracker.web.wording import measured, reader, said
 from tracker.wording.render import read
-
-if TYPE_CHECKING:
-    from collections.abc import Mapping
-    from datetime import time
-
-    from flask.typing import ResponseReturnValue
-
-    from tracker.domain.pieces.history import Receipt
-    from tracker.store.firing.queries import FiringPage
 
 pages = Blueprint("fires", __name__)
 

@@ -2,21 +2,17 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Collection
 
 from tracker.domain.cones import CONES
 from tracker.domain.firing.heat_work import with_band
 from tracker.domain.message import Message, _
+from tracker.domain.studio.catalog import Catalog
+from tracker.domain.studio.kilns import Kiln, Route
+from tracker.store.firing.queries import FiringPage
 from tracker.usecases.pieces.lookup import find_firing_page
 from tracker.web.auth import house
 from tracker.web.wording import said
-
-if TYPE_CHECKING:
-    from collections.abc import Collection
-
-    from tracker.domain.studio.catalog import Catalog
-    from tracker.domain.studio.kilns import Kiln, Route
-    from tracker.store.firing.queries import FiringPage
 
 BETWEEN = " / "
 """What stands between a kiln and a route in the value of a choice."""

@@ -2,25 +2,31 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterable
 from operator import attrgetter
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from flask import Blueprint, g, jsonify, redirect, render_template, request, session, url_for
+from flask.typing import ResponseReturnValue
 from werkzeug.datastructures import MultiDict
 
 from tracker.domain.findings import NeedsInstructor, Unfit
-from tracker.domain.firing.firings import FiringStage
+from tracker.domain.firing.firings import Firing, FiringStage
 from tracker.domain.firing.mixed_loads import others_that_join, own_route
 from tracker.domain.message import Message, _
 from tracker.domain.outdoor.pull_heats import fired_to
+from tracker.domain.pieces.history import Receipt
 from tracker.domain.pieces.piece import Stage, StepName
 from tracker.domain.refusals import AlreadyThere, NotAStep, Refusal, Unknown
 from tracker.domain.rules.untold import DRY, NotTold
-from tracker.domain.studio.cone_bands import AsksCone
+from tracker.domain.studio.catalog import Catalog
+from tracker.domain.studio.cone_bands import AsksCone, ConeQuestion
 from tracker.domain.studio.kilns import RAW, RouteKind
 from tracker.domain.studio.people import Right
 from tracker.forms.page_forms import NewFiringForm, ScanForm, read_form
 from tracker.forms.studio.cone_checks import read_cone_answer
+from tracker.store.firing.queries import FiringPage, FiringRow
+from tracker.store.pieces.queries import PieceRow
 from tracker.store.studio.cone_answers import FIRING
 from tracker.usecases.firing import firings as firing_them
 from tracker.usecases.firing import starting
@@ -55,18 +61,6 @@ from tracker.web.presenters import (
 from tracker.web.stations import scanned
 from tracker.web.studio.cone_questions import cone_answers_shown, cone_question_shown
 from tracker.web.wording import said, said_refusal
-
-if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable
-
-    from flask.typing import ResponseReturnValue
-
-    from tracker.domain.firing.firings import Firing
-    from tracker.domain.pieces.history import Receipt
-    from tracker.domain.studio.catalog import Catalog
-    from tracker.domain.studio.cone_bands import ConeQuestion
-    from tracker.store.firing.queries import FiringPage, FiringRow
-    from tracker.store.pieces.queries import PieceRow
 
 pages = Blueprint("firings", __name__)
 

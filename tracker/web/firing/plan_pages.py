@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import datetime, time
-from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 from flask import Blueprint, Response, redirect, render_template, request, url_for
+from flask.typing import ResponseReturnValue
 from werkzeug.datastructures import MultiDict
 
-from tracker.domain.studio.cone_bands import AsksCone
+from tracker.domain.pieces.history import Receipt
+from tracker.domain.studio.cone_bands import AsksCone, ConeQuestion
 from tracker.domain.studio.people import Right
 from tracker.forms.firing.firing_forms import PlannedFiringForm
 from tracker.forms.page_forms import read_form
@@ -23,14 +25,6 @@ from tracker.web.firing.firing_choices import BETWEEN, cone_choices, kiln_choice
 from tracker.web.presenters import catalog, paper_asked, told
 from tracker.web.studio.cone_questions import cone_question_shown
 from tracker.web.wording import reader
-
-if TYPE_CHECKING:
-    from collections.abc import Mapping
-
-    from flask.typing import ResponseReturnValue
-
-    from tracker.domain.pieces.history import Receipt
-    from tracker.domain.studio.cone_bands import ConeQuestion
 
 pages = Blueprint("plans", __name__)
 

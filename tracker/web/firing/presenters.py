@@ -2,36 +2,30 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
-from typing import TYPE_CHECKING, Any
+from collections.abc import Sequence
+from datetime import datetime, timedelta
+from typing import Any
 
 from markupsafe import Markup
 
 from tracker.domain.firing.costs import KWH_PER_KG_PROPANE, shared, volume_mm3
 from tracker.domain.firing.curves import lasting
-from tracker.domain.firing.firings import FiringStage
+from tracker.domain.firing.firings import Firing, FiringStage
 from tracker.domain.firing.heat_work import label_of
+from tracker.domain.firing.schedules import Schedule
+from tracker.domain.firing.witness_cones import Span
 from tracker.domain.message import Choice, Message, Plural, _, together
 from tracker.domain.quantities import Quantity, Unit, celsius, celsius_per_hour, kilograms, percent
 from tracker.domain.rules.unloading_checks import checks_at_unloading
+from tracker.store.firing.queries import CorrectionRow, FiringPage
 from tracker.usecases.firing.corrections import can_correct_times
 from tracker.usecases.firing.fullness import asks_to_wait, kiln_fill
 from tracker.usecases.firing.pictures import ON_A_DESK, ON_A_PHONE, curve_drawn, load_drawn, load_seen
-from tracker.usecases.firing.stories import story_of
+from tracker.usecases.firing.stories import FireStory, story_of
 from tracker.usecases.pieces.in_hot_kilns import checks_of, keep_closed
 from tracker.web.auth import house
 from tracker.web.presenters import all_waiting_shown, catalog
 from tracker.web.wording import by_the_clock, reader, said, shown
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-    from datetime import datetime
-
-    from tracker.domain.firing.firings import Firing
-    from tracker.domain.firing.schedules import Schedule
-    from tracker.domain.firing.witness_cones import Span
-    from tracker.store.firing.queries import CorrectionRow, FiringPage
-    from tracker.usecases.firing.stories import FireStory
 
 _NEARLY_DOWN_S = 1.0
 

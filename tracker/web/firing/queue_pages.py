@@ -3,15 +3,21 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from typing import TYPE_CHECKING
+from collections.abc import Mapping, Sequence
+from datetime import datetime
 
 from flask import Blueprint, render_template, request, url_for
+from flask.typing import ResponseReturnValue
 
-from tracker.domain.firing.firings import FiringStage
+from tracker.domain.firing.firings import Firing, FiringStage
 from tracker.domain.message import Message, _
 from tracker.domain.outdoor.pull_heats import fired_to
+from tracker.domain.pieces.piece import Piece
+from tracker.domain.studio.catalog import Catalog
+from tracker.domain.studio.kilns import Route
 from tracker.domain.studio.people import Right
 from tracker.domain.studio.spelling import plain
+from tracker.store.pieces.queries import PieceRow
 from tracker.usecases.firing.load_choice import joins_of
 from tracker.usecases.pieces.revalidate import EVERY_FIRING
 from tracker.web.auth import allows, house
@@ -19,18 +25,6 @@ from tracker.web.lists import Order, listed
 from tracker.web.piece_presenters import address_of
 from tracker.web.presenters import Plain, all_waiting_shown, catalog
 from tracker.web.wording import said
-
-if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
-    from datetime import datetime
-
-    from flask.typing import ResponseReturnValue
-
-    from tracker.domain.firing.firings import Firing
-    from tracker.domain.pieces.piece import Piece
-    from tracker.domain.studio.catalog import Catalog
-    from tracker.domain.studio.kilns import Route
-    from tracker.store.pieces.queries import PieceRow
 
 pages = Blueprint("waiting", __name__)
 

@@ -2,17 +2,13 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Mapping
 
 from werkzeug.datastructures import MultiDict
 
+from tracker.domain.firing.unloading import TakenOut
 from tracker.forms.firing.said_forms import ABSENT
-
-if TYPE_CHECKING:
-    from collections.abc import Mapping
-
-    from tracker.domain.firing.unloading import TakenOut
-    from tracker.store.firing.queries import FiringPage
+from tracker.store.firing.queries import FiringPage
 
 _FIELDS = ("outcome", "flaw", "outside", "clay_note", "glaze_note", "place")
 

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from flask import Blueprint, jsonify, redirect, render_template, request, url_for
+from flask.typing import ResponseReturnValue
 from werkzeug.datastructures import MultiDict
 
 from tracker.domain.firing.firings import FiringStage
@@ -17,6 +18,8 @@ from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.people import Right
 from tracker.forms.firing.outcome_forms import LONGEST_NOTE, read_outcomes
 from tracker.forms.firing.said_forms import ABSENT, is_unless_said, read_said
+from tracker.store.firing.queries import FiringPage
+from tracker.store.pieces.refused_scans import RefusedScan
 from tracker.usecases.firing import unloading as unloading_them
 from tracker.usecases.firing.before_unloading import heat_in_doubt, kept_shut, may_be_cold
 from tracker.usecases.firing.unloading import find_in_kiln, said_already, say_of
@@ -32,12 +35,6 @@ from tracker.web.firing.said_so_far import fields_of, with_said
 from tracker.web.piece_presenters import address_of
 from tracker.web.presenters import all_waiting_shown, catalog, flaw_groups, ref_in
 from tracker.web.wording import said
-
-if TYPE_CHECKING:
-    from flask.typing import ResponseReturnValue
-
-    from tracker.store.firing.queries import FiringPage
-    from tracker.store.pieces.refused_scans import RefusedScan
 
 pages = Blueprint("unloading", __name__)
 

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from http import HTTPStatus
-from typing import TYPE_CHECKING
 
 from flask import Blueprint, flash, g, redirect, render_template, request, url_for
+from flask.typing import ResponseReturnValue
 
 from printing.labels.stock import FARTHEST_NUDGE, Stock
 from tracker.domain.labels.print_jobs import PrintOrder
@@ -16,8 +17,10 @@ from tracker.domain.refusals import NotAllowed, Refusal, Unknown, Unusable
 from tracker.domain.studio.people import Right
 from tracker.forms.labels.print_forms import PaperOptions, PaperOptionsForm
 from tracker.forms.page_forms import BadForm, read_form
+from tracker.usecases.labels.choosing import Chosen
 from tracker.usecases.labels.document_kinds import KINDS, Kind, kind_named, stock_for
 from tracker.usecases.labels.documents import lacks_of, lay_out_document, print_document
+from tracker.usecases.labels.selection import Desk, Thing
 from tracker.usecases.labels.stock import stock_called
 from tracker.web.auth import allows, asking, house
 from tracker.web.error_handlers import status_of
@@ -26,14 +29,6 @@ from tracker.web.labels.printer import Printer, keep, printer_for, stock_kept
 from tracker.web.labels.selection import desk, heaps, lines, things
 from tracker.web.plain_input import whole
 from tracker.web.wording import reader, said, said_refusal
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from flask.typing import ResponseReturnValue
-
-    from tracker.usecases.labels.choosing import Chosen
-    from tracker.usecases.labels.selection import Desk, Thing
 
 pages = Blueprint("paper", __name__)
 

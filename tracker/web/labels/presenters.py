@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import islice
-from typing import TYPE_CHECKING
 
 from markupsafe import Markup
 
@@ -13,12 +12,8 @@ from printing.labels.sheets import around
 from printing.shapes import Ground, Ink, Line, Oblong, Pen, Picture, Shape, moved
 from printing.svg import svg
 from tracker.domain.message import Message, Plural, _
+from tracker.usecases.labels.documents import Layout
 from tracker.web.wording import said
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from tracker.usecases.labels.documents import Layout
 
 _EDGE, _HATCH = Pen(0.25, Ink.LINE), Pen(0.35, Ink.LINE)
 _HATCHES = 7.0

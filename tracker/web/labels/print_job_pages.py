@@ -2,27 +2,21 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Generator, Iterator
 
 from flask import Blueprint, Response, g, render_template, request, stream_with_context
+from flask.typing import ResponseReturnValue
 
+from tracker.domain.labels.print_jobs import PrintJob
 from tracker.domain.studio.people import Right
 from tracker.domain.studio.spelling import holds, words_in
 from tracker.usecases.labels.document_kinds import KINDS, Kind
-from tracker.usecases.labels.documents import document_on_record
+from tracker.usecases.labels.documents import Layout, document_on_record
 from tracker.usecases.labels.print_jobs import find_job
 from tracker.usecases.labels.stock import called_in
 from tracker.web.auth import allows, house
 from tracker.web.plain_input import whole
 from tracker.web.wording import reader, said
-
-if TYPE_CHECKING:
-    from collections.abc import Generator, Iterator
-
-    from flask.typing import ResponseReturnValue
-
-    from tracker.domain.labels.print_jobs import PrintJob
-    from tracker.usecases.labels.documents import Layout
 
 pages = Blueprint("printed", __name__)
 

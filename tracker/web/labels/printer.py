@@ -3,18 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from flask import session
 
+from printing.labels.stock import Stock
 from tracker.domain.message import Choice, Message, _
 from tracker.usecases.labels.document_kinds import kind_named, stock_for
 from tracker.usecases.labels.stock import stock_called
 from tracker.web.labels.selection import desk
 from tracker.web.wording import reader
-
-if TYPE_CHECKING:
-    from printing.labels.stock import Stock
 
 PRINTERS = "printers"
 """Where the cookie keeps them."""

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from flask import Blueprint, flash, make_response, redirect, render_template, request, url_for
+from flask.typing import ResponseReturnValue
 
 from printing.bars import BAR_QUIET, bars
-from tracker.domain.labels.keyboards import NAMES, Layout
+from tracker.domain.labels.keyboards import NAMES, Fit, Layout
 from tracker.domain.labels.trial_bars import TRIAL_TITLES, Ending, Trial, TrialBar, layout_found, swapped, tried
 from tracker.domain.message import Choice, Message, _
 from tracker.domain.studio.people import Right
@@ -15,11 +14,6 @@ from tracker.web.auth import allows
 from tracker.web.presenters import Plain
 from tracker.web.stations import keep_layout, layout_here
 from tracker.web.wording import said
-
-if TYPE_CHECKING:
-    from flask.typing import ResponseReturnValue
-
-    from tracker.domain.labels.keyboards import Fit
 
 pages = Blueprint("scanner", __name__)
 

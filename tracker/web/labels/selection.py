@@ -2,21 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from flask import g, request, url_for
 
 from tracker.usecases.labels.choosing import Chosen, choose
+from tracker.usecases.labels.document_kinds import Kind
 from tracker.usecases.labels.selection import Desk, Heap, offers, pieces_in
 from tracker.web.auth import house
 from tracker.web.wording import reader
 from tracker.wording.render import read
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from tracker.usecases.labels.document_kinds import Kind
 
 
 @dataclass(frozen=True, slots=True)

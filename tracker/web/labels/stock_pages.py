@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 from flask import Blueprint, Response, flash, redirect, render_template, request, url_for
+from flask.typing import ResponseReturnValue
 
 from printing.labels.alignment import (
     MILLIMETERS,
@@ -18,9 +19,11 @@ from printing.labels.alignment import (
     inset,
     true_length,
 )
+from printing.labels.stock import Stock
+from tracker.domain.labels.stock import LabelStock
 from tracker.domain.message import Message, _
 from tracker.domain.quantities import Units, mm
-from tracker.domain.refusals import ChangedMeanwhile, Unknown, Unusable
+from tracker.domain.refusals import ChangedMeanwhile, Refusal, Unknown, Unusable
 from tracker.domain.studio.people import Right
 from tracker.forms import fields
 from tracker.forms.entity import kept, sections, shown_entity
@@ -34,15 +37,6 @@ from tracker.web.auth import allows, asking, house
 from tracker.web.error_handlers import status_of
 from tracker.web.labels.printer import keep, printer_for
 from tracker.web.wording import reader, said
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from flask.typing import ResponseReturnValue
-
-    from printing.labels.stock import Stock
-    from tracker.domain.labels.stock import LabelStock
-    from tracker.domain.refusals import Refusal
 
 pages = Blueprint("stock", __name__)
 

@@ -2,33 +2,29 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from collections.abc import Sequence
+from datetime import datetime
+from typing import Any
 
 from markupsafe import Markup
 
 from tracker.domain.firing.firings import FiringStage
 from tracker.domain.message import Choice, Message, _
+from tracker.domain.outdoor.breakage import Fired
 from tracker.domain.outdoor.fuel import Enough
 from tracker.domain.pieces.outcomes import CLAY_FLAWS, Flaw, Outcome
+from tracker.domain.pieces.piece import Piece
 from tracker.domain.quantities import kilograms, minutes, mm
-from tracker.usecases.outdoor.estimates import fired_before, fuel_of, pull_of
+from tracker.domain.studio.catalog import Catalog
+from tracker.domain.studio.kilns import Room
+from tracker.store.pieces.queries import PieceRow
+from tracker.store.queries import Queries
+from tracker.usecases.outdoor.estimates import RoundPull, fired_before, fuel_of, pull_of
 from tracker.usecases.outdoor.pictures import floor_drawn
+from tracker.usecases.outdoor.stories import PieceSeen, RoundSeen, SessionSeen
 from tracker.web.piece_presenters import address_of
 from tracker.web.presenters import glazes_of
 from tracker.web.wording import reader
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-    from datetime import datetime
-
-    from tracker.domain.outdoor.breakage import Fired
-    from tracker.domain.pieces.piece import Piece
-    from tracker.domain.studio.catalog import Catalog
-    from tracker.domain.studio.kilns import Room
-    from tracker.store.pieces.queries import PieceRow
-    from tracker.store.queries import Queries
-    from tracker.usecases.outdoor.estimates import RoundPull
-    from tracker.usecases.outdoor.stories import PieceSeen, RoundSeen, SessionSeen
 
 _LIKELIEST = (
     *(Outcome.GOOD, Outcome.of(Flaw.CRACKED), Outcome.BROKE, Outcome.of(Flaw.UNDERFIRED), Outcome.of(Flaw.OVERFIRED)),

@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 from flask import Blueprint, g, render_template, request, url_for
+from flask.typing import ResponseReturnValue
 
 from tracker.domain.message import Message, _
 from tracker.domain.outdoor.breakage import By, Harm, losses
 from tracker.domain.outdoor.results import Air, Smoke
 from tracker.domain.pieces.layers_then import layers_worn
+from tracker.domain.pieces.piece import Piece
 from tracker.domain.studio.people import Right
+from tracker.store.outdoor.queries import FireRow
+from tracker.store.pieces.queries import PieceRow
 from tracker.usecases.pieces import photos
 from tracker.web.auth import SIGNED_IN, allows, house
 from tracker.web.lists import Order, listed
@@ -19,15 +23,6 @@ from tracker.web.outdoor.presenters import outcome_shown
 from tracker.web.photo_files import print_of
 from tracker.web.pieces.photo_presenters import shared_shown
 from tracker.web.presenters import catalog, glazes_of
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
-
-    from flask.typing import ResponseReturnValue
-
-    from tracker.domain.pieces.piece import Piece
-    from tracker.store.outdoor.queries import FireRow
-    from tracker.store.pieces.queries import PieceRow
 
 pages = Blueprint("examples", __name__)
 

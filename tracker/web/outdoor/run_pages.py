@@ -2,30 +2,24 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from flask import Blueprint, current_app, jsonify, redirect, render_template, request, url_for
+from flask.typing import ResponseReturnValue
 
 from tracker.domain.message import Message, Sentences, _
+from tracker.domain.pieces.history import Receipt
 from tracker.domain.refusals import Refusal
 from tracker.domain.studio.people import Right
 from tracker.forms.outdoor.outdoor_forms import read_tap
 from tracker.usecases.outdoor import running as outdoor_running
 from tracker.usecases.outdoor.running import Said
 from tracker.usecases.outdoor.sessions import no_session
-from tracker.usecases.outdoor.stories import seen
+from tracker.usecases.outdoor.stories import SessionSeen, seen
 from tracker.web.auth import OPEN, allows, asking, house
 from tracker.web.error_handlers import receipt_json, refusal_json, status_of, wants_json
 from tracker.web.outdoor.presenters import drawn, fuel_shown, round_shown, story_json
 from tracker.web.piece_presenters import address_of
 from tracker.web.presenters import catalog, told
 from tracker.web.wording import said
-
-if TYPE_CHECKING:
-    from flask.typing import ResponseReturnValue
-
-    from tracker.domain.pieces.history import Receipt
-    from tracker.usecases.outdoor.stories import SessionSeen
 
 pages = Blueprint("running", __name__)
 

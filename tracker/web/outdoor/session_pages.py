@@ -4,16 +4,19 @@ from __future__ import annotations
 
 import re
 from datetime import timedelta
-from typing import TYPE_CHECKING, Any
+from typing import Any
 from zoneinfo import ZoneInfo
 
 from flask import Blueprint, Response, redirect, render_template, request, url_for
+from flask.typing import ResponseReturnValue
 
 from tracker.domain.message import Message, _
 from tracker.domain.outdoor.results import Air, Smoke
-from tracker.domain.outdoor.sessions import SessionStage
+from tracker.domain.outdoor.sessions import Session, SessionStage
 from tracker.domain.outdoor.setting_up import Opening, container_names
+from tracker.domain.pieces.history import Receipt
 from tracker.domain.refusals import Refusal, Unknown
+from tracker.domain.studio.kilns import Kiln
 from tracker.domain.studio.people import Right
 from tracker.forms.outdoor.outdoor_forms import (
     MOST_ALIKE,
@@ -34,13 +37,6 @@ from tracker.web.outdoor.presenters import drawn, fuel_shown, piece_shown, room_
 from tracker.web.presenters import all_waiting_shown, catalog, paper_asked, told
 from tracker.web.wording import reader, said
 from tracker.wording.render import read
-
-if TYPE_CHECKING:
-    from flask.typing import ResponseReturnValue
-
-    from tracker.domain.outdoor.sessions import Session
-    from tracker.domain.pieces.history import Receipt
-    from tracker.domain.studio.kilns import Kiln
 
 pages = Blueprint("sessions", __name__)
 

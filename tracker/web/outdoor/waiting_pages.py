@@ -2,21 +2,17 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from collections.abc import Iterable, Mapping
+from typing import Any
 
 from flask import Blueprint, render_template
+from flask.typing import ResponseReturnValue
 
+from tracker.domain.findings import Finding
 from tracker.domain.outdoor.pull_heats import pulled_at
 from tracker.domain.studio.people import Right
 from tracker.web.auth import allows, house
 from tracker.web.presenters import all_waiting_shown, catalog, question_shown
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
-
-    from flask.typing import ResponseReturnValue
-
-    from tracker.domain.findings import Finding
 
 pages = Blueprint("outdoor", __name__)
 

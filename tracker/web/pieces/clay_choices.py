@@ -2,17 +2,12 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Iterable
 
 from tracker.domain.message import Message, _
-from tracker.domain.studio.materials import ClayKind
+from tracker.domain.studio.catalog import Catalog
+from tracker.domain.studio.materials import Clay, ClayKind
 from tracker.web.wording import said
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable
-
-    from tracker.domain.studio.catalog import Catalog
-    from tracker.domain.studio.materials import Clay
 
 
 def clays_to_pick(catalog: Catalog, own: Iterable[str]) -> list[tuple[str, list[tuple[str, str]]]]:

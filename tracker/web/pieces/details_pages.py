@@ -2,23 +2,26 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Mapping
 
 from flask import Blueprint, flash, g, redirect, render_template, request, url_for
+from flask.typing import ResponseReturnValue
 from werkzeug.datastructures import MultiDict
 
 from tracker.domain.findings import Unsettled
 from tracker.domain.firing.outlooks import STILL_TO_FIRE
 from tracker.domain.message import Message, _
-from tracker.domain.pieces.piece import Build, Stage, StepName, Use
+from tracker.domain.pieces.piece import Build, Piece, Stage, StepName, Use
 from tracker.domain.quantities import grams, mm
 from tracker.domain.refusals import NotAllowed, Refusal, Unknown
 from tracker.domain.rules.food_prospects import Never, never_for_food, why_never
+from tracker.domain.studio.catalog import Catalog
 from tracker.domain.studio.materials import ClayKind
 from tracker.domain.studio.people import Right
 from tracker.forms.page_forms import BadForm, read_form
 from tracker.forms.pieces.piece_schema import ToldForm
-from tracker.forms.pieces.size_doubts import SIDES, size_question
+from tracker.forms.pieces.size_doubts import SIDES, FarOut, SizeDoubt, size_question
+from tracker.store.pieces.queries import PieceRow
 from tracker.usecases.pieces import editing
 from tracker.usecases.pieces.actions import steps_for
 from tracker.usecases.pieces.lookup import find_row
@@ -28,16 +31,6 @@ from tracker.web.piece_presenters import address_of
 from tracker.web.pieces.clay_choices import clays_to_pick
 from tracker.web.presenters import mates_to_pick
 from tracker.web.wording import reader, said, shown
-
-if TYPE_CHECKING:
-    from collections.abc import Mapping
-
-    from flask.typing import ResponseReturnValue
-
-    from tracker.domain.pieces.piece import Piece
-    from tracker.domain.studio.catalog import Catalog
-    from tracker.forms.pieces.size_doubts import FarOut, SizeDoubt
-    from tracker.store.pieces.queries import PieceRow
 
 pages = Blueprint("known", __name__)
 

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from collections.abc import Iterable
+from typing import Any
 
 from flask import Blueprint, flash, g, redirect, render_template, request, url_for
+from flask.typing import ResponseReturnValue
 
 from tracker.domain.labels.keyboards import readings
 from tracker.domain.labels.studio_bars import Sort, read_bar
@@ -14,6 +16,7 @@ from tracker.domain.pieces.piece import Stage
 from tracker.domain.refusals import Unknown
 from tracker.domain.studio.people import Right
 from tracker.domain.studio.spelling import holds, words_in
+from tracker.store.pieces.queries import PieceRow
 from tracker.store.pieces.shelf_queries import ShelfRow
 from tracker.usecases.pieces.lookup import LARGEST_SLIP, find_row
 from tracker.usecases.pieces.outlooks import outlooks_of
@@ -35,13 +38,6 @@ from tracker.web.plain_input import whole
 from tracker.web.presenters import Plain, catalog, ref_in, ticket_in
 from tracker.web.stations import scanned
 from tracker.web.wording import ago, said
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable
-
-    from flask.typing import ResponseReturnValue
-
-    from tracker.store.pieces.queries import PieceRow
 
 pages = Blueprint("finding", __name__)
 

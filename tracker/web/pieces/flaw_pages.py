@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Collection, Mapping
 
 from flask import Blueprint, flash, g, redirect, render_template, request, url_for
+from flask.typing import ResponseReturnValue
 
 from tracker.domain.message import Message, _
 from tracker.domain.pieces.outcomes import came_out, in_order
@@ -13,7 +14,8 @@ from tracker.domain.refusals import NotAllowed, Refusal, Unknown
 from tracker.domain.studio.people import Right
 from tracker.forms.firing.outcome_forms import LONGEST_NOTE, LaterFlawsForm
 from tracker.forms.page_forms import BadForm, read_form
-from tracker.usecases.pieces.flaws_on_record import flaws_of
+from tracker.store.pieces.queries import PieceRow
+from tracker.usecases.pieces.flaws_on_record import OnRecord, flaws_of
 from tracker.usecases.pieces.later_flaws import note_flaws
 from tracker.usecases.pieces.lookup import find_row
 from tracker.web.auth import allows, asking, house
@@ -21,14 +23,6 @@ from tracker.web.error_handlers import status_of
 from tracker.web.piece_presenters import address_of
 from tracker.web.presenters import flaw_groups
 from tracker.web.wording import said
-
-if TYPE_CHECKING:
-    from collections.abc import Collection, Mapping
-
-    from flask.typing import ResponseReturnValue
-
-    from tracker.store.pieces.queries import PieceRow
-    from tracker.usecases.pieces.flaws_on_record import OnRecord
 
 _ON_RECORD = _("On record: {flaws}. Only staff can take a flaw off the record.")
 

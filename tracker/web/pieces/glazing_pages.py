@@ -2,24 +2,28 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 from flask import flash, g, redirect, render_template, request, url_for
+from flask.typing import ResponseReturnValue
 
 from tracker.domain.findings import NotShown, Unfit
 from tracker.domain.labels.keyboards import readings
 from tracker.domain.labels.studio_bars import Sort, read_bar
 from tracker.domain.message import Either, Message, _
+from tracker.domain.pieces.history import Receipt
 from tracker.domain.pieces.layers_off import way_off
-from tracker.domain.pieces.piece import Foot, Stage, StepName
+from tracker.domain.pieces.piece import Foot, Piece, Stage, StepName
 from tracker.domain.refusals import NotAllowed, NotAStep, Refusal, Unknown
 from tracker.domain.rules.food_prospects import never_for_food
 from tracker.domain.rules.suggestions import Change, suggestions
+from tracker.domain.studio.catalog import Catalog
 from tracker.domain.studio.materials import GLASS, Layer, Trait, Zone
 from tracker.domain.studio.people import Right
 from tracker.domain.studio.tiles import GlazeSearch
-from tracker.forms.page_forms import AsSeenForm, BadForm, LayerOffForm, NewLayerForm, WishForm, read_form
+from tracker.forms.page_forms import AsSeenForm, BadForm, LayerOffForm, NewLayer, NewLayerForm, WishForm, read_form
+from tracker.store.pieces.queries import PieceRow
 from tracker.usecases.pieces import glaze_shelf as shelf
 from tracker.usecases.pieces import layers, pieces, wishes
 from tracker.usecases.pieces.actions import CAN_BE_GLAZED, steps_for
@@ -42,17 +46,6 @@ from tracker.web.pieces.new_pages import pages
 from tracker.web.stations import layout_here, scanned
 from tracker.web.tile_presenters import search_asked, search_shown
 from tracker.web.wording import said, shown
-
-if TYPE_CHECKING:
-    from collections.abc import Callable
-
-    from flask.typing import ResponseReturnValue
-
-    from tracker.domain.pieces.history import Receipt
-    from tracker.domain.pieces.piece import Piece
-    from tracker.domain.studio.catalog import Catalog
-    from tracker.forms.page_forms import NewLayer
-    from tracker.store.pieces.queries import PieceRow
 
 # The application takes them from here, so that every address of a piece is among them.
 __all__ = ["pages"]

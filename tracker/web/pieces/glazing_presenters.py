@@ -2,16 +2,25 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
+from datetime import datetime
 from itertools import groupby
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
+from tracker.domain.findings import Finding
 from tracker.domain.message import Choice, Message, _
 from tracker.domain.pieces.layers_off import may_come_off
-from tracker.domain.pieces.piece import WISHED_AT
+from tracker.domain.pieces.piece import WISHED_AT, Piece
 from tracker.domain.pieces.wishes import off_its_cart
+from tracker.domain.studio.catalog import Catalog
+from tracker.domain.studio.kilns import Route
+from tracker.domain.studio.materials import Clay, Glaze
+from tracker.domain.studio.tiles import Tile
+from tracker.store.pieces.queries import PiecePage, PieceRow
+from tracker.store.rules.queries import QuestionRow
 from tracker.usecases.pieces.actions import first_to_ask
-from tracker.usecases.pieces.glaze_shelf import SAY_WHY, sorted_shelf
+from tracker.usecases.pieces.glaze_shelf import SAY_WHY, Candidate, sorted_shelf
 from tracker.usecases.pieces.ways import ways_for
 from tracker.usecases.pieces.wishes import is_put_away, place_for, shelf_of, wrong_cart
 from tracker.usecases.studio.cautions import of_applying
@@ -20,20 +29,6 @@ from tracker.web.piece_presenters import ways_shown
 from tracker.web.tile_presenters import tile_shown
 from tracker.web.wording import reader, said, shown
 from tracker.wording.render import listed
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping, Sequence
-    from datetime import datetime
-
-    from tracker.domain.findings import Finding
-    from tracker.domain.pieces.piece import Piece
-    from tracker.domain.studio.catalog import Catalog
-    from tracker.domain.studio.kilns import Route
-    from tracker.domain.studio.materials import Clay, Glaze
-    from tracker.domain.studio.tiles import Tile
-    from tracker.store.pieces.queries import PiecePage, PieceRow
-    from tracker.store.rules.queries import QuestionRow
-    from tracker.usecases.pieces.glaze_shelf import Candidate
 
 Plain = dict[str, Any]
 

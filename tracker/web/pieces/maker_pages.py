@@ -2,28 +2,22 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Iterable
 
 from flask import Blueprint, g, render_template, request, url_for
+from flask.typing import ResponseReturnValue
 
 from tracker.domain.refusals import Unusable
 from tracker.domain.studio.people import Right
 from tracker.forms.plain_values import Wrong, text_of
+from tracker.store.pieces.queries import PieceRow
 from tracker.usecases.pieces.outlooks import outlooks_of
 from tracker.usecases.studio import membership
 from tracker.web.auth import allows, asking, house
 from tracker.web.piece_presenters import row_for_list
 from tracker.web.plain_input import whole
-from tracker.web.presenters import catalog, question_shown, told
+from tracker.web.presenters import Plain, catalog, question_shown, told
 from tracker.web.wording import ago
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable
-
-    from flask.typing import ResponseReturnValue
-
-    from tracker.store.pieces.queries import PieceRow
-    from tracker.web.presenters import Plain
 
 pages = Blueprint("makers", __name__)
 

@@ -2,17 +2,13 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
+from tracker.domain.pieces.history import Receipt
 from tracker.domain.pieces.losses import Loss
 from tracker.domain.pieces.piece import StepName
+from tracker.forms.page_forms import Move
 from tracker.usecases.pieces import found_again, pieces, registrations
 from tracker.usecases.pieces.ware_shelves import shelf_meant
 from tracker.web.auth import asking, house
-
-if TYPE_CHECKING:
-    from tracker.domain.pieces.history import Receipt
-    from tracker.forms.page_forms import Move
 
 _PLAIN = {
     StepName.WAX: pieces.wax,

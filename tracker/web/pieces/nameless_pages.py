@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from flask import Blueprint, g, render_template, request
+from flask.typing import ResponseReturnValue
 
 from tracker.domain.message import Message, _
 from tracker.domain.pieces.nameless import BARE, MOST_SHOWN, TOLERANCE_PCT, Sighting
@@ -19,9 +18,6 @@ from tracker.web.piece_presenters import address_of, size_in_words
 from tracker.web.pieces.photo_presenters import newest_shown
 from tracker.web.presenters import Plain, catalog, glazes_of
 from tracker.web.wording import reader, said, shown
-
-if TYPE_CHECKING:
-    from flask.typing import ResponseReturnValue
 
 pages = Blueprint("whose", __name__)
 

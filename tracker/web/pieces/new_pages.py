@@ -2,28 +2,34 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
-from typing import TYPE_CHECKING, Any
+from typing import Any
 from uuid import uuid5
 
 from flask import flash, g, redirect, render_template, request, url_for
+from flask.typing import ResponseReturnValue
 from werkzeug.datastructures import MultiDict
 
 from tracker.domain.findings import Level
 from tracker.domain.message import Message, _, together
-from tracker.domain.pieces.photos import MOST_BYTES
-from tracker.domain.pieces.piece import Build, Stage, Use
+from tracker.domain.pieces.history import Receipt
+from tracker.domain.pieces.new_pieces import Batch, NewPiece
+from tracker.domain.pieces.photos import MOST_BYTES, Prints
+from tracker.domain.pieces.piece import Build, Piece, Stage, Use
 from tracker.domain.pieces.usual_forms import USUAL_FORMS, Form
 from tracker.domain.quantities import mm
 from tracker.domain.refusals import NotAStep, Refusal, Unknown, Unusable
 from tracker.domain.rules.food_prospects import Never, clays_never_for_food, never_for_food
+from tracker.domain.studio.catalog import Catalog
 from tracker.domain.studio.materials import ClayKind
 from tracker.domain.studio.people import Right
 from tracker.forms.lengths import read_length
 from tracker.forms.page_forms import BadForm, read_form
 from tracker.forms.pieces.batch_form import BatchForm
 from tracker.forms.pieces.photo_file import read_photo
-from tracker.forms.pieces.size_doubts import SIDES, size_question
+from tracker.forms.pieces.size_doubts import SIDES, FarOut, SizeDoubt, size_question
+from tracker.store.pieces.queries import PieceRow
 from tracker.usecases.pieces import photos
 from tracker.usecases.pieces.lookup import find_row
 from tracker.usecases.pieces.pieces import prospects
@@ -43,19 +49,6 @@ from tracker.web.pieces.pages import pages
 from tracker.web.plain_input import whole
 from tracker.web.presenters import mates_to_pick, told
 from tracker.web.wording import reader, said, shown
-
-if TYPE_CHECKING:
-    from collections.abc import Mapping
-
-    from flask.typing import ResponseReturnValue
-
-    from tracker.domain.pieces.history import Receipt
-    from tracker.domain.pieces.new_pieces import Batch, NewPiece
-    from tracker.domain.pieces.photos import Prints
-    from tracker.domain.pieces.piece import Piece
-    from tracker.domain.studio.catalog import Catalog
-    from tracker.forms.pieces.size_doubts import FarOut, SizeDoubt
-    from tracker.store.pieces.queries import PieceRow
 
 __all__ = ["pages"]
 

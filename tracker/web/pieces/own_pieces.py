@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping
 from datetime import timedelta
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from flask import current_app, g, render_template, request, url_for
 
-from tracker.domain.firing.outlooks import Behind, Hot, Next, Planned
+from tracker.domain.firing.outlooks import Behind, Hot, Next, Outlook, Planned
 from tracker.domain.message import Message, _
-from tracker.domain.pieces.piece import LINE, Stage
+from tracker.domain.pieces.piece import LINE, Piece, Stage
 from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.terms import is_near_its_end, notice_of_end
+from tracker.store.pieces.queries import PieceRow
 from tracker.usecases.pieces.outlooks import outlooks_of
 from tracker.usecases.pieces.turns import told_lately
 from tracker.web import piece_presenters as telling
@@ -22,13 +24,6 @@ from tracker.web.pieces.photo_presenters import newest_shown
 from tracker.web.plain_input import whole
 from tracker.web.presenters import catalog, today
 from tracker.web.wording import said
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
-
-    from tracker.domain.firing.outlooks import Outlook
-    from tracker.domain.pieces.piece import Piece
-    from tracker.store.pieces.queries import PieceRow
 
 _LAST_FINISHED = 5
 _TOLD_FOR = timedelta(days=30)

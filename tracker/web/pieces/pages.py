@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from flask import Blueprint, flash, g, redirect, request, url_for
+from flask.typing import ResponseReturnValue
 
+from tracker.domain.pieces.history import Receipt
 from tracker.domain.pieces.piece import StepName
 from tracker.domain.refusals import NotAllowed, NotAStep, Refusal, Unknown
 from tracker.domain.studio.people import Right
@@ -29,11 +29,6 @@ from tracker.web.pieces.own_pieces import finished_pieces, own_pieces
 from tracker.web.pieces.piece_page import piece_page
 from tracker.web.presenters import told
 from tracker.web.wording import said
-
-if TYPE_CHECKING:
-    from flask.typing import ResponseReturnValue
-
-    from tracker.domain.pieces.history import Receipt
 
 pages = Blueprint("pieces", __name__)
 

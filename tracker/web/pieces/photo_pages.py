@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from flask import Blueprint, g, jsonify, render_template, request, url_for
+from flask.typing import ResponseReturnValue
 
 from tracker.domain.message import Message, _
+from tracker.domain.pieces.history import Receipt
 from tracker.domain.pieces.photos import MOST_BYTES, Size
 from tracker.domain.refusals import Refusal, Unknown
 from tracker.domain.studio.people import Right
@@ -22,11 +22,6 @@ from tracker.web.piece_presenters import address_of
 from tracker.web.pieces.photo_presenters import photo_shown
 from tracker.web.presenters import told
 from tracker.web.wording import said
-
-if TYPE_CHECKING:
-    from flask.typing import ResponseReturnValue
-
-    from tracker.domain.pieces.history import Receipt
 
 pages = Blueprint("photos", __name__)
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Iterable, Mapping
 
 from flask import current_app, g, url_for
 
@@ -10,16 +10,12 @@ from tracker.domain.message import Message, _
 from tracker.domain.pieces.photos import LONGEST_SIDE, MOST_OF_A_PIECE, Size
 from tracker.domain.pieces.piece import Stage
 from tracker.domain.studio.people import Right
+from tracker.store.pieces.photo_album import PhotoRow
+from tracker.store.pieces.queries import PieceRow
 from tracker.usecases.pieces.lookup import find_row
 from tracker.web.auth import house
+from tracker.web.presenters import Plain
 from tracker.web.wording import said
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
-
-    from tracker.store.pieces.photo_album import PhotoRow
-    from tracker.store.pieces.queries import PieceRow
-    from tracker.web.presenters import Plain
 
 _PHOTO = Message("photo", _("Photo"))
 

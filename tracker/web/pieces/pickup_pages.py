@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from collections.abc import Mapping
+from typing import Any
 
 from flask import Blueprint, g, render_template, request, url_for
+from flask.typing import ResponseReturnValue
 
 from tracker.domain.labels.studio_bars import Sort, read_bar
 from tracker.domain.message import Message, _
+from tracker.domain.pieces.history import Receipt
 from tracker.domain.pieces.outcomes import came_out, in_order
 from tracker.domain.pieces.piece import STEPS, Stage, StepName
 from tracker.domain.refusals import Refusal
@@ -15,6 +18,7 @@ from tracker.domain.rules.food_standing import last_fire
 from tracker.domain.studio.people import Person, Right
 from tracker.domain.studio.spelling import plain
 from tracker.forms.page_forms import HandOverForm, read_form
+from tracker.store.pieces.queries import PiecePage, PieceRow
 from tracker.usecases.labels.home_papers import needs_a_warning
 from tracker.usecases.pieces import found_again
 from tracker.usecases.pieces import pickup as handing
@@ -34,14 +38,6 @@ from tracker.web.pieces.scan_refusals import found_url
 from tracker.web.plain_input import whole
 from tracker.web.presenters import Plain, glazes_of, ref_in, told
 from tracker.web.stations import scanned
-
-if TYPE_CHECKING:
-    from collections.abc import Mapping
-
-    from flask.typing import ResponseReturnValue
-
-    from tracker.domain.pieces.history import Receipt
-    from tracker.store.pieces.queries import PiecePage, PieceRow
 
 pages = Blueprint("pickup", __name__)
 

@@ -2,20 +2,25 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from collections.abc import Sequence
+from typing import Any
 
 from flask import current_app, g, render_template, request
 
-from tracker.domain.firing.outlooks import STILL_TO_FIRE, Behind, Hot, Next, Planned, Where
+from tracker.domain.firing.outlooks import STILL_TO_FIRE, Behind, Hot, Next, Outlook, Planned, Where
 from tracker.domain.message import Message, _
 from tracker.domain.pieces.layers_off import way_off
 from tracker.domain.pieces.outcomes import came_out, in_order
-from tracker.domain.pieces.piece import STAYS, STEPS, Stage, StepName
+from tracker.domain.pieces.piece import STAYS, STEPS, Piece, Stage, StepName
+from tracker.domain.refusals import Refusal
 from tracker.domain.rules.food_prospects import never_for_food
 from tracker.domain.rules.food_standing import last_fire
+from tracker.domain.studio.catalog import Catalog
 from tracker.domain.studio.materials import ClayKind
 from tracker.domain.studio.people import Right
 from tracker.forms.page_forms import BadForm
+from tracker.store.pieces.queries import PiecePage, PieceRow
+from tracker.store.queries import Queries
 from tracker.usecases.labels.home_papers import needs_a_warning
 from tracker.usecases.pieces.actions import (
     CAN_BE_FIRED,
@@ -34,7 +39,7 @@ from tracker.usecases.pieces.sets import mate_stands
 from tracker.usecases.pieces.sets_apart import fires_apart, left_in_the_old_clay
 from tracker.usecases.pieces.turns import allowed_by, declined_by, loss_of, passed_stages, told_lately
 from tracker.usecases.pieces.undoing import to_put_back
-from tracker.usecases.pieces.ways import ways_for
+from tracker.usecases.pieces.ways import Way, ways_for
 from tracker.usecases.pieces.ways_out import with_open_ways
 from tracker.usecases.rules.questions import may_withdraw
 from tracker.web import piece_presenters as telling
@@ -46,17 +51,6 @@ from tracker.web.pieces.glazing_presenters import layers_shown
 from tracker.web.pieces.photo_presenters import album_shown
 from tracker.web.wording import reader, said, said_refusal
 from tracker.wording import outlooks as wording
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from tracker.domain.firing.outlooks import Outlook
-    from tracker.domain.pieces.piece import Piece
-    from tracker.domain.refusals import Refusal
-    from tracker.domain.studio.catalog import Catalog
-    from tracker.store.pieces.queries import PiecePage, PieceRow
-    from tracker.store.queries import Queries
-    from tracker.usecases.pieces.ways import Way
 
 
 def piece_page(row: PieceRow, refusal: Refusal | None = None) -> str:

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from flask import Blueprint, g, jsonify, redirect, render_template, url_for
+from flask.typing import ResponseReturnValue
 
 from tracker.domain.findings import Level
 from tracker.domain.message import Message
 from tracker.domain.pieces.piece import StepName
 from tracker.domain.refusals import Unknown
 from tracker.domain.studio.people import Right
+from tracker.store.pieces.refused_scans import RefusedScan
 from tracker.usecases.pieces import pieces, refused_scans
 from tracker.usecases.pieces.jobs import Job
 from tracker.usecases.pieces.lookup import find_row, likely_refs
@@ -19,13 +19,7 @@ from tracker.web.auth import allows, asking, house
 from tracker.web.error_handlers import wants_json
 from tracker.web.piece_presenters import address_of
 from tracker.web.pieces.scan_refusals import IT_IS, TO_SHELF, found_url, job_in, way_out
-from tracker.web.presenters import catalog
-
-if TYPE_CHECKING:
-    from flask.typing import ResponseReturnValue
-
-    from tracker.store.pieces.refused_scans import RefusedScan
-    from tracker.web.presenters import Plain
+from tracker.web.presenters import Plain, catalog
 
 pages = Blueprint("refused", __name__)
 

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Callable
 
 from flask import Blueprint, current_app, flash, g, redirect, render_template, request, url_for
+from flask.typing import ResponseReturnValue
 
 from tracker.domain.message import Message, _
+from tracker.domain.pieces.history import Receipt
 from tracker.domain.refusals import NotAllowed, Refusal, Unknown, Unusable
 from tracker.domain.studio.people import Right
 from tracker.forms.page_forms import AsSeenForm, read_form
+from tracker.store.pieces.queries import PieceRow
 from tracker.usecases.pieces import registrations
 from tracker.usecases.pieces.lookup import find_row
 from tracker.usecases.studio.people import person_called
@@ -19,14 +22,6 @@ from tracker.web.piece_presenters import address_of, history_for_page
 from tracker.web.pieces.photo_presenters import newest_shown
 from tracker.web.presenters import waiting_shown
 from tracker.web.wording import said
-
-if TYPE_CHECKING:
-    from collections.abc import Callable
-
-    from flask.typing import ResponseReturnValue
-
-    from tracker.domain.pieces.history import Receipt
-    from tracker.store.pieces.queries import PieceRow
 
 pages = Blueprint("registered", __name__)
 

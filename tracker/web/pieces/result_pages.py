@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Mapping
 
 from flask import Blueprint, flash, g, redirect, render_template, request, url_for
+from flask.typing import ResponseReturnValue
 
 from tracker.domain.message import Message, _
+from tracker.domain.pieces.outcomes import Outcome
 from tracker.domain.refusals import NotAllowed, Refusal, Unknown
 from tracker.domain.studio.people import Right
 from tracker.forms.firing.outcome_forms import LONGEST_NOTE, ResultForm
 from tracker.forms.page_forms import BadForm, read_form
+from tracker.store.pieces.queries import PieceRow
 from tracker.usecases.firing.results import correct_result
 from tracker.usecases.pieces.lookup import find_row
 from tracker.web.auth import allows, asking, house
@@ -19,14 +22,6 @@ from tracker.web.piece_presenters import address_of
 from tracker.web.plain_input import whole
 from tracker.web.presenters import flaw_groups
 from tracker.web.wording import said
-
-if TYPE_CHECKING:
-    from collections.abc import Mapping
-
-    from flask.typing import ResponseReturnValue
-
-    from tracker.domain.pieces.outcomes import Outcome
-    from tracker.store.pieces.queries import PieceRow
 
 pages = Blueprint("results", __name__)
 

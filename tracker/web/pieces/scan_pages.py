@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import timedelta
-from typing import TYPE_CHECKING, Any
+from typing import Any
 from urllib.parse import urlencode
 
 from flask import Blueprint, g, jsonify, redirect, render_template, request, session, url_for
+from flask.typing import ResponseReturnValue
 
 from tracker.domain.labels.badge_bars import read_badge, read_card
 from tracker.domain.labels.studio_bars import Labelled, Sort, read_bar
@@ -15,11 +16,13 @@ from tracker.domain.message import Either, Message, _
 from tracker.domain.pieces.command_bars import read_command
 from tracker.domain.pieces.piece import StepName
 from tracker.domain.refusals import NotAStep, Refusal, Unknown, UnknownShelf
+from tracker.domain.studio.catalog import Catalog
 from tracker.domain.studio.people import Right
 from tracker.forms.page_forms import MoveForm, read_form
+from tracker.store.pieces.queries import MoveRow
 from tracker.usecases.labels.command_bars import Does
 from tracker.usecases.pieces import found_again, undoing, ware_shelves
-from tracker.usecases.pieces.jobs import OFF_THE_SHELF, Job, is_whole, jobs_of
+from tracker.usecases.pieces.jobs import OFF_THE_SHELF, Groups, Job, is_whole, jobs_of
 from tracker.usecases.pieces.lookup import find_row
 from tracker.usecases.pieces.refused_scans import deal_with
 from tracker.usecases.pieces.ways_out import with_open_ways
@@ -43,13 +46,6 @@ from tracker.web.pieces.scan_refusals import (
 from tracker.web.presenters import catalog, ref_in
 from tracker.web.stations import scanned
 from tracker.web.wording import said
-
-if TYPE_CHECKING:
-    from flask.typing import ResponseReturnValue
-
-    from tracker.domain.studio.catalog import Catalog
-    from tracker.store.pieces.queries import MoveRow
-    from tracker.usecases.pieces.jobs import Groups
 
 pages = Blueprint("scanning", __name__)
 

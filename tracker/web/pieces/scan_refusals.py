@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from collections.abc import Mapping
+from typing import Any
 from urllib.parse import quote
 
 from flask import g, request, url_for
@@ -13,6 +14,7 @@ from tracker.domain.labels.studio_bars import Sort, bar_text, read_bar
 from tracker.domain.message import ByRole, Message, _, together
 from tracker.domain.pieces.piece import STEPS, Stage, StepName
 from tracker.domain.refusals import NotAStep, Refusal, Unknown, UnknownShelf
+from tracker.forms.page_forms import Move
 from tracker.usecases.pieces import ware_shelves
 from tracker.usecases.pieces.jobs import Job, is_whole
 from tracker.usecases.pieces.lookup import find_row, likely_refs, named
@@ -24,11 +26,6 @@ from tracker.web.piece_presenters import address_of, tell_url
 from tracker.web.presenters import catalog, ref_in
 from tracker.web.stations import layout_here
 from tracker.web.wording import said
-
-if TYPE_CHECKING:
-    from collections.abc import Mapping
-
-    from tracker.forms.page_forms import Move
 
 Answer = dict[str, Any]
 

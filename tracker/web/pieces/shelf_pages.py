@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from datetime import timedelta
 from operator import itemgetter
-from typing import TYPE_CHECKING
 
 from flask import Blueprint, g, render_template, request, url_for
+from flask.typing import ResponseReturnValue
 
 from tracker.domain.message import Message, Plural, _
+from tracker.domain.pieces.history import Receipt
 from tracker.domain.studio.people import Right
+from tracker.store.pieces.queries import PieceRow
+from tracker.store.pieces.shelf_queries import SearchedFor
 from tracker.usecases.pieces import found_again, undoing, ware_shelves
 from tracker.usecases.pieces.shelves import too_long_before
 from tracker.web.auth import allows, asking, house
@@ -18,13 +21,6 @@ from tracker.web.piece_presenters import address_of
 from tracker.web.plain_input import whole
 from tracker.web.presenters import Plain, told
 from tracker.web.wording import said, shown
-
-if TYPE_CHECKING:
-    from flask.typing import ResponseReturnValue
-
-    from tracker.domain.pieces.history import Receipt
-    from tracker.store.pieces.queries import PieceRow
-    from tracker.store.pieces.shelf_queries import SearchedFor
 
 pages = Blueprint("shelves", __name__)
 

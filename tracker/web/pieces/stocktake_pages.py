@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from flask import Blueprint, abort, jsonify, redirect, render_template, request, session, url_for
+from flask.typing import ResponseReturnValue
 
 from tracker.domain.message import Message, _
+from tracker.domain.pieces.history import Receipt
 from tracker.domain.pieces.losses import Loss
 from tracker.domain.refusals import Refusal
 from tracker.domain.studio.people import Right
@@ -19,11 +19,6 @@ from tracker.web.piece_presenters import address_of
 from tracker.web.pieces.shelf_pages import shelved_shown, whole_undo
 from tracker.web.presenters import Plain, told
 from tracker.web.wording import said
-
-if TYPE_CHECKING:
-    from flask.typing import ResponseReturnValue
-
-    from tracker.domain.pieces.history import Receipt
 
 pages = Blueprint("stocktakes", __name__)
 

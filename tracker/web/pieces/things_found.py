@@ -2,27 +2,22 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from flask import g, url_for
 
 from tracker.domain.message import Message, Plural, _
 from tracker.domain.outdoor.pull_heats import fired_to
 from tracker.domain.pieces.piece import Stage
-from tracker.domain.studio.kilns import RouteKind
+from tracker.domain.studio.catalog import Catalog
+from tracker.domain.studio.kilns import Kiln, Route, RouteKind
+from tracker.domain.studio.materials import Clay, Glaze
 from tracker.domain.studio.people import Right
 from tracker.domain.studio.spelling import holds
+from tracker.store.firing.queries import FiringRow
 from tracker.usecases.pieces import glaze_shelf as shelf
 from tracker.web.auth import house
 from tracker.web.presenters import Plain, catalog, route_title
 from tracker.web.wording import day, reader, said
 from tracker.wording.render import listed, read, whole_day
-
-if TYPE_CHECKING:
-    from tracker.domain.studio.catalog import Catalog
-    from tracker.domain.studio.kilns import Kiln, Route
-    from tracker.domain.studio.materials import Clay, Glaze
-    from tracker.store.firing.queries import FiringRow
 
 _MOST_OF_A_KIND = 12
 _MOST_FIRINGS = 3

@@ -2,26 +2,30 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from collections.abc import Callable, Mapping, Sequence
+from typing import Any
 
 from flask import Blueprint, flash, redirect, render_template, request, url_for
+from flask.typing import ResponseReturnValue
 
 from tracker.domain.cones import CONES
 from tracker.domain.firing.heat_work import with_band
 from tracker.domain.message import Choice, Message, _
 from tracker.domain.outdoor.pull_heats import with_heat
+from tracker.domain.pieces.history import Receipt
 from tracker.domain.quantities import GRAMS_AN_OUNCE, Units, percent
 from tracker.domain.refusals import ChangedMeanwhile, MovesPieces, Refusal, Unknown, Unusable
 from tracker.domain.rules.food_standing import glaze_standing, measurement
-from tracker.domain.studio.absorption import Soak, classes_of
+from tracker.domain.studio.absorption import Absorption, Soak, Weighing, classes_of
 from tracker.domain.studio.cone_bands import measured_doubt
 from tracker.domain.studio.kilns import Atmosphere
-from tracker.domain.studio.leach_limits import Unit
-from tracker.domain.studio.leach_tests import Standing, VesselKind, compared, judged
+from tracker.domain.studio.leach_limits import Regime, Unit
+from tracker.domain.studio.leach_tests import ReleaseTest, Standing, VesselKind, compared, judged
+from tracker.domain.studio.materials import Clay, Glaze
 from tracker.domain.studio.metals import Metal
 from tracker.domain.studio.people import Right
 from tracker.forms.page_forms import BadForm, read_form
-from tracker.forms.rules.evidence_forms import ReleaseForm, WeighingForm, WithdrawalForm
+from tracker.forms.rules.evidence_forms import NewTest, NewWeighing, ReleaseForm, WeighingForm, WithdrawalForm
 from tracker.usecases.rules import evidence as filing
 from tracker.web.auth import allows, asking, house
 from tracker.web.error_handlers import status_of
@@ -29,18 +33,6 @@ from tracker.web.presenters import Plain, today
 from tracker.web.presenters import catalog as known
 from tracker.web.studio.catalog_lists import absorption_in_words
 from tracker.web.wording import reader, said, shown
-
-if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping, Sequence
-
-    from flask.typing import ResponseReturnValue
-
-    from tracker.domain.pieces.history import Receipt
-    from tracker.domain.studio.absorption import Absorption, Weighing
-    from tracker.domain.studio.leach_limits import Regime
-    from tracker.domain.studio.leach_tests import ReleaseTest
-    from tracker.domain.studio.materials import Clay, Glaze
-    from tracker.forms.rules.evidence_forms import NewTest, NewWeighing
 
 pages = Blueprint("evidence", __name__)
 

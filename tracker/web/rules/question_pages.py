@@ -2,15 +2,21 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from flask import Blueprint, render_template, request, url_for
+from flask.typing import ResponseReturnValue
 
 from tracker.domain.message import Message, _
+from tracker.domain.pieces.history import Receipt
+from tracker.domain.pieces.piece import Piece
+from tracker.domain.studio.catalog import Catalog
 from tracker.domain.studio.materials import ClayKind
 from tracker.domain.studio.people import Right
 from tracker.domain.studio.spelling import plain
 from tracker.forms.page_forms import NewAnswerForm, read_form
+from tracker.store.pieces.queries import PieceRow
+from tracker.store.rules.queries import QuestionRow
 from tracker.usecases.rules import questions as deciding
 from tracker.usecases.rules.answers_taken_back import recently_answered, take_back_answer
 from tracker.web.auth import allows, asking, house
@@ -18,15 +24,6 @@ from tracker.web.lists import Order, listed
 from tracker.web.pieces.clay_choices import clays_to_pick
 from tracker.web.presenters import catalog, question_shown, told
 from tracker.web.wording import said
-
-if TYPE_CHECKING:
-    from flask.typing import ResponseReturnValue
-
-    from tracker.domain.pieces.history import Receipt
-    from tracker.domain.pieces.piece import Piece
-    from tracker.domain.studio.catalog import Catalog
-    from tracker.store.pieces.queries import PieceRow
-    from tracker.store.rules.queries import QuestionRow
 
 pages = Blueprint("questions", __name__)
 

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from flask import Blueprint, flash, g, redirect, render_template, request, session, url_for
+from flask.typing import ResponseReturnValue
 
 from tracker.domain.message import Message, _
 from tracker.domain.refusals import NotAllowed, Refusal
 from tracker.domain.studio.people import Right
 from tracker.usecases.studio import badges, people
+from tracker.usecases.studio.badges import SharedTablet
 from tracker.web.auth import KEPT, LAST_BADGE, OPEN, TOKEN, allows, asking, house, keep_and_show
 from tracker.web.error_handlers import retry_after, status_of
 from tracker.web.kept_forms import read_kept
@@ -17,11 +17,6 @@ from tracker.web.shared_tablets import share, stop_sharing, tablet_here
 from tracker.web.studio.people_pages import known_person, pin_page
 from tracker.web.studio.sign_in import begin, inside
 from tracker.web.wording import said, said_refusal
-
-if TYPE_CHECKING:
-    from flask.typing import ResponseReturnValue
-
-    from tracker.usecases.studio.badges import SharedTablet
 
 pages = Blueprint("badges", __name__)
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from flask import request
 
@@ -11,6 +11,7 @@ from tracker.domain.quantities import percent
 from tracker.domain.rules.food_standing import glaze_standing, measurement
 from tracker.domain.studio.catalog import ThingKind
 from tracker.domain.studio.catalog_changes import SHELVES
+from tracker.domain.studio.materials import Clay
 from tracker.domain.studio.spelling import holds, words_in
 from tracker.web.auth import house
 from tracker.web.lists import Order, listed
@@ -18,9 +19,6 @@ from tracker.web.presenters import Plain
 from tracker.web.presenters import catalog as known
 from tracker.web.tile_presenters import search_asked, search_shown, tile_shown
 from tracker.web.wording import shown
-
-if TYPE_CHECKING:
-    from tracker.domain.studio.materials import Clay
 
 ON_A_PAGE = 10
 """So many fill about two screens of a phone."""

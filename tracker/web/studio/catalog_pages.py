@@ -2,20 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
 from dataclasses import replace
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from flask import Blueprint, Response, flash, redirect, render_template, request, url_for
+from flask.typing import ResponseReturnValue
 
 from tracker.domain.message import Message, _
 from tracker.domain.outdoor.pull_heats import pulled_at, with_heat
+from tracker.domain.pieces.history import Receipt
 from tracker.domain.refusals import ChangedMeanwhile, MovesPieces, Refusal, Unknown, Unusable
-from tracker.domain.studio.catalog import ThingKind
-from tracker.domain.studio.catalog_changes import SHELVES, merged, with_thing
-from tracker.domain.studio.cone_bands import AsksCone, cone_question, has_cones, open_question
+from tracker.domain.studio.catalog import Studio, ThingKind
+from tracker.domain.studio.catalog_changes import SHELVES, Thing, merged, with_thing
+from tracker.domain.studio.cone_bands import AsksCone, ConeQuestion, cone_question, has_cones, open_question
 from tracker.domain.studio.materials import Glaze
 from tracker.domain.studio.people import Right
-from tracker.forms.entity import kept, labels, read_entity, sections, shown_entity
+from tracker.forms.entity import Shown, kept, labels, read_entity, sections, shown_entity
 from tracker.forms.page_forms import BadForm, read_form
 from tracker.forms.studio.cone_checks import read_cone_answer
 from tracker.forms.studio.settings_schema import PracticeSchema, StudioSchema
@@ -31,17 +34,6 @@ from tracker.web.studio.catalog_lists import catalog_list
 from tracker.web.studio.cone_questions import MEANT, cone_answers_shown, cone_question_shown
 from tracker.web.tile_presenters import tiles_of_glaze
 from tracker.web.wording import reader, said
-
-if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping
-
-    from flask.typing import ResponseReturnValue
-
-    from tracker.domain.pieces.history import Receipt
-    from tracker.domain.studio.catalog import Studio
-    from tracker.domain.studio.catalog_changes import Thing
-    from tracker.domain.studio.cone_bands import ConeQuestion
-    from tracker.forms.entity import Shown
 
 pages = Blueprint("catalog", __name__)
 

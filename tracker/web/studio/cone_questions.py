@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
+from tracker.domain.cones import Cone
 from tracker.domain.firing.heat_work import with_band
 from tracker.domain.message import Message, _, together
-from tracker.domain.studio.cone_bands import AsksCone
+from tracker.domain.studio.cone_bands import AsksCone, ConeQuestion
+from tracker.store.studio.cone_answers import ConeAnswered
 from tracker.web.auth import house
-
-if TYPE_CHECKING:
-    from tracker.domain.cones import Cone
-    from tracker.domain.studio.cone_bands import ConeQuestion
-    from tracker.store.studio.cone_answers import ConeAnswered
 
 MEANT = "cone_meant"
 """The field with the answer: the fact, the cone that was asked about and the one that was meant."""

@@ -2,18 +2,14 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from flask import Blueprint, abort, render_template, request
+from flask.typing import ResponseReturnValue
 
 from tracker.domain.studio.cautions import Danger, told
 from tracker.web.auth import OPEN, allows
 from tracker.web.presenters import catalog
 from tracker.web.studio import manual
 from tracker.web.wording import said
-
-if TYPE_CHECKING:
-    from flask.typing import ResponseReturnValue
 
 pages = Blueprint("studio", __name__)
 

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from datetime import date
-from typing import TYPE_CHECKING
 
 from flask import Blueprint, Response, render_template, request, url_for
+from flask.typing import ResponseReturnValue
 
 from tracker.domain.message import Message, _
 from tracker.domain.refusals import Refusal, Unusable
@@ -18,10 +18,6 @@ from tracker.web.auth import OPEN, allows, asking, house
 from tracker.web.error_handlers import retry_after, status_of
 from tracker.web.presenters import paper_asked, today, told
 from tracker.web.wording import reader, said, with_a_capital
-
-if TYPE_CHECKING:
-    from flask.typing import ResponseReturnValue
-
 
 pages = Blueprint("joining", __name__)
 

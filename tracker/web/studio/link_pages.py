@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from flask import Blueprint, redirect, render_template, request, url_for
+from flask.typing import ResponseReturnValue
 
 from tracker.domain.message import Message, _
 from tracker.domain.quantities import minutes
@@ -15,9 +14,6 @@ from tracker.usecases.studio.mailing import LINK_PAGE
 from tracker.web.auth import OPEN, allows, house
 from tracker.web.error_handlers import retry_after, status_of
 from tracker.web.studio.sign_in import begin
-
-if TYPE_CHECKING:
-    from flask.typing import ResponseReturnValue
 
 pages = Blueprint("links", __name__)
 

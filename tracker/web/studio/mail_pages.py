@@ -3,15 +3,12 @@
 from __future__ import annotations
 
 import re
-from typing import TYPE_CHECKING
 
 from flask import Blueprint, render_template, request
+from flask.typing import ResponseReturnValue
 
 from tracker.usecases.studio.mailing import STOP_PAGE, is_signed, stop_mail
 from tracker.web.auth import OPEN, allows, house
-
-if TYPE_CHECKING:
-    from flask.typing import ResponseReturnValue
 
 pages = Blueprint("mails", __name__)
 

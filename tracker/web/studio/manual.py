@@ -3,19 +3,15 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache
 from itertools import pairwise
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from markdown_it import MarkdownIt
 from markdown_it.token import Token
 from markupsafe import Markup
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
 
 HERE = Path(__file__).parents[2]
 MANUAL = HERE / "manual"

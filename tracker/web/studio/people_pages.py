@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from collections.abc import Mapping, Sequence
+from typing import Any
 
 from flask import Blueprint, flash, g, redirect, render_template, request, url_for
+from flask.typing import ResponseReturnValue
 
 from tracker.domain.message import Message, _
 from tracker.domain.refusals import Refusal
@@ -24,11 +26,6 @@ from tracker.web.lists import Order, listed
 from tracker.web.presenters import today, told
 from tracker.web.studio.term_choice import term_sent, terms_to_choose
 from tracker.web.wording import said, said_refusal, with_a_capital
-
-if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
-
-    from flask.typing import ResponseReturnValue
 
 pages = Blueprint("people", __name__)
 

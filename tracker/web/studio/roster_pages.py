@@ -2,28 +2,21 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from flask import Blueprint, render_template, request, url_for
+from flask.typing import ResponseReturnValue
 
 from tracker.domain.message import Message, _
 from tracker.domain.refusals import Refusal, Unusable
-from tracker.domain.studio.people import Right
+from tracker.domain.studio.people import NewPerson, Person, Right
 from tracker.forms.plain_values import Wrong, read_text
 from tracker.forms.studio.roster import Column, guessed_columns, people_in
 from tracker.forms.studio.spreadsheets import Sheet, packed, read_sheet, unpacked
 from tracker.usecases.studio.membership import enrol
-from tracker.usecases.studio.rosters import coming
+from tracker.usecases.studio.rosters import Coming, coming
 from tracker.web.auth import allows, asking, house
 from tracker.web.error_handlers import problems_of, status_of
 from tracker.web.presenters import today
 from tracker.web.studio.term_choice import term_sent, terms_to_choose
-
-if TYPE_CHECKING:
-    from flask.typing import ResponseReturnValue
-
-    from tracker.domain.studio.people import NewPerson, Person
-    from tracker.usecases.studio.rosters import Coming
 
 pages = Blueprint("rosters", __name__)
 

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from datetime import datetime
 from hmac import compare_digest
 from threading import Lock
-from typing import TYPE_CHECKING
 from zoneinfo import available_timezones
 
 from flask import Blueprint, Flask, g, redirect, render_template, request, url_for
+from flask.typing import ResponseReturnValue
+from werkzeug.wrappers import Response
 
 from tracker.domain.refusals import Refusal, Unusable
 from tracker.domain.studio.leach_limits import Regime
@@ -18,13 +21,6 @@ from tracker.usecases.studio.founding import open_studio
 from tracker.web.error_handlers import problems_told, with_headers
 from tracker.web.wording import speak, translated
 from tracker.wording.reader import ANYONE
-
-if TYPE_CHECKING:
-    from collections.abc import Callable
-    from datetime import datetime
-
-    from flask.typing import ResponseReturnValue
-    from werkzeug.wrappers import Response
 
 ADDRESS = "/set-up"
 

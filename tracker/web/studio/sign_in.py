@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Mapping
 
 from flask import Blueprint, flash, g, redirect, render_template, request, session, url_for
+from flask.typing import ResponseReturnValue
 
 from tracker.domain.message import Message, _
 from tracker.domain.refusals import Refusal, Unusable
 from tracker.domain.studio.passwords import OLD_WRONG
-from tracker.domain.studio.people import Right
+from tracker.domain.studio.people import Person, Right
 from tracker.forms.page_forms import BadForm, OwnSettingsForm, read_form
 from tracker.forms.studio.settings_schema import NEWS_IN_WORDS, PAPER_IN_WORDS, UNITS_IN_WORDS
 from tracker.usecases.studio import people
@@ -30,13 +31,6 @@ from tracker.web.error_handlers import retry_after, status_of
 from tracker.web.kept_forms import read_kept
 from tracker.web.labels.printer import PRINTERS
 from tracker.web.wording import said
-
-if TYPE_CHECKING:
-    from collections.abc import Mapping
-
-    from flask.typing import ResponseReturnValue
-
-    from tracker.domain.studio.people import Person
 
 pages = Blueprint("signing_in", __name__)
 

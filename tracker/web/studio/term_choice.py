@@ -2,18 +2,14 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from datetime import date
 
 from flask import request
 
 from tracker.domain.message import Message, _
 from tracker.domain.refusals import Unknown
-
-if TYPE_CHECKING:
-    from datetime import date
-
-    from tracker.domain.studio.people import Person
-    from tracker.store.studio.terms import TermQueries
+from tracker.domain.studio.people import Person
+from tracker.store.studio.terms import TermQueries
 
 
 def terms_to_choose(read: TermQueries, sent: str, day: date, of: Person | None = None) -> dict[str, object]:

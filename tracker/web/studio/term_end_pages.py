@@ -2,35 +2,31 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from flask import Blueprint, flash, redirect, render_template, request, url_for
+from flask.typing import ResponseReturnValue
 
 from tracker.domain.message import Message, _
 from tracker.domain.pieces.disposal import Disposal
+from tracker.domain.pieces.history import Receipt
 from tracker.domain.pieces.losses import Loss, cause_of
 from tracker.domain.pieces.piece import Stage
 from tracker.domain.refusals import Refusal, Unusable
 from tracker.domain.studio.people import Right
 from tracker.forms.plain_values import Wrong, read_text
+from tracker.store.pieces.queries import PieceRow
 from tracker.usecases.pieces import disposing, undoing
 from tracker.usecases.studio import term_ends
+from tracker.usecases.studio.term_ends import TermEnd
 from tracker.web.auth import allows, asking, house
 from tracker.web.lists import Order, listed
 from tracker.web.piece_presenters import address_of
 from tracker.web.plain_input import whole
 from tracker.web.presenters import today, told
 from tracker.web.wording import said, said_refusal
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable
-
-    from flask.typing import ResponseReturnValue
-
-    from tracker.domain.pieces.history import Receipt
-    from tracker.store.pieces.queries import PieceRow
-    from tracker.usecases.studio.term_ends import TermEnd
 
 pages = Blueprint("term_ends", __name__)
 

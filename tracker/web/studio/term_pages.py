@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
 from datetime import date
-from typing import TYPE_CHECKING
 
 from flask import Blueprint, flash, redirect, render_template, request, url_for
+from flask.typing import ResponseReturnValue
 
+from tracker.domain.pieces.history import Receipt
 from tracker.domain.refusals import Refusal
 from tracker.domain.studio.people import Right
+from tracker.domain.studio.terms import NewTerm, Term
 from tracker.forms.page_forms import BadForm
 from tracker.forms.studio.term_form import read_term
 from tracker.usecases.studio import terms
@@ -17,14 +20,6 @@ from tracker.web.error_handlers import status_of
 from tracker.web.plain_input import whole
 from tracker.web.presenters import today
 from tracker.web.wording import said, said_refusal
-
-if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping
-
-    from flask.typing import ResponseReturnValue
-
-    from tracker.domain.pieces.history import Receipt
-    from tracker.domain.studio.terms import NewTerm, Term
 
 pages = Blueprint("terms", __name__)
 

@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
 from urllib.parse import urlencode
 
 from flask import Blueprint, g, render_template, request, url_for
+from flask.typing import ResponseReturnValue
 
 from tracker.domain.message import Message, _
+from tracker.domain.pieces.history import Receipt
 from tracker.domain.pieces.photos import MOST_BYTES, Size
 from tracker.domain.refusals import Unknown, Unusable
 from tracker.domain.studio.cone_bands import tile_doubt
+from tracker.domain.studio.materials import Glaze
 from tracker.domain.studio.people import Right
+from tracker.domain.studio.tiles import Making
 from tracker.forms.page_forms import read_form
 from tracker.forms.pieces.photo_file import read_tile
 from tracker.forms.studio.tile_forms import MakingForm
@@ -22,13 +25,6 @@ from tracker.web.photo_files import photo_sent, print_of
 from tracker.web.presenters import told
 from tracker.web.tile_presenters import ASKED, tile_shown
 from tracker.web.wording import said
-
-if TYPE_CHECKING:
-    from flask.typing import ResponseReturnValue
-
-    from tracker.domain.pieces.history import Receipt
-    from tracker.domain.studio.materials import Glaze
-    from tracker.domain.studio.tiles import Making
 
 pages = Blueprint("tiles", __name__)
 

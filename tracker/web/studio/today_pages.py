@@ -2,26 +2,21 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from datetime import datetime
 
 from flask import Blueprint, g, render_template, url_for
+from flask.typing import ResponseReturnValue
 
 from tracker.domain.firing.firings import FiringStage
 from tracker.domain.message import Message, _
 from tracker.domain.studio.people import Right
+from tracker.store.firing.queries import FiringRow
+from tracker.store.queries import Queries
 from tracker.usecases.pieces.revalidate import EVERY_FIRING
 from tracker.usecases.pieces.shelves import refused_everywhere, too_long_before
 from tracker.web.auth import allows, house
 from tracker.web.pieces.shelf_pages import SEARCHED_FOR, shelved_shown
 from tracker.web.presenters import Plain, catalog, question_shown
-
-if TYPE_CHECKING:
-    from datetime import datetime
-
-    from flask.typing import ResponseReturnValue
-
-    from tracker.store.firing.queries import FiringRow
-    from tracker.store.queries import Queries
 
 pages = Blueprint("today", __name__)
 
