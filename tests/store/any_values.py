@@ -224,7 +224,7 @@ messages = _messages_of(_facts)
 """Any message, with facts of every kind there is."""
 
 findings = some.builds(
-    Finding, level=some.sampled_from(Level), message=messages, remedy=some.none() | messages, source=texts
+    Finding, level=some.sampled_from(Level), message=messages, way_out=some.none() | messages, source=texts
 )
 verdicts = some.lists(findings, max_size=4).map(lambda found: Verdict(tuple(found)))
 receipts = some.builds(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass, field
 from enum import IntEnum
 
@@ -24,17 +24,27 @@ class Level(IntEnum):
         return self.name.lower()
 
 
+# Looked up once: on Python 3.11 it takes longer to find a member of an enum than to compare it.
+_NOTE = Level.NOTE
+
+
 @dataclass(frozen=True, slots=True)
 class Finding:
     """One thing a rule has to say about a piece: what is wrong, what would fix it, and on what it rests.
 
-    The code of its `message` is the rule's name. Two findings are equal when rule, level and facts are.
+    The code of its `message` is the rule's name. Two findings are equal when rule, level and facts are. `way_out` is
+    the remedy, or what works it out: hundreds of verdicts are made for each one that somebody reads.
     """
 
     level: Level
     message: Message
-    remedy: Message | None = field(default=None, compare=False)
+    way_out: Message | Callable[[], Message] | None = field(default=None, compare=False, repr=False)
     source: str = field(default="", compare=False)
+
+    @property
+    def remedy(self) -> Message | None:
+        """What would fix it; None where nothing is said of that."""
+        return self.way_out() if callable(self.way_out) else self.way_out
 
     @property
     def rule(self) -> str:
@@ -98,12 +108,12 @@ class Verdict:
     @property
     def level(self) -> Level:
         """The worst of its findings; `NOTE` when there is nothing to hold against the piece."""
-        return max((finding.level for finding in self.findings), default=Level.NOTE)
+        return max([finding.level for finding in self.findings], default=_NOTE)
 
     @property
     def word(self) -> str:
         """The verdict in one word: clear, warn, ask or refuse."""
-        return "clear" if self.level is Level.NOTE else self.level.word
+        return "clear" if self.level is _NOTE else self.level.word
 
     def hardness(self) -> tuple[Level, int]:
         """How hard it is on the piece: its level, then how many findings say so."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from enum import StrEnum
 from fractions import Fraction
 
@@ -122,7 +122,11 @@ class Quantity:
 
 def compared(value: Quantity, bound: Quantity) -> tuple[Quantity, Quantity]:
     """A value and the bound that it is over or under, so that nobody reads the same of both: "4 lb is over 4 lb"."""
-    return replace(value, beside=bound.value), replace(bound, beside=value.value)
+    return _beside(value, bound), _beside(bound, value)
+
+
+def _beside(one: Quantity, other: Quantity) -> Quantity:
+    return Quantity(one.value, one.unit, one.digits, other.value)
 
 
 def mm(value: float, digits: int = 0) -> Quantity:

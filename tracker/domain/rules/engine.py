@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from functools import lru_cache
-from itertools import product
+from functools import cache, lru_cache
 
 from tracker.domain.cones import Cone
 from tracker.domain.findings import Finding, Level, Verdict
@@ -13,7 +12,7 @@ from tracker.domain.message import Message, Sentences, _
 from tracker.domain.pieces.piece import Use, Ware
 from tracker.domain.rules import food, food_surface, foot, heat, outdoor, refire, shock, supervised
 from tracker.domain.rules import kiln as kiln_room
-from tracker.domain.rules.rule import Case, Rule, outside_of
+from tracker.domain.rules.rule import Case, Rule, Signs, outside_of, signs_of
 from tracker.domain.studio.catalog import Catalog
 from tracker.domain.studio.kilns import Atmosphere, Kiln, Route, RouteKind
 from tracker.domain.studio.leach_tests import Outside
@@ -62,21 +61,16 @@ _OF_GLAZES_FOR_FOOD = frozenset(rule.name for rule in RULES if rule.about == "fo
 _AT_GLAZING = tuple(rule for rule in RULES if rule.at_glazing)
 
 # Looked up once: on Python 3.11 it takes longer to find a member of an enum than to compare it.
-_FOOD = Use.FOOD
 _NOTE = Level.NOTE
 _PLACE = {rule.name: place for place, rule in enumerate(sorted(RULES, key=lambda rule: -rule.level))}
 
-# Most rules are about some firings only, so they are looked up beforehand: first those of the materials, then the rest.
-_ASKED = {
-    (of_materials, kind, for_food, of_coats): tuple(
-        rule
-        for rule in RULES
-        if rule.of_materials is of_materials and rule.is_asked(kind, for_food=for_food, of_coats=of_coats)
-    )
-    for kind in RouteKind
-    for of_materials, for_food, of_coats in product((False, True), repeat=3)
-}
 _COMBINATIONS = 4_096
+
+
+# Most rules are about some firings and some ware only; which are asked of any such is found out once.
+@cache
+def _asked(kind: RouteKind, signs: Signs, *, of_materials: bool) -> tuple[Rule, ...]:
+    return tuple(rule for rule in RULES if rule.of_materials is of_materials and rule.is_asked(kind, signs))
 
 
 def judge(ware: Ware, route: Route, practice: Practice = COMMON_PRACTICE, kiln: Kiln | None = None) -> Verdict:
@@ -113,8 +107,7 @@ def _about_the_materials(
 
 def _is_refused_again(case: Case) -> bool:
     """Whether a rule of the materials refuses this, or leaves glaze to the instructor that its heat doesn't suit."""
-    ware = case.ware
-    asked = _ASKED[True, case.route.kind, ware.use is _FOOD, bool(ware.layers)]
+    asked = _asked(case.route.kind, signs_of(case.ware), of_materials=True)
     against = (rule for rule in asked if rule.level is Level.REFUSE or rule.name in _NO_WAY_OUT)
     return any(rule.look(case) is not None for rule in against)
 
@@ -184,8 +177,7 @@ def _no_route_left(message: Message, remedy: Message) -> Verdict:
 
 
 def _found(case: Case, *, of_materials: bool) -> tuple[Finding, ...]:
-    ware = case.ware
-    asked = _ASKED[of_materials, case.route.kind, ware.use is _FOOD, bool(ware.layers)]
+    asked = _asked(case.route.kind, signs_of(case.ware, case.kiln), of_materials=of_materials)
     return tuple([found for rule in asked if (found := rule.found(case))])
 
 

@@ -223,7 +223,7 @@ def _published(facts: Facts) -> str:
 def over_the_limit(glaze: Glaze, failed: Iterable[tuple[ReleaseTest, Judgement]]) -> Finding:
     """What is found against a glaze by these tests, whatever firing it comes to."""
     told = tuple(_failed_test(glaze, *one) for one in failed)
-    return _RELEASE.said({"failed": told}, {"is": "raw"})
+    return _RELEASE.said({"failed": told}, lambda: {"is": "raw"})
 
 
 def _poison_unshown(case: Case) -> Facts | None:

@@ -89,7 +89,7 @@ def stays_flawed(ware: Ware) -> bool:
 
 
 def _flawed(case: Case) -> Facts | None:
-    flaws = case.ware.spoilt_by if case.ware.flaws else ()
+    flaws = case.ware.spoilt_by
     if not flaws:
         return None
     heals = "no" if stays_flawed(case.ware) else "rarely" if Flaw.CRAZED in flaws else "yes"
@@ -208,6 +208,7 @@ RULES = (
         # The next firing may heal it, so nothing is asked of that; what the piece is good for says `food_standing`.
         level=Level.NOTE,
         look=_flawed,
+        of_flaws=True,
         for_food=True,
         message=Choice(
             "means",
@@ -237,6 +238,7 @@ RULES = (
         when="a functional piece that came out bloated or overfired: no test and no label covers it now",
         level=Level.NOTE,
         look=_overfired,
+        of_flaws=True,
         for_food=True,
         message=_("It came out {flaws}: no test and no label shows what its clay and glaze are now."),
         remedy=ByRole(

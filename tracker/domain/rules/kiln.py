@@ -178,6 +178,7 @@ RULES = (
         when="the piece doesn't fit the chamber with its clearance",
         level=Level.REFUSE,
         look=_does_not_fit,
+        in_a_kiln=True,
         message=_("It doesn't fit in {kiln}: {why}."),
         remedy=_("Fire it in a larger kiln."),
         source=_("the kiln's own dimensions"),
@@ -188,6 +189,7 @@ RULES = (
         when="a firing that is pulled hot or leaves smoke (raku, horsehair, pit) in a kiln that isn't outdoors",
         level=Level.REFUSE,
         look=_indoors,
+        in_a_kiln=True,
         kinds=SMOKED,
         message=Choice(
             "why",
@@ -204,6 +206,7 @@ RULES = (
         when=("greenware in a once-firing or a pit, or glazed raw in a glaze firing to cone 01 or cooler"),
         level=Level.ASK,
         look=_glazed_raw,
+        of_greenware=True,
         kinds=frozenset(RouteKind) - PULLED_HOT - {RouteKind.BISQUE},
         message=Choice(
             "why",
@@ -383,6 +386,7 @@ RULES = (
         when="a glaze that needs reduction in an oxidizing or neutral kiln, but in raku and wood firings",
         level=Level.WARN,
         look=_wants_reduction,
+        in_a_kiln=True,
         # Raku is reduced in a bin after the kiln, and each stoking of wood reduces.
         kinds=frozenset(RouteKind) - _ALWAYS_REDUCED,
         of_coats=True,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
-from typing import TypeAlias
+from typing import NamedTuple, TypeAlias
 
 from tracker.domain.cones import Cone
 from tracker.domain.findings import Finding, Level
@@ -20,6 +20,7 @@ from tracker.domain.studio.settings import (
 
 # Looked up once: on Python 3.11 it takes longer to find a member of an enum than to compare it.
 _WAX = Coat.WAX
+_FOOD = Use.FOOD
 
 
 Facts: TypeAlias = Mapping[str, Fact]
@@ -84,19 +85,42 @@ def outside_of(ware: Ware) -> Outside:
     return Outside.of(ware.height_mm, ware.width_mm, depth)
 
 
+class Signs(NamedTuple):
+    """What ware and kiln show at a glance, by which most rules have nothing to say; a rule has the same words."""
+
+    for_food: bool
+    of_coats: bool
+    of_greenware: bool
+    of_flaws: bool
+    of_supervised: bool
+    in_a_kiln: bool
+
+
+def signs_of(ware: Ware, kiln: Kiln | None = None) -> Signs:
+    """What this ware shows, and whether a kiln is chosen."""
+    return Signs(
+        ware.use is _FOOD,
+        bool(ware.layers),
+        ware.fired_to is None,
+        bool(ware.flaws),
+        ware.supervised,
+        kiln is not None,
+    )
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Rule:
     """One thing the studio holds to, and how to tell when a piece breaks it.
 
-    It is asked of a case only on the `kinds` of firing it is about, only of ware `for_food` and only of ware that
-    has any coat (`of_coats`), where it says so. Its `look` then gives the facts of what is wrong, or None where
-    nothing is; `message` says them, `remedy` says what would fix it, `source` is what the rule rests on, and `rests_on`
-    tells it from the facts where that differs. What can be done may depend on more than what is wrong (fired glaze
-    stays on): `mend` gives those facts. `needs` names
-    the fact of the ware without which it can't tell: `untold` keeps a piece back until somebody has told it. A rule
-    `of_materials` looks at the clay, the coats, the use, the firing, the atmosphere and the sort of ware alone, one
-    `of_greenware` at raw clay alone. One that is asked `at_glazing` needs no route: it already holds while a piece is
-    glazed.
+    It is asked of a case only on the `kinds` of firing it is about and, where it says so, only of ware `for_food`, of
+    ware that has any coat (`of_coats`), of raw clay (`of_greenware`), of ware that came out with flaws (`of_flaws`), of
+    a supervised maker's (`of_supervised`) and where a kiln is chosen (`in_a_kiln`). Its `look` then gives the facts of
+    what is wrong, or None where nothing is; `message` says them, `remedy` says what would fix it, `source` is what the
+    rule rests on, and `rests_on` tells it from the facts where that differs. What can be done may depend on more than
+    what is wrong (fired glaze stays on): `mend` gives those facts. `needs` names the fact of the ware without which it
+    can't tell: `untold` keeps a piece back until somebody has told it. A rule
+    `of_materials` looks at the clay, the coats, the use, the firing, the atmosphere and the sort of ware alone. One
+    that is asked `at_glazing` needs no route: it already holds while a piece is glazed.
     """
 
     name: str
@@ -116,28 +140,32 @@ class Rule:
     of_coats: bool = False
     of_materials: bool = False
     of_greenware: bool = False
+    of_flaws: bool = False
+    of_supervised: bool = False
+    in_a_kiln: bool = False
 
-    def is_asked(self, kind: RouteKind, *, for_food: bool, of_coats: bool) -> bool:
-        """Whether it is asked on such a firing, of ware that is for food or not, that wears a coat or none."""
-        return kind in self.kinds and (for_food or not self.for_food) and (of_coats or not self.of_coats)
+    def is_asked(self, kind: RouteKind, signs: Signs) -> bool:
+        """Whether it is asked on such a firing, of ware and a kiln that show this."""
+        wanted = (getattr(self, name) for name in Signs._fields)
+        return kind in self.kinds and all(has for has, wants in zip(signs, wanted, strict=True) if wants)
 
     def finding(self, case: Case) -> Finding | None:
         """What this rule says about the case, or None where it has nothing to say."""
-        ware = case.ware
-        asked = self.is_asked(case.route.kind, for_food=ware.use is Use.FOOD, of_coats=bool(ware.layers))
-        return self.found(case) if asked else None
+        return self.found(case) if self.is_asked(case.route.kind, signs_of(case.ware, case.kiln)) else None
 
     def found(self, case: Case) -> Finding | None:
         """As `finding`, of a case that this rule is asked about."""
         facts = self.look(case)
-        return None if facts is None else self.said(facts, self.mend(case))
+        return None if facts is None else self.said(facts, lambda: self.mend(case))
 
-    def said(self, facts: Facts, more: Facts = NOTHING_MORE) -> Finding:
+    def said(self, facts: Facts, more: Callable[[], Facts]) -> Finding:
         """What this rule says about these facts; its remedy depends on `more` of them."""
         message = Message(self.name, self.message, **facts)
-        remedy = Message(f"{self.name}-remedy", self.remedy, **{**facts, **more})
         source = self.source if self.rests_on is None else self.rests_on(facts)
-        return Finding(self.level, message, remedy, source)
+        return Finding(self.level, message, lambda: self._remedy({**facts, **more()}), source)
+
+    def _remedy(self, facts: Facts) -> Message:
+        return Message(f"{self.name}-remedy", self.remedy, **facts)
 
 
 def names_of(glazes: Iterable[Glaze]) -> tuple[str, ...]:

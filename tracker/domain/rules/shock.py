@@ -36,17 +36,19 @@ def _there(case: Case, facts: Facts) -> Facts:
 
 def _risk_of_porcelain(ware: Ware, large: int) -> Facts | None:
     """Why porcelain such as this may crack, or None where it is small and not built of slabs."""
-    if ware.largest_mm is not None and ware.largest_mm > large:
-        size, most = compared(mm(ware.largest_mm), mm(large))
+    largest = ware.largest_mm
+    if largest is not None and largest > large:
+        size, most = compared(mm(largest), mm(large))
         return {"why": "large", "size": size, "large": most}
     return {"why": "slab"} if ware.build is _SLAB else None
 
 
 def _small_porcelain(case: Case) -> Facts | None:
     ware = case.ware
-    if ware.clay.kind is not _PORCELAIN or ware.largest_mm is None:
+    if ware.clay.kind is not _PORCELAIN or ware.build is _SLAB:
         return None
-    return None if _risk_of_porcelain(ware, case.practice.large_porcelain_mm) else NOTHING_MORE
+    largest = ware.largest_mm
+    return None if largest is None or largest > case.practice.large_porcelain_mm else NOTHING_MORE
 
 
 def _already_mature(case: Case) -> Facts | None:

@@ -21,8 +21,6 @@ def _hazards_in(glaze: Glaze) -> tuple[Fact, ...]:
 
 
 def _hazards(case: Case) -> Facts | None:
-    if not case.ware.supervised:
-        return None
     holding = {glaze: metals for glaze in case.glazes if (metals := _hazards_in(glaze))}
     if not holding:
         return None
@@ -37,8 +35,8 @@ def _raw_or_fired(case: Case) -> Facts:
     return {"is": raw_or_fired(case, (glaze for glaze in case.glazes if _hazards_in(glaze)))}
 
 
-def _raku(case: Case) -> Facts | None:
-    return NOTHING_MORE if case.ware.supervised else None
+def _raku(_case: Case) -> Facts:
+    return NOTHING_MORE
 
 
 _APPROVE = _("Approve it, or keep it out of this firing.")
@@ -50,6 +48,7 @@ RULES = (
         when="lead, cadmium, barium or manganese in a glaze on the piece of a supervised maker",
         level=Level.ASK,
         look=_hazards,
+        of_supervised=True,
         of_coats=True,
         message=_("{contents}. The instructor approves this piece first."),
         mend=_raw_or_fired,
@@ -70,6 +69,7 @@ RULES = (
         when="a raku firing of the piece of a supervised maker",
         level=Level.ASK,
         look=_raku,
+        of_supervised=True,
         kinds=frozenset({RouteKind.RAKU}),
         message=_("Raku is pulled from the kiln red hot. The instructor approves this piece first."),
         mend=indoors_or_not,

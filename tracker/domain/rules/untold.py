@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cache
 
 from tracker.domain.message import Message, _, together
-from tracker.domain.pieces.piece import Piece, Use, Ware
+from tracker.domain.pieces.piece import Piece, Ware
 from tracker.domain.quantities import mm
 from tracker.domain.refusals import Refusal
 from tracker.domain.rules.engine import RULES
-from tracker.domain.studio.kilns import RAW, Route
+from tracker.domain.rules.rule import Signs, signs_of
+from tracker.domain.studio.kilns import RAW, Route, RouteKind
 from tracker.domain.studio.settings import Practice
 
 DRY = "dry"
@@ -44,14 +46,15 @@ def untold(ware: Ware, route: Route, practice: Practice, *, is_thin: bool = Fals
     `is_thin` says that whoever holds the piece has looked: no wall of it is over the studio's thick wall.
     """
     known = {WALL} if is_thin else set()
-    facts = dict.fromkeys(
-        rule.needs
-        for rule in _NEEDY
-        if rule.is_asked(route.kind, for_food=ware.use is Use.FOOD, of_coats=bool(ware.layers))
-        # What was fired once holds no more water, and what is still raw is bisqued before most firings.
-        and not (rule.of_greenware and (ware.fired_to is not None or route.kind not in RAW))
-    )
+    facts = _needed(route.kind, signs_of(ware))
     return tuple(_as_untold(fact, practice) for fact in facts if fact not in known and getattr(ware, fact) is None)
+
+
+@cache
+def _needed(kind: RouteKind, signs: Signs) -> tuple[str, ...]:
+    """The facts without which a rule of this firing can't tell; what is still raw is bisqued before most firings."""
+    asked = (rule for rule in _NEEDY if rule.is_asked(kind, signs))
+    return tuple(dict.fromkeys(rule.needs for rule in asked if kind in RAW or not rule.of_greenware))
 
 
 def must_be_told(

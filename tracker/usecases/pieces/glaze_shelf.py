@@ -223,7 +223,7 @@ def _judged(piece: Piece, glaze: Glaze, catalog: Catalog, zone: Zone) -> Candida
 def _never_melts(verdict: Verdict, glaze: Glaze) -> tuple[Finding, ...]:
     """What says that the piece never stands the heat which matures this glaze: no approval changes that."""
     return tuple(
-        replace(one, remedy=None)
+        replace(one, way_out=None)
         for one in verdict.of(Level.ASK)
         if one.rule == _UNDERFIRED and one.remedy and one.remedy["hotter"] != "yes" and _is_about(one.message, glaze)
     )
@@ -249,7 +249,7 @@ def _why_not(glaze: Glaze, verdict: Verdict) -> tuple[Finding, ...]:
     Where the heat is against it, nothing can be washed off yet: one picks another glaze.
     """
     return tuple(
-        replace(one, message=_first_sort(glaze, one.message), remedy=None) if _is_of_heat(one) else one
+        replace(one, message=_first_sort(glaze, one.message), way_out=None) if _is_of_heat(one) else one
         for one in verdict.of(Level.REFUSE)
     )
 

@@ -192,7 +192,7 @@ def _worth_saying(verdict: Verdict) -> tuple[Finding, ...]:
     if never := verdict.of(Level.REFUSE):
         return never
     return tuple(
-        one if one.level is not Level.NOTE or one.remedy == _ALLOWED else replace(one, remedy=None, source="")
+        one if one.level is not Level.NOTE or one.remedy == _ALLOWED else replace(one, way_out=None, source="")
         for one in verdict.findings
     )
 
@@ -201,7 +201,7 @@ def _settled(finding: Finding, route: Route, leaves: Collection[Approval]) -> Fi
     """The same finding, as a note once the instructor has given leave."""
     if finding.level is not Level.ASK or Approval(route.name, finding.message) not in leaves:
         return finding
-    return replace(finding, level=Level.NOTE, remedy=_ALLOWED)
+    return replace(finding, level=Level.NOTE, way_out=_ALLOWED)
 
 
 def _worst_first(finding: Finding) -> int:
