@@ -6,6 +6,7 @@ from dataclasses import replace
 from datetime import timedelta
 
 import pytest
+from sqlalchemy import insert, select
 
 from tests.reading import said
 from tests.staffed import (
@@ -32,6 +33,7 @@ from tracker.domain.pieces.disposal import Disposal
 from tracker.domain.pieces.outcomes import Flaw, Outcome
 from tracker.domain.studio.kilns import Furniture, Room
 from tracker.domain.studio.people import Person
+from tracker.store.tables import history
 from tracker.store.unit_of_work import Store
 from tracker.usecases.firing import firings, logs, plans
 from tracker.usecases.pieces import disposing, pickup, pieces, wishes
@@ -148,6 +150,17 @@ def test_a_piece_nobody_picked_up_is_where_it_was_given(store: Store, how: Dispo
 
     assert (parted.spot.where, parted.next) == (where, next_)
     assert parted.spot.name == ("Harvest sale" if how is Disposal.DONATE else "")
+
+
+def test_a_piece_handed_out_before_lines_of_history_had_facts_is_with_its_maker(store: Store) -> None:
+    ref = fired(store)
+    pickup.hand_over(store, asked_by(TOM), ref)
+    with store.writing() as connection:
+        line = connection.execute(select(history).order_by(history.c.id.desc())).mappings().first()
+        assert line is not None
+        connection.execute(insert(history), {**line, "id": line["id"] + 1, "facts": None})
+
+    assert outlook(store, ref).spot.where is Where.MAKER
 
 
 def test_no_other_firing_is_offered_for_a_crack(store: Store) -> None:

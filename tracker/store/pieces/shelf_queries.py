@@ -7,9 +7,9 @@ from collections.abc import Callable, Collection, Mapping, Sequence
 from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any, cast
+from typing import Any
 
-from sqlalchemy import ColumnElement, Connection, Row, and_, func, or_, select
+from sqlalchemy import ColumnElement, Connection, and_, func, or_, select
 
 from tracker.domain.pieces.disposal import Disposal
 from tracker.domain.pieces.losses import Loss
@@ -112,12 +112,10 @@ class ShelfQueries:
         """Which of these claimed pieces were donated or kept instead of handed out, and to whom where that was said."""
         if not piece_ids:
             return {}
-        wanted = select(history.c.piece_id, history.c.facts).where(
-            history.c.piece_id.in_(piece_ids), history.c.step == StepName.CLAIM
-        )
+        wanted = select(history).where(history.c.piece_id.in_(piece_ids), history.c.step == StepName.CLAIM)
         with self._connect() as connection:
             rows = connection.execute(wanted.order_by(history.c.id)).all()
-        last = {row.piece_id: line_facts_of(cast("Row[Any]", row)) for row in rows}
+        last = {row.piece_id: line_facts_of(row) for row in rows}
         parted = {number: facts for number, facts in last.items() if "goes" in facts}
         return {number: (Disposal(str(facts["goes"])), str(facts.get("to") or "")) for number, facts in parted.items()}
 
