@@ -3,6 +3,11 @@
 What grows with the years grows here: pieces, layers, history, requests, firings, results, witness cones, sessions,
 taps, marks, prints, printings, photos, questions and people. Twenty pieces are finished a day, so an older studio is
 not a busier one. Those who work in it now, and what they have under way, are the same in a studio of any age.
+
+Pages list a bounded number of what is newest: 1,000 people, 500 firings, 500 lost pieces, 20,000 printings that are
+searched. Those lists are full in a studio of any age, or an old one would seem slow for nothing but having a whole page
+to show: a small studio has fewer pieces in each firing, more makers for its pieces, and loses more of them. The
+student who looks at pages has made 500 of its pieces, and 5,000 of a million.
 """
 
 from __future__ import annotations
@@ -14,7 +19,7 @@ from dataclasses import dataclass
 from sqlalchemy import Connection, create_engine, text
 
 from tests.pages import fired_outdoors
-from tests.staffed import TOM, asked_by, fired, open_studio
+from tests.staffed import INES, TOM, asked_by, fired, open_studio
 from tracker.store.tables import IN_ORDER, metadata
 from tracker.store.unit_of_work import Store
 from tracker.usecases.pieces import pickup
@@ -22,7 +27,11 @@ from tracker.usecases.pieces import pickup
 UNDER_WAY = 5_000
 _FIRST = 1_000
 """Bulk rows are numbered from here on, so that they meet nothing that was entered by hand."""
-_PER_FIRING, _PER_PERSON, _PER_OUTDOOR = 20, 100, 5
+_PER_FIRING, _PER_PERSON, _PER_OUTDOOR, _PER_LOSS = 20, 100, 5, 20
+_FIRINGS, _PEOPLE, _LOST, _PRINTINGS, _OF_STUDENT = 1_000, 2_000, 500, 20_000, 500
+"""At least so many there are, which is more than any page lists."""
+_PER_OF_STUDENT, _IN_A_ROW, _TERMS = 200, 5, 40
+"""Of so many pieces one is the student's; so many by one maker follow each other; so many terms are over."""
 _MAKERS = 200
 """So many people have the pieces that are under way."""
 
@@ -78,6 +87,7 @@ class _Past:
 
     finished: int
     ago: str
+    is_strict: bool
     indoor: int
     wild: int
     session: int
@@ -91,6 +101,7 @@ class _Past:
         return cls(
             finished=finished,
             ago=_AGO[connection.dialect.name],
+            is_strict=connection.dialect.name != "sqlite",
             indoor=_first(connection, f"{fired} NULL"),
             wild=_first(connection, f"{fired} NOT NULL"),
             session=_first(connection, "id) FROM outdoor_sessions WHERE stage = 'ended'"),
@@ -99,14 +110,36 @@ class _Past:
         )
 
     @property
+    def per_firing(self) -> int:
+        """How many pieces were fired together."""
+        return min(_PER_FIRING, self.finished // _FIRINGS)
+
+    @property
+    def per_loss(self) -> int:
+        """Of how many pieces one was lost."""
+        return min(_PER_LOSS, self.finished // _LOST)
+
+    @property
     def firings(self) -> int:
         """How many firings those pieces took."""
-        return self.finished // _PER_FIRING
+        return self.finished // self.per_firing
 
     @property
     def makers(self) -> int:
-        """How many people have made them and gone."""
-        return self.finished // _PER_PERSON
+        """How many people have made them; every other one has left."""
+        return max(self.finished // _PER_PERSON, _PEOPLE)
+
+    @property
+    def maker(self) -> str:
+        """The number of the maker of the finished piece numbered n."""
+        per_of_student = min(_PER_OF_STUDENT, self.finished // _OF_STUDENT)
+        others = f"{_FIRST} + 1 + n / {_IN_A_ROW} % {self.makers}"
+        return f"CASE WHEN n % {per_of_student} = 1 THEN {INES.id} ELSE {others} END"
+
+    @property
+    def section(self) -> str:
+        """The number of the section in which the maker numbered n was."""
+        return f"{_FIRST} + 1 + (n - 1) * {_TERMS} / {self.makers}"
 
     @property
     def newest(self) -> int:
@@ -118,19 +151,24 @@ class _Past:
         return self.ago.format(minutes=minutes)
 
     @property
+    def fired_in(self) -> str:
+        """The number of the firing of a finished piece."""
+        return f"{_FIRST} + 1 + (pieces.id - {_FIRST} - 1) / {self.per_firing}"
+
+    @property
     def of_firing(self) -> str:
         """When the firing numbered n was."""
-        return self.at(f"({self.firings} - n) * {72 * _PER_FIRING} + 60")
+        return self.at(f"({self.firings} - n) * {72 * self.per_firing} + 60")
 
 
 _NUMBER = f"{_FIRST} + n"
 _OUTDOORS = f"n % {_PER_OUTDOOR} = 0"
 _ALL = f"pieces.id > {_FIRST}"
-_FIRED_IN = f"{_FIRST} + 1 + (pieces.id - {_FIRST} - 1) / {_PER_FIRING}"
 
 
 def _statements(past: _Past) -> Iterator[str]:
     """What fills every table, each from the numbers 1 to n and one row that already exists."""
+    yield from _terms(past)
     yield _people(past)
     yield from _firings(past)
     yield from _pieces(past)
@@ -140,13 +178,24 @@ def _statements(past: _Past) -> Iterator[str]:
     yield _questions(past)
 
 
+def _terms(past: _Past) -> Iterator[str]:
+    over = {"starts_on": "'1999-01-01'", "ends_on": "'1999-04-01'", "ended_at": past.at("n")}
+    if past.is_strict:
+        over = {name: f"CAST({value} AS DATE)" if name.endswith("_on") else value for name, value in over.items()}
+    yield _numbered("terms", _TERMS, {"id": _NUMBER, "name": "'Term ' || n", **over})
+    yield _numbered("sections", _TERMS, {"id": _NUMBER, "name": "'Monday'", "term_id": _NUMBER})
+
+
 def _people(past: _Past) -> str:
-    return _copies(
-        "people",
-        past.makers + _MAKERS,
-        {"id": _NUMBER, "name": "'Potter ' || n || ' Kilner'", "email": "'potter' || n || '@old.example'"},
-        "people.id = 4",
-    )
+    someone = {
+        "id": _NUMBER,
+        "name": "'Potter ' || n || ' Kilner'",
+        "email": "'potter' || n || '@old.example'",
+        "card": "'S' || substr(CAST(1000000000 + n AS TEXT), 2, 9) || 'S'",
+        "left_at": f"CASE WHEN n <= {past.makers} AND n % 2 = 0 THEN {past.at('n')} END",
+        "section_id": f"CASE WHEN n <= {past.makers} THEN {past.section} ELSE section_id END",
+    }
+    return _copies("people", past.makers + _MAKERS, someone, "people.id = 4")
 
 
 def _firings(past: _Past) -> Iterator[str]:
@@ -173,14 +222,14 @@ def _pieces(past: _Past) -> Iterator[str]:
     gone = {
         "id": _NUMBER,
         "code": "substr(CAST(1000000 + n AS TEXT), 2, 6)",
-        "maker_id": f"{_FIRST} + 1 + n % {past.makers}",
-        "stage": "CASE WHEN n % 20 = 0 THEN 'lost' ELSE 'claimed' END",
-        "came_from": "CASE WHEN n % 20 = 0 THEN 'bisqued' END",
-        "set_name": "CASE WHEN n % 5 = 0 THEN 'set ' || n % 3 END",
+        "maker_id": past.maker,
+        "stage": f"CASE WHEN n % {past.per_loss} = 0 THEN 'lost' ELSE 'claimed' END",
+        "came_from": f"CASE WHEN n % {past.per_loss} = 0 THEN 'bisqued' END",
+        "set_name": f"CASE WHEN n / {_IN_A_ROW} % 5 = 0 THEN 'set ' || (n / {_IN_A_ROW}) END",
         "registered_at": when,
         "since": when,
     }
-    was_outdoors = f"((n - 1) / {_PER_FIRING} + 1) % {_PER_OUTDOOR} = 0"
+    was_outdoors = f"((n - 1) / {past.per_firing} + 1) % {_PER_OUTDOOR} = 0"
     yield _copies("pieces", past.finished, gone, f"pieces.id = {past.indoor} AND NOT ({was_outdoors})")
     yield _copies("pieces", past.finished, gone, f"pieces.id = {past.wild} AND {was_outdoors}")
     here = {
@@ -226,12 +275,12 @@ def _outcomes(past: _Past) -> Iterator[str]:
     outcome = "CASE WHEN pieces.id % 9 = 0 THEN 'cracked' ELSE 'good' END"
     yield _each(
         "results",
-        {"firing_id": _FIRED_IN, "piece_id": "pieces.id", "outcome": outcome},
+        {"firing_id": past.fired_in, "piece_id": "pieces.id", "outcome": outcome},
         f"(results.firing_id, results.piece_id) = (SELECT firing_id, piece_id FROM results LIMIT 1) AND {gone}",
     )
     yield _each(
         "marks",
-        {"firing_id": _FIRED_IN, "piece_id": "pieces.id"},
+        {"firing_id": past.fired_in, "piece_id": "pieces.id"},
         "(marks.firing_id, marks.piece_id) = (SELECT firing_id, piece_id FROM marks WHERE color <> '' LIMIT 1) "
         f"AND pieces.outdoor_only AND {gone}",
     )
@@ -245,7 +294,8 @@ def _papers(past: _Past) -> Iterator[str]:
     yield _each("photos", number | photo | words, f"{_ALL} AND pieces.id % 10 = 0", like=False)
     job = {"id": _NUMBER, "kind": "'tags'", "things": "'[]'", "stock": "'A4, 24 tags'", "start_at": "1"}
     words = {"nudge_x": "0", "nudge_y": "0", "line": "''", "labels": "20", "reprints": "'[]'", "by_id": "2"}
-    yield _numbered("print_jobs", past.firings, job | words | {"at": past.of_firing})
+    many = max(past.firings, _PRINTINGS)
+    yield _numbered("print_jobs", many, job | words | {"at": past.at(f"({many} - n) * 60 + 60")})
 
 
 def _questions(past: _Past) -> str:
