@@ -11,7 +11,7 @@ from sqlalchemy import Connection, event
 
 from tests.photographed import photographed
 from tests.staffed import MIRA, TOM, asked_by, bisqued, fired, glazed, queued, started, the_piece
-from tests.studio import NOON
+from tests.studio import NOON, a_new_piece
 from tracker.domain.outdoor.results import Smoke
 from tracker.domain.pieces.nameless import Sighting
 from tracker.domain.pieces.piece import Build, Stage, StepName
@@ -95,6 +95,7 @@ QUESTIONS: dict[str, Callable[[Store, str], object]] = {
     "the last steps of pieces": lambda store, _: store.read.pieces.last_steps([1, 2, 3]),
     "who runs the studio": lambda store, _: store.read.people.staff(),
     "the newest people": lambda store, _: store.read.people.listed(),
+    "who left last": lambda store, _: store.read.people.left(),
     "who waits to be let in": lambda store, _: store.read.joining.waiting(),
     "who joined lately": lambda store, _: store.read.joining.joined_since(NOON),
     "people of a name": lambda store, _: store.read.people.named("mira"),
@@ -117,6 +118,7 @@ QUESTIONS: dict[str, Callable[[Store, str], object]] = {
     "pieces of a name": lambda store, _: store.read.finding.pieces(("moon",)),
     "one's own pieces of a name": lambda store, _: store.read.finding.pieces(("moon",), maker_id=MIRA.id),
     "pieces with a glaze": lambda store, _: store.read.finding.with_glaze("Still Water"),
+    "one's own pieces with a glaze": lambda store, _: store.read.finding.with_glaze("Still Water", maker_id=MIRA.id),
     "shelves in use": lambda store, _: store.read.pieces.places(),
     "a set of a maker": lambda store, _: store.read.pieces.set_named(MIRA.id, "teapot"),
     "every firing": lambda store, _: store.read.firings.listed(open_only=False),
@@ -144,7 +146,8 @@ QUESTIONS: dict[str, Callable[[Store, str], object]] = {
 }
 
 BOUNDED = {
-    "the newest people": {"SCAN people"},
+    "the newest people": {"SCAN people USING INDEX ix_people_here"},
+    "who left last": {"SCAN people USING INDEX ix_people_left"},
     "people of a name": {"SCAN people"},
     "every firing": {"SCAN firings"},
     "how much loads held": {"SCAN firings"},
@@ -155,6 +158,24 @@ BOUNDED = {
     "what was fired outdoors": {"SCAN firings USING INDEX ix_firings_outdoors"},
 }
 """What walks back from the newest row and stops at its limit."""
+
+BY_INDEX: dict[str, tuple[Callable[[Store], object], str]] = {
+    "a maker's finished pieces": (
+        lambda store: store.read.pieces.finished_of(MIRA.id, limit=25),
+        "ix_pieces_maker_id_stage_since (maker_id=? AND stage=?)",
+    ),
+    "a maker's pieces that were registered last": (
+        lambda store: store.read.pieces.last_registered(MIRA.id),
+        "ix_pieces_maker_id_registered_at (maker_id=?)",
+    ),
+    "the other pieces of a set": (
+        lambda store: store.read.pieces.mates(
+            the_piece(store, bisqued(store, a_new_piece("teapot", set_name="tea for two")))
+        ),
+        "ix_pieces_sets (maker_id=? AND set_name=?)",
+    ),
+}
+"""What is asked of one maker's pieces, and the index that gives them in order: some make thousands over the years."""
 
 FEW = ("ix_people_staff", "ix_firings_open")
 """Indexes that hold few rows however many the table has."""
@@ -218,6 +239,16 @@ def test_a_maker_looks_for_pieces_among_their_own_alone(store: Store) -> None:
     through = [step for step in steps if step.startswith(("SEARCH pieces USING INDEX", "SCAN pieces"))]
     assert through
     assert [step for step in through if "ix_pieces_maker_id_stage_since (maker_id=? AND stage=?" not in step] == []
+
+
+@pytest.mark.parametrize("database_url", ["sqlite"], indirect=True)
+@pytest.mark.parametrize("name", BY_INDEX)
+def test_an_index_gives_a_makers_pieces_in_order(store: Store, name: str) -> None:
+    ask, index = BY_INDEX[name]
+
+    steps = [step for step, _ in plans(store, lambda: ask(store))]
+
+    assert [step for step in steps if step.endswith(index)]
 
 
 @pytest.mark.parametrize("database_url", ["sqlite"], indirect=True)

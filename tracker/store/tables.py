@@ -85,9 +85,9 @@ def _sha256() -> Column[Any]:
     return Column("sha256", String(64))
 
 
-def _few(name: str, column: str, where: str) -> Index:
+def _few(name: str, *columns: str, where: str) -> Index:
     """An index of the few rows of which this is so, in a table of many."""
-    return Index(name, column, sqlite_where=text(where), postgresql_where=text(where))
+    return Index(name, *columns, sqlite_where=text(where), postgresql_where=text(where))
 
 
 _STAGES = ("greenware", "bisqued", "waxed", "glazed", "queued", "fired", "claimed", "lost")
@@ -159,8 +159,10 @@ people = Table(
     Column("section_id", ForeignKey("sections.id"), index=True),
     _one_of("role", "student", "member", "staff", "instructor"),
     CheckConstraint("email = lower(email)", name="email_is_lower"),
-    _few("ix_people_staff", "name", "role IN ('staff', 'instructor')"),
-    _few("ix_people_without_email", "section_id", "email IS NULL"),
+    _few("ix_people_staff", "name", where="role IN ('staff', 'instructor')"),
+    _few("ix_people_without_email", "section_id", where="email IS NULL"),
+    _few("ix_people_here", "id", where="left_at IS NULL AND removed_at IS NULL"),
+    _few("ix_people_left", "left_at", "id", where="left_at IS NOT NULL"),
     Index("ix_people_card", "card", unique=True),
 )
 RUNS_STUDIO = people.c.role.in_([literal_column(f"'{role}'") for role in ("staff", "instructor")])
@@ -193,7 +195,7 @@ joiners = Table(
     Column("let_in_at", UtcTime),
     # Nobody was here by that email before.
     Column("is_new", Boolean, nullable=False),
-    _few("ix_joiners_waiting", "asked_at", "let_in_at IS NULL"),
+    _few("ix_joiners_waiting", "asked_at", where="let_in_at IS NULL"),
     Index("ix_joiners_let_in_at", "let_in_at"),
 )
 IS_STRANGER = and_(
@@ -260,7 +262,7 @@ mails = Table(
     _one_of("kind", "sign-up", "password", "news"),
     CheckConstraint("tries >= 0", name="tries_are_counted"),
     CheckConstraint("accepted_at IS NULL OR gave_up_at IS NULL", name="ends_once"),
-    _few("ix_mails_to_send", "due_at", "accepted_at IS NULL AND gave_up_at IS NULL"),
+    _few("ix_mails_to_send", "due_at", where="accepted_at IS NULL AND gave_up_at IS NULL"),
 )
 
 # What a mail about pieces tells. What is told of a piece goes when the piece went on before the mail was sent.
@@ -425,7 +427,9 @@ pieces = Table(
     UniqueConstraint("id", "ceiling"),
     UniqueConstraint("id", "stage"),
     Index("ix_pieces_maker_id_stage_since", "maker_id", "stage", "since"),
+    Index("ix_pieces_maker_id_registered_at", "maker_id", "registered_at"),
     Index("ix_pieces_stage_since", "stage", "since"),
+    _few("ix_pieces_sets", "maker_id", "set_name", where="set_name IS NOT NULL"),
     Index("ix_pieces_clay_id", "clay_id"),
 )
 
@@ -512,11 +516,11 @@ firings = Table(
     ForeignKeyConstraint(["kiln", "route"], ["kiln_routes.kiln", "kiln_routes.route"]),
     ForeignKeyConstraint(["route", "is_bisque"], ["routes.name", "routes.is_bisque"]),
     UniqueConstraint("id", "route", "heat", "is_bisque"),
-    _few("ix_firings_open", "id", "stage <> 'unloaded'"),
+    _few("ix_firings_open", "id", where="stage <> 'unloaded'"),
     # No foreign key: SQLite would rebuild a guarded table for it; triggers hold outdoor firings to their session.
     Index("ix_firings_session_id", "session_id"),
     Index("ix_firings_kiln_id", "kiln", "id"),
-    _few("ix_firings_outdoors", "id", "session_id IS NOT NULL"),
+    _few("ix_firings_outdoors", "id", where="session_id IS NOT NULL"),
 )
 IS_OPEN = firings.c.stage != literal_column("'unloaded'")
 """Whether a firing has yet to be unloaded, in the words of the index of those: an engine knows no bound value."""
@@ -731,8 +735,8 @@ questions = Table(
     CheckConstraint("(answered_at IS NULL) = (allows IS NULL)", name="answered_whole"),
     Index("ix_questions_piece_id", "piece_id"),
     Index("ix_questions_answered_at", "answered_at"),
-    _few("ix_questions_pinned_clay", "pinned_clay", "pinned_clay IS NOT NULL"),
-    _few("ix_questions_pinned_glaze", "pinned_glaze", "pinned_glaze IS NOT NULL"),
+    _few("ix_questions_pinned_clay", "pinned_clay", where="pinned_clay IS NOT NULL"),
+    _few("ix_questions_pinned_glaze", "pinned_glaze", where="pinned_glaze IS NOT NULL"),
 )
 
 # Scans that were refused, until whoever scanned has dealt with them.
@@ -752,7 +756,7 @@ refused_scans = Table(
     _words("says"),
     _words("remedy", required=False),
     Column("done_at", UtcTime),
-    _few("ix_refused_scans_person_id", "person_id", "done_at IS NULL"),
+    _few("ix_refused_scans_person_id", "person_id", where="done_at IS NULL"),
 )
 
 # Apart from the questions, so that what is open and what was answered need not look past them.

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from contextlib import AbstractContextManager
 from typing import Any
 
@@ -12,6 +12,8 @@ from tracker.domain.pieces.codes import slip_text
 from tracker.domain.pieces.piece import Stage
 from tracker.domain.studio.spelling import holds
 from tracker.store.labels.print_records import IN_A_KILN
+from tracker.store.numbers import AT_ONCE
+from tracker.store.pieces import newest
 from tracker.store.pieces.queries import PieceQueries, PieceRow
 from tracker.store.studio.known import Known
 from tracker.store.tables import clays, layers, people, pieces
@@ -32,6 +34,7 @@ _NAMES = _NAMES.join(people, people.c.id == pieces.c.maker_id).join(clays, clays
 _NEWEST_FIRST = (pieces.c.since.desc(), pieces.c.id.desc())
 _MOST_HERE = 3_000
 _MOST_FINISHED = 500
+_MOST_COUNTED = 1_000
 
 
 class FindQueries:
@@ -73,21 +76,31 @@ class FindQueries:
 
     def with_glaze(
         self, glaze: str, *, maker_id: int | None = None, limit: int = 30
-    ) -> tuple[tuple[PieceRow, ...], int]:
-        """The newest pieces with this glaze, of all makers or of one; and how many there are."""
-        if maker_id is not None:
-            own = (*self._pieces.of(maker_id), *self._pieces.finished_of(maker_id, limit=200))
-            worn_by = tuple(row for row in own if glaze in row.piece.worn_names)
-            return worn_by[:limit], len(worn_by)
+    ) -> tuple[tuple[PieceRow, ...], int | None]:
+        """The newest pieces with this glaze, of all makers or of one; and how many there are, None for over 1,000."""
         number = self._known().glaze_ids.get(glaze)
-        # A piece may have several layers of it.
-        worn = select(layers.c.piece_id).where(layers.c.glaze_id == number).order_by(layers.c.piece_id.desc())
+        worn = select(layers.c.piece_id).where(layers.c.glaze_id == number)
         with self._connect() as connection:
-            numbers = list(dict.fromkeys(connection.scalars(worn.limit(limit * 4))))[:limit]
-            count = connection.scalar(
-                select(func.count(layers.c.piece_id.distinct())).where(layers.c.glaze_id == number)
-            )
-        return tuple(sorted(self._pieces.by_ids(numbers), key=lambda row: row.since, reverse=True)), count or 0
+            if maker_id is not None:
+                own = [*newest.under_way(connection, maker_id), *newest.finished(connection, maker_id, limit=200)]
+                worn_by = _these(connection, worn, own)
+                rows = {row.piece.id: row for row in self._pieces.by_ids(worn_by[:limit])}
+                return tuple(rows[number] for number in worn_by[:limit]), len(worn_by)
+            # A piece may have several layers of it.
+            last = worn.order_by(layers.c.piece_id.desc()).limit(limit * 4)
+            numbers = list(dict.fromkeys(connection.scalars(last)))[:limit]
+            counted = select(func.count()).select_from(worn.distinct().limit(_MOST_COUNTED + 1).subquery())
+            count = connection.scalar(counted) or 0
+        rows_ = sorted(self._pieces.by_ids(numbers), key=lambda row: row.since, reverse=True)
+        return tuple(rows_), count if count <= _MOST_COUNTED else None
+
+
+def _these(connection: Connection, wanted: Select[tuple[int]], numbers: Sequence[int]) -> list[int]:
+    """Which of these numbers of pieces a query of layers finds, in their order."""
+    found: set[int] = set()
+    for start in range(0, len(numbers), AT_ONCE):
+        found.update(connection.scalars(wanted.where(layers.c.piece_id.in_(numbers[start : start + AT_ONCE]))))
+    return [number for number in numbers if number in found]
 
 
 def _told_of(row: Row[Any]) -> str:

@@ -25,6 +25,7 @@ from tracker.domain.studio.people import Person, short_name
 from tracker.store.labels.print_records import LIKE_NOW
 from tracker.store.mappers import findings_of, layer_of, line_facts_of, line_outcome_of, person_of, piece_of, receipt_of
 from tracker.store.numbers import AT_ONCE, is_number, is_possible
+from tracker.store.pieces import newest
 from tracker.store.pieces.lookalikes import lookalikes
 from tracker.store.pieces.wish_book import wish_of
 from tracker.store.prepared import Prepared
@@ -333,12 +334,14 @@ class PieceQueries:
         return self._rows(own.order_by(pieces.c.since.desc(), pieces.c.id).limit(_MOST_UNDER_WAY))
 
     def finished_of(self, person_id: int, text: str = "", *, skip: int = 0, limit: int) -> tuple[PieceRow, ...]:
-        """A maker's claimed and lost pieces, the newest first: those whose name or code has `text` in it."""
-        done = PIECE_ROW.where(pieces.c.maker_id == person_id, pieces.c.stage.in_((Stage.CLAIMED, Stage.LOST)))
-        if text:
-            named = pieces.c.what.icontains(text, autoescape=True) | pieces.c.code.icontains(text, autoescape=True)
-            done = done.where(named)
-        return self._rows(done.order_by(pieces.c.since.desc(), pieces.c.id).offset(skip).limit(limit))
+        """A maker's claimed and lost pieces, the newest first: those whose name or code has `text` in it.
+
+        Where there is a `text`, the newest 500 of each are looked through.
+        """
+        with self._connect() as connection:
+            found = newest.finished(connection, person_id, text, skip=skip, limit=limit)
+            done = PIECE_ROW.where(pieces.c.id.in_(found)).order_by(pieces.c.since.desc(), pieces.c.id)
+            return self.rows_over(connection, done)
 
     def last_steps(self, piece_ids: Collection[int]) -> dict[int, datetime]:
         """When the last step was taken with each of these pieces that nobody undid; at most a page of them."""
@@ -356,7 +359,8 @@ class PieceQueries:
 
     def last_registered(self, maker_id: int, *, most: int = 12) -> tuple[PieceRow, ...]:
         """The pieces that a maker registered last, the newest first, wherever they are by now."""
-        return self._rows(PIECE_ROW.where(pieces.c.maker_id == maker_id).order_by(pieces.c.id.desc()).limit(most))
+        last = pieces.c.registered_at.desc(), pieces.c.id.desc()
+        return self._rows(PIECE_ROW.where(pieces.c.maker_id == maker_id).order_by(*last).limit(most))
 
     def lost_lately(self, person_id: int, *, since: datetime) -> tuple[PieceRow, ...]:
         """A maker's pieces that were lost since then, the newest first."""

@@ -39,6 +39,19 @@ class TermPieceQueries:
         with self._connect() as connection:
             return connection.scalar(wanted.where(_of_term(term_id), pieces.c.stage.in_(HERE))) or 0
 
+    def counts_here(self) -> dict[int, int]:
+        """How many pieces `here` would give for each term, for those with any."""
+        wanted = (
+            select(sections.c.term_id, func.count())
+            .select_from(pieces)
+            .join(people, people.c.id == pieces.c.maker_id)
+            .join(sections, sections.c.id == people.c.section_id)
+            .where(sections.c.term_id.is_not(None), pieces.c.stage.in_(HERE))
+            .group_by(sections.c.term_id)
+        )
+        with self._connect() as connection:
+            return dict(connection.execute(wanted).all())
+
     def counted_by_maker(self, term_id: int) -> dict[int, tuple[int, int]]:
         """How many pieces of each maker with any in the studio are ready for pickup, and how many in work."""
         ready = func.count().filter(pieces.c.stage == Stage.FIRED)

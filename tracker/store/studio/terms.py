@@ -61,14 +61,18 @@ class TermQueries:
             row = connection.execute(wanted).first()
             return None if row is None else _term_of(row)
 
-    def names_by_person(self) -> dict[int, str]:
-        """The name of the term of each person's section, for those in one, where there is more than one term."""
+    def names_by_person(self, person_ids: Sequence[int]) -> dict[int, str]:
+        """The name of the term of each of these people's section, for those in one, where there are several terms."""
         wanted = select(people.c.id, terms.c.name).join(sections, sections.c.id == people.c.section_id)
+        wanted = wanted.join(terms, terms.c.id == sections.c.term_id)
+        found: dict[int, str] = {}
         with self._connect() as connection:
             if len(_terms(connection)) < _SEVERAL:
                 return {}
-            rows = connection.execute(wanted.join(terms, terms.c.id == sections.c.term_id))
-            return {row.id: row.name for row in rows}
+            for start in range(0, len(person_ids), AT_ONCE):
+                some = people.c.id.in_(person_ids[start : start + AT_ONCE])
+                found |= {row.id: row.name for row in connection.execute(wanted.where(some))}
+        return found
 
     def people(self, term_id: int) -> tuple[Person, ...]:
         """Everybody in a term's sections, also those who left, by section and name; nobody whose data was removed."""

@@ -110,7 +110,7 @@ def _found(sought: str) -> str:
         firings=firings,
         firings_count=firings_count,
         glaze=glazes[0].name if glazes else "",
-        glaze_count=glaze_count - sum(row.piece.id in shown for row in with_glaze),
+        glaze_count=glaze_count and glaze_count - sum(row.piece.id in shown for row in with_glaze),
         is_all=most == MOST_WITH_A_GLAZE,
         with_glaze=_as_listed(row for row in with_glaze if row.piece.id not in shown),
         shelves=_shelves(sought) if sees_all and words else [],

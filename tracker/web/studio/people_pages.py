@@ -49,7 +49,7 @@ def people() -> ResponseReturnValue:
     are_gone = bool(request.args.get("left"))
     who = request.args.get("find", "").strip()[:LONGEST_NAME]
     found = house().store.read.people.left() if are_gone else _looked_for(who)
-    terms = house().store.read.terms.names_by_person()
+    terms = house().store.read.terms.names_by_person([one.id for one in found])
     shown = listed(found, told=_told_of, orders=_ORDERS, kind_of=lambda one: _group(one, terms), searched=not are_gone)
     read = house().store.read.joining
     return render_template(

@@ -29,17 +29,13 @@ pages = Blueprint("terms", __name__)
 def all_terms() -> ResponseReturnValue:
     """Every term, the newest first, with its sections."""
     read, day = house().store.read, today()
-    sections = read.terms.sections()
+    sections, known, left = read.terms.sections(), read.terms.listed(), read.term_pieces.counts_here()
     return render_template(
         "studio/terms.html",
-        terms=[_shown(one, day_runs=one.runs_on(day)) for one in read.terms.listed()],
-        sections={one.id: [its.name for its in sections if its.term_id == one.id] for one in read.terms.listed()},
+        terms=[{"term": one, "runs": one.runs_on(day), "left": left.get(one.id, 0)} for one in known],
+        sections={one.id: [its.name for its in sections if its.term_id == one.id] for one in known},
         loose=[one.name for one in sections if one.term_id is None],
     )
-
-
-def _shown(term: Term, *, day_runs: bool) -> dict[str, object]:
-    return {"term": term, "runs": day_runs, "left": house().store.read.term_pieces.count_here(term.id)}
 
 
 @pages.get("/terms/new")
