@@ -208,7 +208,7 @@ def test_a_slip_is_forgiven_what_a_code_is(text: str) -> None:
 
 
 @pytest.mark.parametrize(
-    "text", ["", "W", "W0", "1042", "WW1", "W1042X", "K7R43", "W9999999999", "W\u0661", "W1" * 10**6]
+    "text", ["", "W", "W0", "1042", "WW1", "W1042X", "K7R43", "W9999999999", "W\u0661", "W1" * 10**6, f"W{' ' * 400}1"]
 )
 def test_what_is_no_slip_is_none(text: str) -> None:
     assert read_slip(text) is None

@@ -142,7 +142,6 @@ def test_a_step_leads_where_the_studios_table_says(name: StepName) -> None:
 def test_the_table_has_all_steps_and_each_belongs_to_whom_the_studio_says() -> None:
     assert {str(step.name): step.right for step in STEPS.values()} == WHO
     assert set(WHO) == {*TABLE, "correct"}
-    assert all(step.needs for step in STEPS.values())
 
 
 @pytest.mark.parametrize("stage", Stage, ids=str)
@@ -270,6 +269,15 @@ def test_dry_wax_and_fired_glaze_stay_when_the_rest_is_washed_off() -> None:
     for piece in (waxed, refired):
         with pytest.raises(NotAStep):
             replace(piece, stage=Stage.GLAZED).take(StepName.WASH_OFF)
+
+
+def test_dry_wax_comes_off_the_record_only_of_what_was_never_waxed() -> None:
+    wax = Layer(a_glaze("Line wax", coat=Coat.WAX), Zone.OUTSIDE)
+
+    queued = a_piece(Stage.GLAZED, layers=(COAT, wax)).take(StepName.QUEUE)
+    never = a_piece(Stage.WAXED, layers=(wax,)).take(StepName.NOT_WAXED)
+
+    assert (queued.layers, never.layers) == ((COAT, wax), ())
 
 
 def test_slip_on_greenware_washes_off_and_stays_once_it_is_fired() -> None:

@@ -275,6 +275,19 @@ def test_bare_clay_is_called_dense_up_to_what_counts_as_impervious(pct: float, w
     assert tells([one.message for one in found], "unlined-for-food", why=why)
 
 
+@pytest.mark.parametrize(
+    ("cone", "method", "why"),
+    [("6", Soak.BOIL, "measured here"), ("7", Soak.BOIL, "measured boil"), ("6", Soak.COLD, "measured cold")],
+)
+def test_only_a_boil_test_at_this_cone_says_how_much_clay_absorbs_here(cone: str, method: Soak, why: str) -> None:
+    # ASTM C373: a cold soak leaves pores unfilled; clay absorbs more the cooler it is fired (common practice).
+    porous = a_clay(absorption_pct=None, absorption=(Absorption(cone=Cone.parse(cone), pct=3.4, method=method),))
+
+    found = judge(a_mug(clay=porous), SHELF).findings
+
+    assert tells([one.message for one in found], "clay-porous-for-food", why=why)
+
+
 def test_what_was_measured_of_clay_is_told_before_its_first_firing_too() -> None:
     dense = a_clay(absorption_pct=None, absorption=(Absorption(cone=SIX, pct=1.8, method=Soak.BOIL),))
 
@@ -305,6 +318,17 @@ def test_a_test_is_told_as_this_pieces_own_only_of_a_glaze_that_food_touches() -
 
     assert tells(tested, "release-within", glaze="Still Water")
     assert not tells(tested, "release-within", glaze="Ninth Rain")
+
+
+def test_a_metal_that_failed_on_one_ware_is_not_told_as_passed_on_another() -> None:
+    # CPG 545.450: 3.0 mg/L for flatware, 0.5 mg/L for cups and mugs.
+    plate = a_test(*[0.6] * 6, kind=VesselKind.TABLEWARE, depth_mm=20, cone=SIX)
+
+    tested, untested = what_was_tested(a_mug(glaze={"tests": (a_test(*[0.6] * 6, cone=SIX), plate)}), SHELF)
+
+    assert tells(tested, "release-over", metals=(Metal.LEAD,))
+    assert not tells(tested, "release-within")
+    assert tells(untested, "release-unknown", metals=(Metal.CADMIUM,))
 
 
 def test_the_regime_of_the_studio_decides() -> None:
@@ -366,7 +390,8 @@ def test_a_glaze_is_told_with_its_tests_or_without() -> None:
     unsaid = {one: a_test(metal=one, passed=None, results=(), cone=SIX) for one in (Metal.LEAD, Metal.COPPER)}
     assert glaze_standing(a_glaze(tests=(*BOTH, unsaid[Metal.COPPER])), Regime.US_FDA).code == "glaze-standing"
     assert glaze_standing(a_glaze(tests=(unsaid[Metal.LEAD],)), Regime.US_FDA).code == "glaze-standing-in-doubt"
-    assert glaze_standing(a_glaze(tests=(a_test(0.6),)), Regime.US_FDA).code == "glaze-failed"
+    failed = glaze_standing(a_glaze(tests=(a_test(0.6), a_test(0.6, metal=Metal.CADMIUM))), Regime.US_FDA)
+    assert (failed.code, failed["metal"]) == ("glaze-failed", Metal.LEAD)
     assert glaze_standing(a_glaze(food=FoodStanding.DECORATIVE), Regime.US_FDA).code == "glaze-decorative"
 
 

@@ -173,6 +173,13 @@ def test_the_quick_look_says_clear_where_the_verdict_is(ware: Ware, route: Route
     assert is_clear(catalog, ware, route) == (judge_in(catalog, ware, route).word == "clear")
 
 
+def test_bare_ware_is_sent_to_no_bisque() -> None:
+    routes = [one.route.name for one in suggestions(a_ware(fragile=True), a_route("raku"), STUDIO)]
+
+    assert routes
+    assert "bisque" not in routes
+
+
 def test_damp_glaze_is_given_its_hours() -> None:
     red = STUDIO.clay("Roof Tile Red")
     ware = a_ware("Ember Luster", clay=red, glazed_hours=2.0)

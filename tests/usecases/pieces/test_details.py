@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 
 import pytest
 
-from tests.reading import said
+from tests.reading import said, tells
 from tests.staffed import ADA, INES, MIRA, TOM, asked_by, bisqued, glazed, queued, the_piece
 from tests.studio import a_new_piece
 from tracker.domain.findings import Unfit
 from tracker.domain.pieces.details import Told
+from tracker.domain.pieces.history import Request
 from tracker.domain.pieces.piece import Build, Foot, Stage, StepName, Use
-from tracker.domain.refusals import ChangedMeanwhile, NotAllowed, NotAStep, Unknown
+from tracker.domain.refusals import ChangedMeanwhile, KeyUsedElsewhere, NotAllowed, NotAStep, Unknown
+from tracker.domain.studio.materials import Zone
 from tracker.domain.studio.people import Person
 from tracker.store.unit_of_work import Store
 from tracker.usecases.firing import firings, starting
@@ -125,6 +128,76 @@ def test_the_same_request_twice_changes_once(store: Store) -> None:
 
     assert again == first
     assert len(store.read.pieces.page(the_piece(store, ref).id).history) == 2
+
+
+def test_that_its_clay_is_never_for_food_is_told_when_clay_or_use_is_changed_and_not_of_each_detail(
+    store: Store,
+) -> None:
+    ref = pieces.register(store, asked_by(MIRA), a_new_piece(clay="Roof Tile Red")).ref
+
+    for_food = pieces.set_right(store, asked_by(MIRA), ref, Told(use=Use.FOOD))
+    fragile = pieces.set_right(store, asked_by(MIRA), ref, Told(fragile=True))
+
+    assert tells([for_food.message], "never-for-food", clay="Roof Tile Red")
+    assert not tells([fragile.message], "never-for-food")
+
+
+def test_a_request_is_not_answered_for_another_one_with_its_key(store: Store) -> None:
+    ref, other = glazed(store), glazed(store)
+    seen = the_piece(store, ref).version
+    asked: dict[str, list[Callable[[Request], object]]] = {
+        "set right": [
+            lambda key: pieces.set_right(store, key, ref, Told(weight_g=900), seen=seen),
+            lambda key: pieces.set_right(store, key, other, Told(weight_g=900), seen=seen),
+            lambda key: pieces.set_right(store, key, ref, Told(weight_g=901), seen=seen),
+            lambda key: pieces.set_right(store, key, ref, Told(weight_g=900), clay="Lantern White", seen=seen),
+            lambda key: pieces.set_right(store, key, ref, Told(weight_g=900), belongs_with=other, seen=seen),
+            lambda key: pieces.set_right(store, key, ref, Told(weight_g=900)),
+        ],
+        "glaze": [
+            lambda key: pieces.glaze(store, key, ref, "Still Water", Zone.LIP),
+            lambda key: pieces.glaze(store, key, other, "Still Water", Zone.LIP),
+            lambda key: pieces.glaze(store, key, ref, "Wet Slate", Zone.LIP),
+            lambda key: pieces.glaze(store, key, ref, "Still Water", Zone.INSIDE),
+            lambda key: pieces.glaze(store, key, ref, "Still Water", Zone.LIP, foot=Foot.WIPED),
+            lambda key: pieces.glaze(store, key, ref, "Still Water", Zone.LIP, catch_plate=True),
+            lambda key: pieces.glaze(store, key, ref, "Still Water", Zone.LIP, checked_for=Zone.ALL_OVER),
+            lambda key: pieces.glaze(store, key, ref, "Still Water", Zone.LIP, asks=True),
+            lambda key: pieces.glaze(store, key, ref, "Still Water", Zone.LIP, seen=seen),
+        ],
+        "shelve": [
+            lambda key: pieces.shelve(store, key, ref, "Cart 1"),
+            lambda key: pieces.shelve(store, key, other, "Cart 1"),
+            lambda key: pieces.shelve(store, key, ref, "Cart 2"),
+            lambda key: pieces.shelve(store, key, ref, "Cart 1", seen=seen),
+        ],
+        "queue": [
+            lambda key: pieces.queue(store, key, ref, "mid-range"),
+            lambda key: pieces.queue(store, key, other, "mid-range"),
+            lambda key: pieces.queue(store, key, ref, "high-fire"),
+            lambda key: pieces.queue(store, key, ref, "mid-range", accepts={"thick-wall"}),
+            lambda key: pieces.queue(store, key, ref, "mid-range", place="Cart 1"),
+            lambda key: pieces.queue(store, key, ref, "mid-range", seen=seen),
+        ],
+        "lose": [
+            lambda key: pieces.lose(store, key, ref, "dropped"),
+            lambda key: pieces.lose(store, key, other, "dropped"),
+            lambda key: pieces.lose(store, key, ref, "missing"),
+            lambda key: pieces.lose(store, key, ref, "dropped", place="Cart 1"),
+            lambda key: pieces.lose(store, key, ref, "dropped", seen=seen),
+        ],
+        "correct": [
+            lambda key: pieces.correct(store, key, other, Stage.BISQUED, "mixed up"),
+            lambda key: pieces.correct(store, key, other, Stage.GREENWARE, "mixed up"),
+        ],
+    }
+
+    for first, *others in asked.values():
+        key = asked_by(ADA)
+        first(key)
+        for another in others:
+            with pytest.raises(KeyUsedElsewhere):
+                another(key)
 
 
 def test_until_the_bisque_its_maker_changes_the_name_the_clay_and_the_build_on_record(store: Store) -> None:

@@ -79,9 +79,10 @@ def test_nothing_is_changed_until_somebody_confirms_that_pieces_may_be_moved(sto
     ref = queued(store, "Still Water")
     glaze = store.read.catalog().glaze("Still Water")
 
-    with pytest.raises(MovesPieces, match=f"would-leave-a-queue.*count=1.*{ref}"):
+    with pytest.raises(MovesPieces, match=f"would-leave-a-queue.*count=1.*{ref}") as ahead:
         catalog.change(store, asked_by(ADA), replace(glaze, cone_high=Cone.parse("5")))
 
+    assert ahead.value.leaves
     assert store.read.catalog().glaze("Still Water") == glaze
     assert the_piece(store, ref).stage is Stage.QUEUED
 

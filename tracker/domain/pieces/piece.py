@@ -121,7 +121,6 @@ class Step:
     start: frozenset[Stage]
     to: Stage | None
     right: Right
-    needs: str
     undone_by: StepName | None = None
 
 
@@ -139,126 +138,50 @@ def _step(
     start: Iterable[Stage],
     to: Stage | None,
     right: Right,
-    needs: str,
     undone_by: StepName | None = None,
 ) -> Step:
-    return Step(name=name, start=frozenset(start), to=to, right=right, needs=needs, undone_by=undone_by)
+    return Step(name=name, start=frozenset(start), to=to, right=right, undone_by=undone_by)
 
 
 _ROWS = (
-    _step(StepName.REGISTER, (), Stage.GREENWARE, Right.REGISTER, "its clay, how it's made, its size and its use"),
-    _step(
-        StepName.BISQUE,
-        (Stage.GREENWARE,),
-        Stage.BISQUED,
-        Right.FIRE,
-        "its bisque firing is unloaded; the code is issued",
-    ),
-    _step(StepName.WAX, (Stage.BISQUED,), Stage.WAXED, Right.WORK_ON, "nothing more", StepName.NOT_WAXED),
-    _step(
-        StepName.DECORATE,
-        (Stage.GREENWARE,),
-        None,
-        Right.WORK_ON,
-        "slip, underglaze or terra sigillata; a raw glaze only if a firing takes it raw",
-        StepName.WASH_OFF,
-    ),
+    _step(StepName.REGISTER, (), Stage.GREENWARE, Right.REGISTER),
+    _step(StepName.BISQUE, (Stage.GREENWARE,), Stage.BISQUED, Right.FIRE),
+    _step(StepName.WAX, (Stage.BISQUED,), Stage.WAXED, Right.WORK_ON, StepName.NOT_WAXED),
+    _step(StepName.DECORATE, (Stage.GREENWARE,), None, Right.WORK_ON, StepName.WASH_OFF),
     _step(
         StepName.GLAZE,
         (Stage.BISQUED, Stage.WAXED, Stage.GLAZED),
         Stage.GLAZED,
         Right.WORK_ON,
-        "the layers share a heat, the food rules agree, and a kiln can fire it",
         StepName.WASH_OFF,
     ),
-    _step(
-        StepName.SET_RIGHT,
-        _ALL | {Stage.CLAIMED},
-        None,
-        Right.WORK_ON,
-        "a detail is different, and its glazes still suit its use; only staff from the queue on",
-    ),
+    _step(StepName.SET_RIGHT, _ALL | {Stage.CLAIMED}, None, Right.WORK_ON),
     _step(
         StepName.QUEUE,
         (Stage.GREENWARE, Stage.BISQUED, Stage.WAXED, Stage.GLAZED),
         Stage.QUEUED,
         Right.MOVE,
-        (
-            "a firing whose verdict is clear or accepted; bare ware only where it belongs; "
-            "greenware only for once-firing"
-        ),
         StepName.PULL_BACK,
     ),
-    _step(StepName.PULL_BACK, (Stage.QUEUED,), None, Right.MOVE, "it isn't in a kiln", StepName.QUEUE),
-    _step(
-        StepName.SHELVE,
-        _ALL - {Stage.CLAIMED},
-        None,
-        Right.MOVE,
-        "a ware shelf, and it isn't in a kiln",
-        StepName.SHELVE,
-    ),
-    _step(
-        StepName.ACCEPT,
-        (Stage.GREENWARE, Stage.QUEUED),
-        None,
-        Right.FIRE,
-        "the load check warns, and a person signs off on it",
-    ),
-    _step(
-        StepName.TAKE_OUT,
-        Stage,
-        None,
-        Right.FIRE,
-        "a change made it unfit in a kiln being loaded, and a person confirms that it's out",
-    ),
-    _step(StepName.FIRE, (Stage.QUEUED,), Stage.FIRED, Right.FIRE, "its firing is unloaded, with an outcome"),
-    _step(
-        StepName.CLAIM,
-        (Stage.FIRED, Stage.BISQUED),
-        Stage.CLAIMED,
-        Right.HAND_OVER,
-        "the person who takes it",
-        StepName.TAKE_BACK,
-    ),
-    _step(StepName.TAKE_BACK, (Stage.CLAIMED,), None, Right.HAND_OVER, "it wasn't handed out, or it came back"),
-    _step(
-        StepName.WASH_OFF,
-        (Stage.GREENWARE, Stage.GLAZED),
-        None,
-        Right.WORK_ON,
-        "a layer that hasn't been fired; dry wax stays on",
-        StepName.GLAZE,
-    ),
-    _step(StepName.NOT_WAXED, (Stage.WAXED,), Stage.BISQUED, Right.WORK_ON, "it was never waxed", StepName.WAX),
-    _step(
-        StepName.CORRECT_RESULT,
-        Stage,
-        None,
-        Right.FIRE,
-        "what really came of it in a firing that was unloaded",
-    ),
-    _step(StepName.GIVE, _ALL | {Stage.CLAIMED}, None, Right.EDIT, "the person whose piece it is"),
-    _step(StepName.MERGE, _ALL | {Stage.CLAIMED}, None, Right.EDIT, "the other registration of the same piece"),
-    _step(StepName.FIRE_AGAIN, (Stage.FIRED,), Stage.GLAZED, Right.CORRECT, "a reason"),
-    _step(
-        StepName.NOTE_FLAWS,
-        (Stage.FIRED, Stage.CLAIMED),
-        None,
-        Right.WORK_ON,
-        "a flaw that was found after unloading; only staff take one off the record",
-    ),
-    _step(StepName.WISH, WISHED_AT, None, Right.WORK_ON, "a firing that takes it and that no rule refuses"),
-    _step(StepName.WITHDRAW, WISHED_AT, None, Right.WORK_ON, "its maker asked for a firing"),
-    _step(StepName.LOSE, _ALL - {Stage.CLAIMED}, Stage.LOST, Right.WORK_ON, "a cause", StepName.FIND),
-    _step(StepName.FIND, (Stage.LOST,), None, Right.WORK_ON, "nothing more", StepName.LOSE),
-    _step(
-        StepName.CORRECT,
-        _ALL - {Stage.GREENWARE},
-        None,
-        Right.CORRECT,
-        "a reason, and an earlier stage other than queued",
-    ),
+    _step(StepName.PULL_BACK, (Stage.QUEUED,), None, Right.MOVE, StepName.QUEUE),
+    _step(StepName.SHELVE, _ALL - {Stage.CLAIMED}, None, Right.MOVE, StepName.SHELVE),
+    _step(StepName.ACCEPT, (Stage.GREENWARE, Stage.QUEUED), None, Right.FIRE),
+    _step(StepName.TAKE_OUT, Stage, None, Right.FIRE),
+    _step(StepName.FIRE, (Stage.QUEUED,), Stage.FIRED, Right.FIRE),
+    _step(StepName.CLAIM, (Stage.FIRED, Stage.BISQUED), Stage.CLAIMED, Right.HAND_OVER, StepName.TAKE_BACK),
+    _step(StepName.TAKE_BACK, (Stage.CLAIMED,), None, Right.HAND_OVER),
+    _step(StepName.WASH_OFF, (Stage.GREENWARE, Stage.GLAZED), None, Right.WORK_ON, StepName.GLAZE),
+    _step(StepName.NOT_WAXED, (Stage.WAXED,), Stage.BISQUED, Right.WORK_ON, StepName.WAX),
+    _step(StepName.CORRECT_RESULT, Stage, None, Right.FIRE),
+    _step(StepName.GIVE, _ALL | {Stage.CLAIMED}, None, Right.EDIT),
+    _step(StepName.MERGE, _ALL | {Stage.CLAIMED}, None, Right.EDIT),
+    _step(StepName.FIRE_AGAIN, (Stage.FIRED,), Stage.GLAZED, Right.CORRECT),
+    _step(StepName.NOTE_FLAWS, (Stage.FIRED, Stage.CLAIMED), None, Right.WORK_ON),
+    _step(StepName.WISH, WISHED_AT, None, Right.WORK_ON),
+    _step(StepName.WITHDRAW, WISHED_AT, None, Right.WORK_ON),
+    _step(StepName.LOSE, _ALL - {Stage.CLAIMED}, Stage.LOST, Right.WORK_ON, StepName.FIND),
+    _step(StepName.FIND, (Stage.LOST,), None, Right.WORK_ON, StepName.LOSE),
+    _step(StepName.CORRECT, _ALL - {Stage.GREENWARE}, None, Right.CORRECT),
 )
 
 STAYS = frozenset(
