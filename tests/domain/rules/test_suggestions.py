@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.domain.rules.wares import FEWER, clays, glazes, kilns, routes, wares
-from tests.reading import said
+from tests.reading import said, tells
 from tests.studio import a_clay, a_glaze, a_route, a_studio
 from tracker.domain.cones import Cone
 from tracker.domain.pieces.piece import Foot, Use, Ware
@@ -119,6 +119,16 @@ def test_a_piece_for_food_in_a_decorative_glaze_may_be_made_decorative() -> None
 )
 def test_a_foot_is_put_right_with_the_least_work(facts: dict[str, object], first: str) -> None:
     assert sentences(a_ware("Still Water", **facts), "mid-range")[0] == first
+
+
+@pytest.mark.parametrize(("fact", "done"), [("dry", "bone-dry"), ("vented", "vented")])
+def test_greenware_is_made_ready_for_its_bisque(fact: str, done: str) -> None:
+    facts = {"dry": True, "vented": True, fact: False}
+
+    (found,) = suggestions(a_ware(**facts), a_route("bisque"), STUDIO)
+
+    assert tells([found.message], done)
+    assert getattr(found.ware, fact)
 
 
 def test_two_preparations_are_named_where_one_is_not_enough() -> None:

@@ -241,15 +241,15 @@ def test_what_a_change_took_out_of_its_queue_goes_back_to_its_old_place_once_tha
 
 
 def test_what_was_done_with_a_piece_meanwhile_is_not_undone_by_undoing_the_change(store: Store) -> None:
-    ref = queued(store, "Still Water")
-    firing = loaded(store, ref)
+    ref, other = queued(store, "Still Water"), queued(store, "Still Water")
+    firing = loaded(store, ref, other)
     top_cone(store, "5")
     pieces.wash_off(store, asked_by(TOM), ref)
 
     top_cone(store, "6")
 
     assert leaving(store, firing) == [ref]
-    assert the_piece(store, ref).stage is Stage.BISQUED
+    assert (the_piece(store, ref).stage, the_piece(store, other).stage) == (Stage.BISQUED, Stage.QUEUED)
 
 
 def test_greenware_that_is_fit_again_stays_in_the_bisque(store: Store, database_url: str) -> None:

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, replace
 from datetime import datetime
-from enum import StrEnum
+from enum import Enum, StrEnum, auto
 from typing import Self
 
 from tracker.domain.cones import Cone
@@ -69,12 +69,12 @@ class Foot(StrEnum):
     STILTED = "stilted"
 
 
-class Coats(StrEnum):
+class Coats(Enum):
     """How far its layers say what a pot wears in the fire; only a what-if tells all of them, or leaves out where."""
 
-    ON_RECORD = "on record"
-    ALL_TOLD = "all told"
-    SOMEWHERE = "somewhere"
+    ON_RECORD = auto()
+    ALL_TOLD = auto()
+    SOMEWHERE = auto()
 
 
 class StepName(StrEnum):

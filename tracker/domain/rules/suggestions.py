@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
-from enum import StrEnum
+from enum import Enum, auto
 from itertools import combinations, islice
 from typing import Any
 
@@ -28,14 +28,14 @@ _MADE_DECORATIVE = Message("made-decorative", _("made decorative, not for food")
 _AS_IT_IS = Message("as-it-is", _("as it is"))
 
 
-class Change(StrEnum):
+class Change(Enum):
     """What a suggestion changes."""
 
-    PREPARE = "prepare"
-    ROUTE = "route"
-    GLAZE = "glaze"
-    USE = "use"
-    TOGETHER = "two together"
+    PREPARE = auto()
+    ROUTE = auto()
+    GLAZE = auto()
+    USE = auto()
+    TOGETHER = auto()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
