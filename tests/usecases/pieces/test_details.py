@@ -135,8 +135,8 @@ def test_that_its_clay_is_never_for_food_is_told_when_clay_or_use_is_changed_and
 ) -> None:
     ref = pieces.register(store, asked_by(MIRA), a_new_piece(clay="Roof Tile Red")).ref
 
-    for_food = pieces.set_right(store, asked_by(MIRA), ref, Told(use=Use.FOOD))
-    fragile = pieces.set_right(store, asked_by(MIRA), ref, Told(fragile=True))
+    for_food = editing.set_right(store, asked_by(MIRA), ref, Told(use=Use.FOOD))
+    fragile = editing.set_right(store, asked_by(MIRA), ref, Told(fragile=True))
 
     assert tells([for_food.message], "never-for-food", clay="Roof Tile Red")
     assert not tells([fragile.message], "never-for-food")
@@ -147,12 +147,12 @@ def test_a_request_is_not_answered_for_another_one_with_its_key(store: Store) ->
     seen = the_piece(store, ref).version
     asked: dict[str, list[Callable[[Request], object]]] = {
         "set right": [
-            lambda key: pieces.set_right(store, key, ref, Told(weight_g=900), seen=seen),
-            lambda key: pieces.set_right(store, key, other, Told(weight_g=900), seen=seen),
-            lambda key: pieces.set_right(store, key, ref, Told(weight_g=901), seen=seen),
-            lambda key: pieces.set_right(store, key, ref, Told(weight_g=900), clay="Lantern White", seen=seen),
-            lambda key: pieces.set_right(store, key, ref, Told(weight_g=900), belongs_with=other, seen=seen),
-            lambda key: pieces.set_right(store, key, ref, Told(weight_g=900)),
+            lambda key: editing.set_right(store, key, ref, Told(weight_g=900), seen=seen),
+            lambda key: editing.set_right(store, key, other, Told(weight_g=900), seen=seen),
+            lambda key: editing.set_right(store, key, ref, Told(weight_g=901), seen=seen),
+            lambda key: editing.set_right(store, key, ref, Told(weight_g=900), clay="Lantern White", seen=seen),
+            lambda key: editing.set_right(store, key, ref, Told(weight_g=900), belongs_with=other, seen=seen),
+            lambda key: editing.set_right(store, key, ref, Told(weight_g=900)),
         ],
         "glaze": [
             lambda key: pieces.glaze(store, key, ref, "Still Water", Zone.LIP),
