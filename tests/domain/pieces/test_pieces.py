@@ -253,7 +253,7 @@ def test_washing_off_takes_every_raw_layer_and_firing_again_keeps_them() -> None
     washed = a_piece(Stage.GLAZED).take(StepName.WASH_OFF)
     again = a_piece(Stage.FIRED).take(StepName.FIRE_AGAIN)
 
-    assert washed.layers == ()
+    assert (washed.layers, washed.version) == ((), 2)
     assert again.layers == (COAT,)
 
 
