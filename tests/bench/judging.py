@@ -22,7 +22,7 @@ from tracker.domain.rules.engine import RULES, judge
 from tracker.domain.studio.kilns import COMMON_ROUTES, Atmosphere, Kiln, Room, Route
 from tracker.domain.studio.leach_evidence import failures
 from tracker.domain.studio.materials import Clay, ClayKind, Family, FoodStanding, Glaze, Layer, Trait, Zone
-from tracker.domain.studio.metals import LEACH_HAZARDS, LIMITED, POISON_FUME, WATCHED
+from tracker.domain.studio.metals import FUME, LEACH_HAZARDS, LIMITED, POISON_FUME, WATCHED
 from tracker.domain.studio.settings import COMMON_PRACTICE
 from tracker.forms.rules.what_if import read_what_if
 
@@ -54,7 +54,8 @@ CONDITIONS = {
     "coat-fades": "any([layer['high'] < cone and layer['coat'] in ('underglaze', 'slip', 'sigillata') "
     "for layer in layers])",
     "overglaze-burns-off": "any([layer['high'] < cone and layer['coat'] == 'overglaze' for layer in layers])",
-    "overglaze-on-bare-clay": "kind == 'overglaze' and any([layer['coat'] == 'overglaze' for layer in layers])",
+    "overglaze-on-bare-clay": "kind == 'overglaze' and any([layer['coat'] == 'overglaze' and layer['high'] >= cone "
+    "for layer in layers])",
     "coat-over-raw-overglaze": "len(layers) > 1 and any([layer['coat'] == 'overglaze' for layer in layers[:-1]])",
     "slip-on-fired-clay": "kind != 'bisque' and fired_to != None "
     "and any([layer['coat'] in ('slip', 'sigillata') for layer in layers])",
@@ -66,9 +67,10 @@ CONDITIONS = {
     "indoor-glaze-in-raku": "kind == 'raku' and any([layer['family'] not in ('outdoor', 'outside') "
     "and layer['coat'] == 'glaze' for layer in layers])",
     "nameless-material": "clay_kind == 'unknown' or any([layer['family'] == 'outside' for layer in layers])",
+    "metal-fume": "any([layer['metal_fumes'] for layer in layers])",
     "poisonous-fume-outdoors": "kind in ('raku', 'horsehair', 'pit') and any([layer['fumes'] for layer in layers])",
     "horsehair-unburnished": "kind == 'horsehair' and burnished == False",
-    "clay-stays-porous": "use != 'food' and kind != 'bisque' and clay_low > cone",
+    "clay-stays-porous": "use != 'food' and kind != 'bisque' and (clay_low > cone or absorption > 7)",
     "ware-already-mature": "outdoors and ((fired_to != None and fired_to >= clay_low) or mended)",
     "fragile-outdoors": "outdoors and fragile",
     "porcelain-outdoors": "outdoors and clay_kind == 'porcelain' and (largest > large or build == 'slab')",
@@ -95,7 +97,7 @@ CONDITIONS = {
     "and not any([layer['coat'] == 'glaze' and layer['zone'] == 'inside' for layer in layers])",
     "unlined-for-food": "use == 'food' and kind in ('shelf', 'overglaze', 'once-fire') "
     "and not any([layer['coat'] == 'glaze' and layer['zone'] in ('inside', 'all-over') for layer in layers])",
-    "shivered-ware-cuts": "use != 'food' and 'shivered' in flaws",
+    "shivered-ware-cuts": "'shivered' in flaws",
     "refire-too-cool": "flaws and any([layer['coat'] == 'glaze' and layer['low'] > cone for layer in layers])",
     "refire-opens-crack": "not outdoors and cracked",
     "refire-warps-more": "bent and cone >= clay_low",
@@ -258,6 +260,8 @@ def names_of(ware: Ware, route: Route) -> dict[str, Any]:
                 "watched": [metal for metal in WATCHED if metal in layer.glaze.holds],
                 "leaches": [metal for metal in LEACH_HAZARDS if metal in layer.glaze.holds],
                 "fumes": [metal for metal in POISON_FUME if metal in layer.glaze.holds],
+                "metal_fumes": [metal for metal in FUME if metal in layer.glaze.holds]
+                or (layer.glaze.is_outdoor_only and Trait.LUSTER in layer.glaze.traits),
                 "failed": bool(failures(layer.glaze.tests, COMMON_PRACTICE.regime)),
             }
             for layer in ware.layers

@@ -15,7 +15,7 @@ from tests.reading import said
 from tests.studio import a_clay, a_glaze, a_route, a_test
 from tracker.domain.cones import Cone
 from tracker.domain.findings import Finding, Level
-from tracker.domain.message import ByRole, Choice, Plural, Template
+from tracker.domain.message import ByRole, Choice, Message, Plural, Template
 from tracker.domain.pieces.piece import Foot, Use, Ware
 from tracker.domain.quantities import grams
 from tracker.domain.rules.engine import NO_ROUTE_LEFT, RULES, judge, judge_layers, rules_table
@@ -340,3 +340,54 @@ def test_raku_is_a_remedy_for_nothing_that_raku_would_not_take(beside: tuple[Gla
 
     assert found.remedy is not None
     assert found.remedy["goes"] == goes
+
+
+@pytest.mark.parametrize(
+    ("coat", "traits", "noun"),
+    [
+        (Coat.GLAZE, set(), "glaze"),
+        (Coat.UNDERGLAZE, set(), "underglaze"),
+        (Coat.SLIP, set(), "slip"),
+        (Coat.SIGILLATA, set(), "sigillata"),
+        (Coat.OVERGLAZE, set(), "overglaze"),
+        (Coat.OVERGLAZE, {Trait.LUSTER}, "luster"),
+    ],
+)
+def test_a_remedy_calls_a_coat_by_what_it_is(coat: Coat, traits: set[Trait], noun: str) -> None:
+    leaded = frozenset({"lead", "barium"})
+    worn = a_glaze(coat=coat, traits=frozenset(traits), metals=leaded, food=FoodStanding.DECORATIVE)
+    ware = Ware(clay=a_clay(), layers=(Layer(worn, Zone.INSIDE),), use=Use.FOOD, supervised=True)
+
+    findings = judge(ware, a_route("mid-range")).findings
+
+    choices = [one.remedy["choose"] for one in findings if one.remedy is not None and "choose" in one.remedy]
+    assert len(choices) >= 2
+    for choice in choices:
+        assert isinstance(choice, Message)
+        one = dict(choice.facts).get("one", choice)
+        assert isinstance(one, Message)
+        assert one["noun"] == noun
+
+
+@pytest.mark.parametrize("coat", [Coat.SLIP, Coat.SIGILLATA])
+def test_what_goes_on_raw_clay_only_comes_off_once_that_is_fired(coat: Coat) -> None:
+    worn = a_glaze(coat=coat, food=FoodStanding.DECORATIVE)
+    ware = Ware(clay=a_clay(), layers=(Layer(worn, Zone.INSIDE),), use=Use.FOOD, fired_to=Cone.parse("06"))
+
+    (found,) = [one for one in judge(ware, a_route("mid-range")).findings if one.rule == "decorative-glaze-for-food"]
+
+    assert found.remedy is not None
+    choice = found.remedy["choose"]
+    assert isinstance(choice, Message)
+    assert choice.code == "wash-off-coats"
+
+
+@pytest.mark.parametrize(("cone", "when"), [("04", "before"), ("4", "now"), ("5", "now")])
+def test_what_an_earlier_firing_left_porous_is_told_by_that_firing(cone: str, when: str) -> None:
+    ware = Ware(clay=a_clay(cone_low="6"), use=Use.FOOD, fired_to=Cone.parse("4"))
+
+    (found,) = [one for one in judge(ware, a_route("low-fire", cone)).findings if one.rule == "clay-porous-for-food"]
+
+    at = found.message["at"]
+    assert isinstance(at, Message)
+    assert (at["when"], at["cone"]) == (when, max(Cone.parse("4"), Cone.parse(cone)))

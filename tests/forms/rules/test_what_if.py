@@ -497,3 +497,25 @@ def test_a_raw_material_is_in_a_recipe_and_no_metal_of_a_test(metal: str) -> Non
 
     assert "verdict" in answer(glaze)
     assert "raw material" in answer(tested)["error"]
+
+
+@pytest.mark.parametrize(
+    ("coats", "names"),
+    [
+        (["glaze"], ["this glaze"]),
+        (["slip"], ["this slip"]),
+        (["sigillata", "glaze"], ["this terra sigillata", "this glaze"]),
+        (["slip", "glaze", "glaze"], ["this slip", "glaze 1", "glaze 2"]),
+        (["underglaze", "overglaze"], ["this underglaze", "this luster"]),
+    ],
+)
+def test_a_coat_without_a_name_is_called_by_what_it_is(coats: list[str], names: list[str]) -> None:
+    cones = [{"cone_low": "06", "cone_high": high} for high in ("04", "03", "02")]
+    layers = [
+        {"glaze": {"coat": coat, "family": "low-fire", "traits": ["luster"], **cone}}
+        for coat, cone in zip(coats, cones, strict=False)
+    ]
+
+    ware = read_what_if(line_with("piece.layers", layers)).ware
+
+    assert [layer.glaze.name for layer in ware.layers] == names

@@ -53,7 +53,7 @@ def test_a_queue_that_asks_also_says_what_would_make_it_clear() -> None:
 
     says = said(out_of_a_refused_queue(piece, "mid-range", refused(piece, "mid-range"), KNOWN))
 
-    assert says.startswith("Choose a glaze that doesn't crackle, make the piece decorative, or ask the instructor.")
+    assert says.startswith("Choose a glaze without crackle, make the piece decorative, or ask the instructor.")
     assert says.endswith("With Still Water instead of Attic Window, it can go in Mid-range, cone 6, 1,222 °C.")
 
 

@@ -8,11 +8,11 @@ from functools import cache, lru_cache
 
 from tracker.domain.cones import Cone
 from tracker.domain.findings import Finding, Level, Verdict
-from tracker.domain.message import Message, Sentences, _
+from tracker.domain.message import ByRole, Message, Sentences, _
 from tracker.domain.pieces.piece import Use, Ware
-from tracker.domain.rules import food, food_surface, foot, heat, outdoor, refire, shock, supervised
+from tracker.domain.rules import food, food_surface, foot, fumes, heat, outdoor, refire, shock, supervised
 from tracker.domain.rules import kiln as kiln_room
-from tracker.domain.rules.rule import Case, Rule, Signs, outside_of, signs_of
+from tracker.domain.rules.rule import Case, Rule, Signs, choose, outside_of, signs_of
 from tracker.domain.studio.catalog import Catalog
 from tracker.domain.studio.kilns import Atmosphere, Kiln, Route, RouteKind
 from tracker.domain.studio.leach_tests import Outside
@@ -39,6 +39,7 @@ __all__ = [
 RULES: tuple[Rule, ...] = (
     *heat.RULES,
     *outdoor.RULES,
+    *fumes.RULES,
     *shock.RULES,
     *food.RULES,
     *food_surface.RULES,
@@ -78,7 +79,7 @@ def judge(ware: Ware, route: Route, practice: Practice = COMMON_PRACTICE, kiln: 
     air = None if kiln is None else kiln.atmosphere
     outside = outside_of(ware)
     found = _about_the_materials(ware.clay, ware.layers, ware.use, ware.fired_to, route, practice, air, outside)
-    more = _found(Case(ware, route, practice, kiln), of_materials=False)
+    more = _found(Case(ware, route, practice, kiln, is_refused=_is_refused_again), of_materials=False)
     return Verdict(tuple(sorted(found + more, key=_worst_first)) if more else found)
 
 
@@ -145,7 +146,7 @@ def judge_layers(ware: Ware, routes: Sequence[Route], practice: Practice = COMMO
     that layer does keeps it out of these. Otherwise the verdict is that of the kindest route.
     """
     if not routes:
-        return _no_route_left(Message(NO_ROUTE_LEFT, _("This studio has no firing for glazed ware.")), _ANOTHER_GLAZE)
+        return _no_route_left(Message(NO_ROUTE_LEFT, _("This studio has no firing for glazed ware.")), _ADD_A_FIRING)
     case = Case(ware, routes[0], practice)
     if never := [found for rule in _AT_GLAZING if (found := rule.finding(case)) and found.level is Level.REFUSE]:
         return Verdict(tuple(never))
@@ -162,14 +163,18 @@ def judge_layers(ware: Ware, routes: Sequence[Route], practice: Practice = COMMO
     if unfit := [one for one in refused if one.rule in everywhere & _OF_GLAZES_FOR_FOOD]:
         return Verdict(tuple(unfit))
     reasons = Sentences(tuple(one.message for one in refused))
+    another = Message(f"{NO_ROUTE_LEFT}-remedy", _("{choose:capital}."), choose=choose(case, case.raw))
     # What alone stands in the way of that firing is mended; of more than that, another glaze is the shorter way.
-    remedy = (refused[0].remedy if len(refused) == 1 else None) or _ANOTHER_GLAZE
+    remedy = (refused[0].remedy if len(refused) == 1 else None) or another
     return _no_route_left(
         Message(NO_ROUTE_LEFT, _("No firing would be left for this piece. {reasons}"), reasons=reasons), remedy
     )
 
 
-_ANOTHER_GLAZE = Message(f"{NO_ROUTE_LEFT}-remedy", _("Choose another glaze for this piece."))
+_ADD_A_FIRING = Message(
+    f"{NO_ROUTE_LEFT}-remedy",
+    ByRole(_("Ask the instructor."), {"instructor": _("Add a firing for glazed ware to the catalog.")}),
+)
 
 
 def _no_route_left(message: Message, remedy: Message) -> Verdict:

@@ -15,17 +15,21 @@ from tracker.domain.rules.rule import (
     Case,
     Facts,
     Rule,
+    at_heat,
+    choose,
+    choose_another,
     for_instructor,
     for_staff,
     names_of,
     raw_or_fired,
+    without,
 )
 from tracker.domain.studio.absorption import Absorption, Soak, at_least, at_most
 from tracker.domain.studio.kilns import AFTER_BISQUE, SMOKED, VAPOR, Atmosphere
 from tracker.domain.studio.leach_evidence import failures, in_force, passed, speaking, unshown, ware_tested
 from tracker.domain.studio.leach_tests import FiredAs, Judgement, ReleaseTest
-from tracker.domain.studio.materials import Clay, ClayKind, Family, FoodStanding, Glaze, Zone
-from tracker.domain.studio.metals import LIMITED, WATCHED, unnamed_in
+from tracker.domain.studio.materials import Clay, ClayKind, Family, FoodStanding, Glaze, Trait, Zone
+from tracker.domain.studio.metals import LIMITED, WATCHED, Metal, unnamed_in
 
 UNTESTED = "untested-for-food"
 SHEET_ELSEWHERE = "sheet-for-hotter-firing"
@@ -39,13 +43,16 @@ _DECLARED = FoodStanding.DECLARED
 _CLAIMED = frozenset({_DECLARED, _TESTED})
 _UNKNOWN = ClayKind.UNKNOWN
 _OXIDATION = Atmosphere.OXIDATION
+_REDUCTION = Atmosphere.REDUCTION
+_WANTS_OXIDATION = Trait.WANTS_OXIDATION
+_WANTS_REDUCTION = Trait.WANTS_REDUCTION
 _OUTSIDE = Family.OUTSIDE
 
 FOOD_SURFACE = frozenset({Zone.ALL_OVER, Zone.INSIDE, Zone.LIP})
 """Where food comes."""
 
 MAKE_DECORATIVE = _("Make the piece decorative.")
-_OTHER_GLAZE = Choice("is", {"raw": _("Choose another glaze, or make the piece decorative."), "fired": MAKE_DECORATIVE})
+_CHOOSE_ANOTHER = Choice("is", {"raw": _("{choose:capital}, or make the piece decorative."), "fired": MAKE_DECORATIVE})
 
 
 # ---- what tests and labels speak for ---------------------------------------------------------------------------------
@@ -92,7 +99,7 @@ def standing_here(glaze: Glaze, case: Case) -> FoodStanding | None:
     if here and not unshown(here, regime, outside):
         return _TESTED
     if glaze.food is _DECLARED and not fired_as(glaze, case).vapor:
-        return _DECLARED if glaze.cone_low <= _heat_of(glaze, case) <= glaze.cone_high else _UNTESTED
+        return _DECLARED if _label_speaks(glaze, case) else _UNTESTED
     if glaze.food not in _CLAIMED:
         return glaze.food
     shown, looked_for = passed(here, regime, outside), {test.metal for test in in_force(glaze.tests)} & set(LIMITED)
@@ -100,11 +107,24 @@ def standing_here(glaze: Glaze, case: Case) -> FoodStanding | None:
 
 
 def _without_a_test(glaze: Glaze, case: Case) -> FoodStanding | None:
-    """What is said of a glaze with no test on file holds within its own cones alone."""
+    """What is said of a glaze with no test on file holds within its own cones and the atmosphere that it needs."""
     if glaze.family is _OUTSIDE or (glaze.food in _CLAIMED and fired_as(glaze, case).vapor):
         return _UNTESTED
-    is_covered = glaze.cone_low <= _heat_of(glaze, case) <= glaze.cone_high
-    return glaze.food if glaze.food is None or is_covered else _UNTESTED
+    return glaze.food if glaze.food is None or _label_speaks(glaze, case) else _UNTESTED
+
+
+def _label_speaks(glaze: Glaze, case: Case) -> bool:
+    return glaze.cone_low <= _heat_of(glaze, case) <= glaze.cone_high and _wants_other_air(glaze, case) is None
+
+
+def _wants_other_air(glaze: Glaze, case: Case) -> Atmosphere | None:
+    """The atmosphere that it needs and that its label is about, where it is known to be fired in another."""
+    air = fired_as(glaze, case).atmosphere
+    if air is None or not glaze.traits:
+        return None
+    if _WANTS_REDUCTION in glaze.traits and air is not _REDUCTION:
+        return _REDUCTION
+    return _OXIDATION if _WANTS_OXIDATION in glaze.traits and air is _REDUCTION else None
 
 
 # ---- what is wrong ---------------------------------------------------------------------------------------------------
@@ -123,8 +143,10 @@ def _porous_for_food(case: Case) -> Facts | None:
     clay, firing = case.ware.clay, case.clay_heat
     if not clay.is_mature_at(firing):
         why = "nameless" if clay.kind is _UNKNOWN else "immature"
-        return {"why": why, "clay": clay.name, "low": clay.cone_low, "firing": firing}
-    return _absorbs_too_much(clay, firing, case.practice.food_absorption_pct)
+        return {"why": why, "clay": clay.name, "low": clay.cone_low, "firing": firing, "at": at_heat(case, firing)}
+    if (found := _absorbs_too_much(clay, firing, case.practice.food_absorption_pct)) is None:
+        return None
+    return {**found, "at": at_heat(case, firing)}
 
 
 _LOW_HEAT, _STONEWARE_HEAT = Cone.parse("01"), Cone.parse("4")
@@ -163,7 +185,14 @@ def _sheet_of_a_hotter_firing(case: Case) -> Facts | None:
     most = at_most(clay.measured, firing)
     if most is not None and most.pct <= case.practice.food_absorption_pct:
         return None
-    return {"clay": clay.name, "firing": firing, "absorption": percent(sheet), "top": clay.cone_high}
+    told: dict[str, Fact] = {"clay": clay.name, "firing": firing, "at": at_heat(case, firing)}
+    return {**told, "absorption": percent(sheet), "top": clay.cone_high}
+
+
+def _to_its_top(case: Case) -> Facts:
+    """Whether a firing to the top cone of its clay, for which the sheet counts, takes the ware."""
+    top = case.ware.clay.cone_high
+    return {"hotter": "yes" if other_firings.hotter_for_food(case, top) else "no", "top": top}
 
 
 def measurement_of(one: Absorption) -> dict[str, Fact]:
@@ -189,6 +218,11 @@ def _over_the_limit(case: Case) -> Facts | None:
 
 def _failed(glaze: Glaze, case: Case) -> tuple[tuple[ReleaseTest, Judgement], ...]:
     return failures(glaze.tests, case.practice.regime, fired_as(glaze, case), glaze.cones) if glaze.tests else ()
+
+
+def _failed_for(glaze: Glaze, case: Case) -> set[Metal]:
+    """The metals for which a test of a glaze failed: of these the failed test alone is told."""
+    return {test.metal for test, _judgement in _failed(glaze, case)}
 
 
 def _failed_test(glaze: Glaze, test: ReleaseTest, judgement: Judgement) -> Message:
@@ -223,7 +257,7 @@ def _published(facts: Facts) -> str:
 def over_the_limit(glaze: Glaze, failed: Iterable[tuple[ReleaseTest, Judgement]]) -> Finding:
     """What is found against a glaze by these tests, whatever firing it comes to."""
     told = tuple(_failed_test(glaze, *one) for one in failed)
-    return _RELEASE.said({"failed": told}, lambda: {"is": "raw"})
+    return _RELEASE.said({"failed": told}, lambda: {"is": "raw", "choose": choose_another(glaze.noun)})
 
 
 def _poison_unshown(case: Case) -> Facts | None:
@@ -241,8 +275,8 @@ def _poison_unshown(case: Case) -> Facts | None:
                 for test in tests_here(glaze, case)
                 if test.cone is not None and (test.atmosphere is not None or in_oxidation or fired.vapor)
             ]
-            shown = passed(tests, case.practice.regime, case.sort_of_ware)
-            found[glaze] = tuple(metal for metal in held if metal not in shown)
+            settled = passed(tests, case.practice.regime, case.sort_of_ware).keys() | _failed_for(glaze, case)
+            found[glaze] = tuple(metal for metal in held if metal not in settled)
     return _contents(found, case)
 
 
@@ -251,8 +285,9 @@ def _metals_unshown(case: Case) -> Facts | None:
     for glaze in case.glazes:
         if glaze.metals and glaze.food is not _DECORATIVE:
             here, outside = tests_here(glaze, case), case.sort_of_ware
-            shown = passed(here, case.practice.regime, outside) if here else {}
-            held = [metal for metal in WATCHED if metal in glaze.holds and metal not in shown]
+            settled = passed(here, case.practice.regime, outside).keys() if here else set()
+            settled = settled | _failed_for(glaze, case)
+            held = [metal for metal in WATCHED if metal in glaze.holds and metal not in settled]
             # A word that names no metal known here may stand for any.
             found[glaze] = (*held, *unnamed_in(glaze.metals))
     return _contents(found, case)
@@ -272,7 +307,9 @@ def _contents(found: Mapping[Glaze, tuple[Fact, ...]], case: Case) -> Facts | No
     # What was fired hotter before stays as that fire left it, in an atmosphere that nobody knows.
     air = case.air if heat == case.route.cone else None
     said = {} if air is None else {"air": _in_air(air)}
-    return {"contents": told, "metals": metals, "firing": heat, **said, "told": "no air" if air is None else "air"}
+    when = "before" if heat > case.route.cone else "now"
+    fired: dict[str, Fact] = {"firing": heat, "at": at_heat(case, heat), "when": when}
+    return {"contents": told, "metals": metals, **fired, **said, "told": "no air" if air is None else "air"}
 
 
 def _in_air(air: Atmosphere) -> Message:
@@ -292,7 +329,8 @@ def _untested(case: Case) -> Facts | None:
 def _doubt(glaze: Glaze, case: Case) -> Message:
     """What a glaze has no test for: for anything, for these metals, or for this firing."""
     here, regime, fired = tests_here(glaze, case), case.practice.regime, fired_as(glaze, case)
-    told: dict[str, Fact] = {"glaze": glaze.name, "firing": _heat_of(glaze, case)}
+    heat = _heat_of(glaze, case)
+    told: dict[str, Fact] = {"glaze": glaze.name, "firing": heat, "at": at_heat(case, heat)}
     if here:
         missing, for_any_ware = unshown(here, regime, fired.outside), unshown(here, regime)
         of_others = tuple(metal for metal in missing if metal not in for_any_ware)
@@ -300,6 +338,8 @@ def _doubt(glaze: Glaze, case: Case) -> Message:
         told |= {"why": "ware", "metals": of_others, "wares": wares} if wares else {"why": "metals", "metals": missing}
     elif close := _all_but_one(glaze, fired):
         told |= close
+    elif glaze.food in _CLAIMED and fired.atmosphere is not None and (wanted := _wants_other_air(glaze, case)):
+        told |= {"why": "label", "wanted": _in_air(wanted), "air": _in_air(fired.atmosphere)}
     else:
         told["why"] = "here" if in_force(glaze.tests) or glaze.food in _CLAIMED else "never"
     return Message("untested-glaze", Choice("why", _DOUBTS), **told)
@@ -323,32 +363,41 @@ def _all_but_one(glaze: Glaze, fired: FiredAs) -> dict[str, Fact] | None:
 
 _DOUBTS = {
     "never": _("{glaze}: no leach test on file"),
-    "metals": _("{glaze}: no leach test for {metals} passed at {firing}"),
+    "metals": _("{glaze}: no leach test for {metals} passed {at}"),
     "ware": _("{glaze}: its leach test for {metals} was on {wares}, and its results don't cover this ware"),
     "air": _("{glaze}: its leach test at {firing} was fired in {airs}, and this kiln fires in {air}"),
+    "label": _("{glaze}: its label is for {wanted}, and this kiln fires in {air}"),
     "clay": _("{glaze}: its leach test at {firing} was on {clays}, and this piece is {clay}"),
-    "vapor": _("{glaze}: no leach test in this firing, whose vapor changes a glaze"),
-    "here": _("{glaze}: no leach test and no label for a firing to {firing}"),
+    "vapor": _("{glaze}: no leach test in this firing, whose vapor changes it"),
+    "here": _("{glaze}: no leach test and no label speaks for it {at}"),
 }
 
 
 # ---- what can be done about it ---------------------------------------------------------------------------------------
 
 
-def on_or_off(spoils: Callable[[Glaze, Case], object]) -> Callable[[Case], Facts]:
-    """Whether the coats that are in the way could still be others, or are fired on."""
+def on_or_off(spoils: Callable[[Glaze, Case], object], which: Message | None = None) -> Callable[[Case], Facts]:
+    """Whether the coats that are in the way could still be others, and `which`, or are fired on."""
 
     def mend(case: Case) -> Facts:
-        return {"is": raw_or_fired(case, (glaze for glaze in case.glazes if spoils(glaze, case)))}
+        coats = [glaze for glaze in case.glazes if spoils(glaze, case)]
+        return {"is": raw_or_fired(case, coats), "choose": choose(case, coats, which)}
 
     return mend
+
+
+def _without_poison(case: Case) -> Facts:
+    """As `on_or_off`, for coats with the metals that nobody has shown to stay in them."""
+    found = _poison_unshown(case) or {}
+    coats = [glaze for glaze in case.glazes if any(metal in glaze.holds for metal in LIMITED)]
+    return {"is": raw_or_fired(case, coats), "choose": choose(case, coats, without(found.get("metals")))}
 
 
 def _fired_indoors_instead(case: Case) -> Facts:
     """Whether the ware could go in a firing indoors; a raku glaze keeps it out of any until it is washed off."""
     outdoor = [glaze for glaze in case.glazes if glaze.is_outdoor_only]
     if outdoor:
-        return {"instead": raw_or_fired(case, outdoor)}
+        return {"instead": raw_or_fired(case, outdoor), "choose": choose(case, outdoor)}
     return {"instead": "indoors" if other_firings.hotter_for_food(case, case.ware.clay.cone_low) else "fired"}
 
 
@@ -368,7 +417,7 @@ _RELEASE = Rule(
     of_materials=True,
     message=_("{failed}."),
     mend=on_or_off(_failed),
-    remedy=_OTHER_GLAZE,
+    remedy=_CHOOSE_ANOTHER,
     source=_ACID_TEST,
     rests_on=_published,
 )
@@ -392,14 +441,10 @@ RULES = (
             "{glazes} is decorative only, and this piece is functional.",
             "{glazes} are decorative only, and this piece is functional.",
         ),
-        mend=on_or_off(lambda glaze, _case: glaze.food is _DECORATIVE),
-        remedy=Choice(
-            "is",
-            {
-                "raw": _("Choose a glaze that is tested for food, or make the piece decorative."),
-                "fired": MAKE_DECORATIVE,
-            },
+        mend=on_or_off(
+            lambda glaze, _case: glaze.food is _DECORATIVE, Message("for-food", _("made for functional ware"))
         ),
+        remedy=_CHOOSE_ANOTHER,
     ),
     Rule(
         name="outdoors-for-food",
@@ -419,7 +464,7 @@ RULES = (
             "instead",
             {
                 "indoors": _("Choose a firing that matures its clay, or make the piece decorative."),
-                "raw": _("Choose another glaze and another firing, or make the piece decorative."),
+                "raw": _("{choose:capital}, and another firing. Or make the piece decorative."),
                 "fired": MAKE_DECORATIVE,
             },
         ),
@@ -437,23 +482,23 @@ RULES = (
         message=Choice(
             "why",
             {
-                "immature": _("{clay} matures at {low}: at {firing}, it stays too porous for food."),
-                "nameless": _("{clay} hasn't been identified. At {firing}, it may stay too porous for food."),
+                "immature": _("{clay} matures at {low}: {at}, it stays too porous for food."),
+                "nameless": _("{clay} hasn't been identified. {at:capital}, it may stay too porous for food."),
                 "absorbent": _("{clay} absorbs {absorption} when mature, over the limit for food of {limit}."),
                 "elsewhere": _(
-                    "At {firing}, {clay} counts as porous. Its data sheet ({absorption} when mature) doesn't cover "
+                    "{at:capital}, {clay} counts as porous. Its data sheet ({absorption} when mature) doesn't cover "
                     "a firing this cool: the clay goes up to {top}."
                 ),
-                "measured here": _("{clay} absorbs {absorption} at {firing}, over the limit for food of {limit}."),
+                "measured here": _("{clay} absorbs {absorption} {at}, over the limit for food of {limit}."),
                 "measured boil": _(
                     "{clay} absorbs {absorption} at {measured_at}, over the limit for food of {limit}. "
-                    "At {firing}, it absorbs at least as much."
+                    "{at:capital}, it absorbs at least as much."
                 ),
                 "measured cold": _(
                     "{clay} absorbs at least {absorption} at {measured_at} (cold soak). The limit for food is {limit}."
                 ),
                 "unbounded": _(
-                    "{clay} counts as porous: its tests at {cones} don't show an absorption within {limit} at {firing}."
+                    "{clay} counts as porous: its tests at {cones} don't show an absorption within {limit} {at}."
                 ),
                 "unmeasured": _("{clay} counts as porous: its absorption isn't known."),
             },
@@ -496,12 +541,35 @@ RULES = (
         of_materials=True,
         message=_(
             "The data sheet of {clay} ({absorption} when mature) names no cone, so it counts for {top}. "
-            "At {firing}, the clay may absorb more than the limit for food."
+            "{at:capital}, the clay may absorb more than the limit for food."
         ),
-        remedy=for_instructor(
-            _("Have its absorption measured at this cone, make the piece decorative, or ask staff to accept the risk."),
-            _("Make the piece decorative, or accept the risk."),
-            _("Measure its absorption at this cone by ASTM C373, make the piece decorative, or accept the risk."),
+        mend=_to_its_top,
+        remedy=Choice(
+            "hotter",
+            {
+                "yes": for_instructor(
+                    _(
+                        "Choose a firing to {top}, have its absorption measured at this cone, make the piece "
+                        "decorative, or ask staff to accept the risk."
+                    ),
+                    _("Choose a firing to {top}, make the piece decorative, or accept the risk."),
+                    _(
+                        "Choose a firing to {top}, measure its absorption at this cone by ASTM C373, make the piece "
+                        "decorative, or accept the risk."
+                    ),
+                ),
+                "no": for_instructor(
+                    _(
+                        "Have its absorption measured at this cone, make the piece decorative, or ask staff to accept "
+                        "the risk."
+                    ),
+                    _("Make the piece decorative, or accept the risk."),
+                    _(
+                        "Measure its absorption at this cone by ASTM C373, make the piece decorative, or accept the "
+                        "risk."
+                    ),
+                ),
+            },
         ),
         source=_("absorption by ASTM C373; clay absorbs more the cooler it is fired (common practice)"),
     ),
@@ -535,17 +603,15 @@ RULES = (
         message=Choice(
             "told",
             {
-                "air": _(
-                    "{contents}, and no leach test for {metals} that covers this ware passed at {firing} in {air}."
-                ),
-                "no air": _("{contents}, and no leach test for {metals} that covers this ware passed at {firing}."),
+                "air": _("{contents}, and no leach test for {metals} that covers this ware passed {at} in {air}."),
+                "no air": _("{contents}, and no leach test for {metals} that covers this ware passed {at}."),
             },
         ),
-        mend=on_or_off(lambda glaze, _case: any(metal in glaze.holds for metal in LIMITED)),
+        mend=_without_poison,
         remedy=Choice(
             "is",
             {
-                "raw": _("Choose a glaze without {metals}, or make the piece decorative."),
+                "raw": _("{choose:capital}, or make the piece decorative."),
                 "fired": ByRole(
                     _("Make the piece decorative, or ask the instructor about a laboratory test."),
                     {"instructor": _("Make the piece decorative, or have a laboratory test it for {metals}.")},
@@ -568,15 +634,21 @@ RULES = (
         kinds=AFTER_BISQUE,
         of_coats=True,
         of_materials=True,
-        message=_("{contents}, and no leach test for {metals} passed for this firing."),
+        message=Choice(
+            "when",
+            {
+                "now": _("{contents}, and no leach test for {metals} passed for this firing."),
+                "before": _("{contents}, and no leach test for {metals} passed {at}."),
+            },
+        ),
         mend=on_or_off(lambda glaze, _case: glaze.metals),
         remedy=Choice(
             "is",
             {
                 "raw": for_instructor(
-                    _("Choose another glaze, or ask staff to accept the risk."),
-                    _("Choose another glaze, or accept the risk."),
-                    _("Have a laboratory test it for {metals}, choose another glaze, or accept the risk."),
+                    _("{choose:capital}, or ask staff to accept the risk."),
+                    _("{choose:capital}, or accept the risk."),
+                    _("Have a laboratory test it for {metals}, {choose}, or accept the risk."),
                 ),
                 "fired": for_instructor(
                     _("Make the piece decorative, or ask staff to accept the risk."),
@@ -600,19 +672,19 @@ RULES = (
         of_coats=True,
         of_materials=True,
         message=_("{doubts}."),
-        mend=on_or_off(lambda glaze, case: standing_here(glaze, case) is _UNTESTED),
+        mend=on_or_off(
+            lambda glaze, case: standing_here(glaze, case) is _UNTESTED,
+            Message("tested-here", _("tested for food in this firing")),
+        ),
         remedy=Choice(
             "is",
             {
                 "raw": for_staff(
                     _(
-                        "Choose a glaze tested for food in this firing, or ask staff to accept the risk. "
+                        "{choose:capital}, or ask staff to accept the risk. "
                         "Only a lab test can say whether it's food-safe."
                     ),
-                    _(
-                        "Choose a glaze tested for food in this firing, or accept the risk. "
-                        "Only a lab test can say whether it's food-safe."
-                    ),
+                    _("{choose:capital}, or accept the risk. Only a lab test can say whether it's food-safe."),
                 ),
                 "fired": for_instructor(
                     _(

@@ -17,7 +17,7 @@ from tracker.domain.findings import Finding, Level
 from tracker.domain.message import Choice, Fact, Message, _
 from tracker.domain.pieces.piece import Piece, Stage, StepName, Use, Ware
 from tracker.domain.quantities import percent
-from tracker.domain.rules import engine, food, food_surface
+from tracker.domain.rules import engine, food, food_surface, heat
 from tracker.domain.rules import kiln as kiln_room
 from tracker.domain.rules.rule import Case, outside_of
 from tracker.domain.studio.absorption import Absorption, Soak, at_least, at_most, classes_of
@@ -117,6 +117,10 @@ def last_fire(newest_first: Iterable[Fired]) -> LastFire:
     return next((LastFire(line.route, line.kiln) for line in newest_first if line.step is StepName.FIRE), LastFire())
 
 
+_COMES_OUT_UNKNOWN = frozenset({kiln_room.RAW_IN_GLAZE_FIRING, heat.SLUMPS})
+"""The rules that refuse a firing of which nobody knows what it makes of the clay."""
+
+
 def food_word(ware: Ware, route: Route | None, findings: Iterable[Finding]) -> tuple[FoodWord, tuple[str, ...]]:
     """The word for `ware` in a firing, and the names of the rules about food among its `findings`."""
     if ware.use is not Use.FOOD:
@@ -128,7 +132,7 @@ def food_word(ware: Ware, route: Route | None, findings: Iterable[Finding]) -> t
         return FoodWord.NOT_FOR_FOOD, rules
     if food_surface.FLAWED in rules:
         return FoodWord.FLAWED, rules
-    if (route is None and ware.layers) or any(one.rule == kiln_room.RAW_IN_GLAZE_FIRING for one in findings):
+    if (route is None and ware.layers) or any(one.rule in _COMES_OUT_UNKNOWN for one in findings):
         return FoodWord.NOT_SHOWN, rules
     if route is None or (route.kind is RouteKind.BISQUE and not ware.is_glaze_fired):
         return FoodWord.STILL_TO_COME, rules

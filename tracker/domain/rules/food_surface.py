@@ -5,15 +5,15 @@ from __future__ import annotations
 from itertools import combinations
 
 from tracker.domain.findings import Level
-from tracker.domain.message import ByRole, Choice, Plural, _
+from tracker.domain.message import ByRole, Choice, Message, Plural, _
 from tracker.domain.pieces.outcomes import LASTING, Flaw, came_out
 from tracker.domain.pieces.piece import Coats, Ware
 from tracker.domain.rules.food import FOOD_SURFACE, MAKE_DECORATIVE, measurement_of, on_or_off, standing_here
-from tracker.domain.rules.refire import THROW_AWAY
+from tracker.domain.rules.refire import HERE, NEVER, THROW_AWAY, melts_where, softens
 from tracker.domain.rules.rule import Case, Facts, Rule, for_instructor, names_of
 from tracker.domain.studio.absorption import at_most
 from tracker.domain.studio.kilns import AFTER_BISQUE, SMOKED, VAPOR
-from tracker.domain.studio.materials import GLASS, Coat, FoodStanding, Trait, Zone
+from tracker.domain.studio.materials import GLASS, ClayKind, Coat, FoodStanding, Trait, Zone
 
 CRACKLE = "crackle-for-food"
 FLAWED = "flawed-for-food"
@@ -31,6 +31,7 @@ _KNOWN = frozenset({FoodStanding.TESTED, FoodStanding.DECLARED})
 _UNSHOWN = frozenset({FoodStanding.UNTESTED, None})
 _CRACKLE = Trait.CRACKLE
 _GLAZE = Coat.GLAZE
+_UNKNOWN = ClayKind.UNKNOWN
 _ON_RECORD, _ALL_TOLD = Coats.ON_RECORD, Coats.ALL_TOLD
 
 _TOO_HOT = (Flaw.BLOATED, Flaw.OVERFIRED)
@@ -74,6 +75,17 @@ def _layered(case: Case) -> Facts | None:
     return {"glazes": names_of(known), "why": "alone"} if any(combinations(known, 2)) else None
 
 
+def _which_leaves(case: Case) -> Facts:
+    """Of coats that meet which stays off: the raw ones over fired glaze, overglaze over any; or all glazes but one."""
+    there = [layer for layer in case.ware.layers if layer.zone in FOOD_SURFACE and layer.glaze.coat in GLASS]
+    raw = names_of(layer.glaze for layer in there if layer.fired_to is None)
+    over = names_of(layer.glaze for layer in there if layer.fired_to is None and layer.glaze.coat is Coat.OVERGLAZE)
+    if not raw:
+        return {"is": "fired"}
+    is_fired_below = any(layer.fired_to is not None for layer in there)
+    return {"is": "upper", "leaves": raw if is_fired_below else over} if is_fired_below or over else {"is": "raw"}
+
+
 def _crackled(case: Case) -> Facts | None:
     crackled = [glaze for glaze in case.glazes if _CRACKLE in glaze.traits]
     if not crackled:
@@ -96,9 +108,25 @@ def _flawed(case: Case) -> Facts | None:
     return {"heals": heals, "means": "cuts" if Flaw.SHIVERED in flaws else heals, "flaws": came_out(flaws)}
 
 
+def _refire_or_keep(case: Case) -> Facts:
+    """What this firing can't do about flaws that a refire may heal: it takes a hotter one, or none heals them."""
+    if stays_flawed(case.ware):
+        return {}
+    where = NEVER if softens(case) else melts_where(case)
+    return {} if where == HERE else {"means": where}
+
+
 def _overfired(case: Case) -> Facts | None:
-    flaws = tuple(flaw for flaw in case.ware.flaws if flaw in _TOO_HOT)
-    return {"flaws": flaws} if flaws else None
+    """Its flaws of too much heat; or that its clay went over the hottest cone it stands in an earlier firing.
+
+    Of this firing `clay-slumps` says that.
+    """
+    ware, clay = case.ware, case.ware.clay
+    if flaws := tuple(flaw for flaw in ware.flaws if flaw in _TOO_HOT):
+        return {"flaws": flaws}
+    if clay.kind is _UNKNOWN or ware.fired_to is None or not case.route.cone <= clay.ceiling < ware.fired_to:
+        return None
+    return {"why": "clay", "clay": clay.name, "top": clay.ceiling, "fired_to": ware.fired_to}
 
 
 RULES = (
@@ -120,7 +148,7 @@ RULES = (
                 "untested": _("{glazes} meet where food touches, and no test covers them together."),
             },
         ),
-        mend=on_or_off(lambda glaze, _case: glaze.coat in GLASS),
+        mend=_which_leaves,
         remedy=Choice(
             "is",
             {
@@ -128,6 +156,11 @@ RULES = (
                     _("Use one glaze inside and on the rim, or ask staff to accept the risk."),
                     _("Use one glaze inside and on the rim, or accept the risk."),
                     _("Use one glaze inside and on the rim, have the combination tested, or accept the risk."),
+                ),
+                "upper": for_instructor(
+                    _("Leave {leaves} off inside and on the rim, or ask staff to accept the risk."),
+                    _("Leave {leaves} off inside and on the rim, or accept the risk."),
+                    _("Leave {leaves} off inside and on the rim, have the combination tested, or accept the risk."),
                 ),
                 "fired": for_instructor(
                     _("Make the piece decorative, or ask staff to accept the risk."),
@@ -161,13 +194,13 @@ RULES = (
                 ),
             },
         ),
-        mend=on_or_off(lambda glaze, _case: _CRACKLE in glaze.traits),
+        mend=on_or_off(lambda glaze, _case: _CRACKLE in glaze.traits, Message("no-crackle", _("without crackle"))),
         remedy=Choice(
             "is",
             {
                 "raw": ByRole(
-                    _("Choose a glaze that doesn't crackle, make the piece decorative, or ask the instructor."),
-                    {"instructor": _("Choose a glaze that doesn't crackle, or make the piece decorative.")},
+                    _("{choose:capital}, make the piece decorative, or ask the instructor."),
+                    {"instructor": _("{choose:capital}, or make the piece decorative.")},
                 ),
                 "fired": ByRole(
                     _("Make the piece decorative, or ask the instructor."), {"instructor": MAKE_DECORATIVE}
@@ -222,9 +255,12 @@ RULES = (
                 ),
             },
         ),
+        mend=_refire_or_keep,
         remedy=Choice(
             "means",
             {
+                "hotter": _("Keep it as a decorative piece, or fire it hot enough to melt its glaze."),
+                "never": _("Keep it as a decorative piece."),
                 "yes": _("Fire it again, or keep it as a decorative piece."),
                 "rarely": _("Fire it again, or keep it as a decorative piece. A refire seldom cures crazing for good."),
                 "no": _("Keep it as a decorative piece."),
@@ -235,15 +271,29 @@ RULES = (
     Rule(
         name=OVERFIRED,
         about="food",
-        when="a functional piece that came out bloated or overfired: no test and no label covers it now",
+        when="a functional piece that came out bloated or overfired, or was fired over the hottest cone that its "
+        "clay stands: no test and no label covers it now",
         level=Level.NOTE,
         look=_overfired,
-        of_flaws=True,
         for_food=True,
-        message=_("It came out {flaws}: no test and no label shows what its clay and glaze are now."),
-        remedy=ByRole(
-            _("Keep it as a decorative piece, or ask the instructor about a laboratory test."),
-            {"instructor": _("Keep it as a decorative piece, or have a laboratory test it.")},
+        message=Choice(
+            "why",
+            {
+                "": _("It came out {flaws}: no test and no label shows what its clay and glaze are now."),
+                "clay": _(
+                    "It was fired to {fired_to}, and {clay} only goes to {top}: no test and no label covers it now."
+                ),
+            },
+        ),
+        remedy=Choice(
+            "why",
+            {
+                "": ByRole(
+                    _("Keep it as a decorative piece, or ask the instructor about a laboratory test."),
+                    {"instructor": _("Keep it as a decorative piece, or have a laboratory test it.")},
+                ),
+                "clay": MAKE_DECORATIVE,
+            },
         ),
     ),
 )

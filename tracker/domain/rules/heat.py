@@ -6,17 +6,17 @@ from operator import attrgetter
 
 from tracker.domain.cones import Cone, ConeRange, cones_apart
 from tracker.domain.findings import Level
-from tracker.domain.message import ByRole, Choice, Message, Plural, _
-from tracker.domain.pieces.piece import Coats, Use
+from tracker.domain.message import ByRole, Choice, Fact, Message, Plural, _
+from tracker.domain.pieces.piece import Use
 from tracker.domain.quantities import percent
 from tracker.domain.rules import other_firings
 from tracker.domain.rules.other_firings import NONE, OPEN
-from tracker.domain.rules.rule import Case, Facts, Rule, for_staff, names_of, raw_or_fired
+from tracker.domain.rules.rule import Case, Facts, Rule, at_heat, choose, for_staff, names_of, raw_or_fired
 from tracker.domain.studio.absorption import Absorption, Soak, at_least, at_most
-from tracker.domain.studio.kilns import AFTER_BISQUE, SMOKED, RouteKind
+from tracker.domain.studio.kilns import AFTER_BISQUE, VAPOR, RouteKind
 from tracker.domain.studio.materials import (
     CLAYS_IN_COATS,
-    GLASS,
+    HOTTEST_LOW_FIRE,
     LOWEST_HEAT,
     NON_VITREOUS_PCT,
     ON_CLAY,
@@ -24,10 +24,12 @@ from tracker.domain.studio.materials import (
     Coat,
     Family,
     Glaze,
+    Trait,
     Zone,
 )
 
 STAYS_POROUS = "clay-stays-porous"
+SLUMPS = "clay-slumps"
 _LEAST_HEAT, _MOST_HEAT = attrgetter("cone_low.rank"), attrgetter("ceiling.rank")
 _ORTON = _("Orton end points; common practice")
 
@@ -35,6 +37,7 @@ _ORTON = _("Orton end points; common practice")
 _OVERGLAZE = Coat.OVERGLAZE
 _GLAZE = Coat.GLAZE
 _OUTSIDE = Family.OUTSIDE
+_RUNNY = Trait.RUNNY
 _DECORATIVE = Use.DECORATIVE
 _UNKNOWN = ClayKind.UNKNOWN
 _INSIDE = frozenset({Zone.ALL_OVER, Zone.INSIDE})
@@ -65,20 +68,28 @@ def _melts_off(case: Case) -> Facts | None:
         for glaze in weak
     )
     firing = case.route.cone
-    if all(cones_apart(glaze.cone_high, firing) <= _RUNS_AT_MOST for glaze in weak):
-        sure = "runs"
-    else:
+    runny = names_of(glaze for glaze in weak if _RUNNY in glaze.traits)
+    if any(cones_apart(glaze.cone_high, firing) > _RUNS_AT_MOST for glaze in weak):
         sure = "maybe" if all(glaze.family is _OUTSIDE for glaze in weak) else "yes"
-    return {"glazes": done, "firing": firing, "sure": sure}
+    else:
+        sure = "may-run" if not runny else "runs" if len(runny) == len(names_of(weak)) else "some-run"
+    return {"glazes": done, "firing": firing, "sure": sure, **({"runny": runny} if sure == "some-run" else {})}
 
 
 _RUNS_AT_MOST = 2
-"""Up to so many cones over its top, a glaze runs or changes rather than melting off (common practice)."""
+"""Up to so many cones over its top, a glaze may run or change rather than melt off; a runny one runs (common practice).
+"""
 
 
 def _weak_is_raw(case: Case) -> Facts:
-    is_raw = raw_or_fired(case, _weak(case))
-    return {"is": is_raw, "goes": f"{is_raw}-{other_firings.cooler(case)}"}
+    weak = _weak(case)
+    is_raw = raw_or_fired(case, weak)
+    goes = other_firings.cooler(case)
+    if any(glaze.family is not _OUTSIDE for glaze in weak):
+        may_come_off = is_raw == "fired" and goes == NONE and case.raw
+        return {"is": is_raw, "goes": "fired-off" if may_come_off else f"{is_raw}-{goes}"}
+    goes = f"identify-{is_raw}-{OPEN if goes == OPEN else NONE}"
+    return {"is": is_raw, "goes": goes, "nameless": names_of(weak)}
 
 
 def _burning(case: Case) -> list[Glaze]:
@@ -103,15 +114,20 @@ def _under_overglaze(case: Case) -> Facts:
     below = [layer.fired_to is not None for layer in case.ware.layers if layer.glaze.coat is _GLAZE]
     # The overglaze that stands the least heat sets the cone.
     top = min(glaze.cone_high for glaze in _burning(case))
-    if raw_or_fired(case, _burning(case)) == "fired":
-        return {"below": "fired", "top": top}
+    is_raw = raw_or_fired(case, _burning(case)) == "raw"
+    raw_glazes = names_of(glaze for glaze in case.raw if glaze.coat is _GLAZE)
+    if case.ware.is_outdoor_only:
+        # Ware in a raku glaze has no firing but raku.
+        return {"below": "raku" if is_raw else "raku-fired"}
+    if not is_raw:
+        return {"below": "over", "top": top, "over": raw_glazes} if raw_glazes else {"below": "fired", "top": top}
     return {"below": "none" if not below else "fired" if all(below) else "raw", "top": top}
 
 
 _FADES = {
-    "underglaze": _("{glaze}, an underglaze to {top}, fades"),
-    "slip": _("{glaze}, a slip to {top}, darkens"),
-    "sigillata": _("{glaze}, terra sigillata to {top}, darkens and loses its sheen"),
+    "underglaze": _("{glaze} (up to {top}) fades"),
+    "slip": _("{glaze} (up to {top}) darkens"),
+    "sigillata": _("{glaze} (up to {top}) darkens and loses its sheen"),
 }
 
 
@@ -139,7 +155,8 @@ def _fades_less(case: Case) -> Facts:
 
 
 def _nothing_below(case: Case) -> Facts | None:
-    over = [glaze for glaze in case.raw if glaze.coat is _OVERGLAZE]
+    """The raw overglazes without a fired glaze under them; of one that burns off that alone is said."""
+    over = [glaze for glaze in case.raw if glaze.coat is _OVERGLAZE and glaze.cone_high >= case.route.cone]
     fired = any(layer.glaze.coat is _GLAZE and layer.fired_to is not None for layer in case.ware.layers)
     return {"glazes": names_of(over)} if over and not fired else None
 
@@ -166,13 +183,35 @@ def _on_fired_clay(case: Case) -> Facts | None:
     return {"glazes": names_of(slips)} if slips else None
 
 
+def _on_greenware(case: Case) -> Facts:
+    """What goes on greenware, and where else its color may come from; horsehair marks no underglaze."""
+    nouns = {glaze.noun for glaze in case.raw if glaze.coat in CLAYS_IN_COATS}
+    noun = nouns.pop() if len(nouns) == 1 else "several"
+    instead = f"{noun}-bare" if case.route.kind is RouteKind.HORSEHAIR else noun
+    return {"goes": Message("goes-on-greenware", Choice("instead", _GO_ON_GREENWARE), instead=instead)}
+
+
+_GO_ON_GREENWARE = {
+    "slip": _("Slip goes on greenware. On fired clay, use an underglaze."),
+    "sigillata": _("Terra sigillata goes on greenware. For color on fired clay, use an underglaze."),
+    "several": _("Slip and terra sigillata go on greenware. For color on fired clay, use an underglaze."),
+    "slip-bare": _("Slip goes on greenware."),
+    "sigillata-bare": _("Terra sigillata goes on greenware."),
+    "several-bare": _("Slip and terra sigillata go on greenware."),
+}
+
+
 def _stands_less(case: Case) -> Facts:
     """Whether a cooler firing takes the ware; where its glaze keeps it from any, whether that is raw still."""
-    goes = other_firings.cooler(case, case.ware.clay.ceiling)
+    top = case.ware.clay.ceiling
+    goes = other_firings.cooler(case, top)
     if goes != NONE:
         return {"goes": goes}
-    layers = [layer for layer in case.ware.layers if layer.glaze.coat in GLASS]
-    return {"goes": "raw" if any(layer.fired_to is None for layer in layers) else NONE}
+    wanting = [glaze for glaze in case.raw if glaze.coat not in CLAYS_IN_COATS and glaze.cone_low > top]
+    if wanting:
+        to_top = Message("up-to-cone", _("for {top} or cooler"), top=top)
+        return {"goes": "raw", "choose": choose(case, wanting, to_top)}
+    return {"goes": "off" if case.raw else NONE}
 
 
 def _slumps(case: Case) -> Facts | None:
@@ -180,7 +219,13 @@ def _slumps(case: Case) -> Facts | None:
     if clay.ceiling >= case.route.cone:
         return None
     known = "nameless" if clay.kind is _UNKNOWN else "mature" if clay.slumps_above is None else "told"
+    if known == "mature" and cones_apart(clay.ceiling, case.route.cone) > _BLOATS_AT_MOST:
+        known = "far"
     return {"clay": clay.name, "top": clay.ceiling, "firing": case.route.cone, "known": known}
+
+
+_BLOATS_AT_MOST = 6
+"""More cones over its top than that, a clay doesn't get away with a bloat: it slumps or melts (common practice)."""
 
 
 _NEEDS = _("{glaze} needs {low}")
@@ -206,7 +251,14 @@ def _may_go_hotter(case: Case) -> Facts:
     low, clay = max(glaze.cone_low for glaze in _too_cold(case)), case.ware.clay
     top = case.ware.ceiling
     hotter = "yes" if low <= top else "clay" if clay.ceiling < low else "glaze"
-    return {"hotter": hotter, "low": low, "clay": clay.name, "top": clay.ceiling if hotter == "clay" else top}
+    told: dict[str, Fact] = {"low": low, "clay": clay.name, "top": clay.ceiling if hotter == "clay" else top}
+    over = [glaze for glaze in case.raw if glaze.coat is _OVERGLAZE and glaze.cone_high < low]
+    if hotter == "glaze" and over:
+        return {"hotter": "overglaze", **told, "overglazes": names_of(over)}
+    if hotter == "yes":
+        return {"hotter": hotter, **told}
+    cold = _too_cold(case)
+    return {"hotter": f"{hotter}-{raw_or_fired(case, cold)}", **told, "choose": choose(case, cold)}
 
 
 def _underfired(case: Case) -> Facts | None:
@@ -231,7 +283,13 @@ def _stays_porous(case: Case) -> Facts | None:
     known = "nameless" if clay.kind is _UNKNOWN else "known"
     # What is pulled hot is pulled by its pyrometer, often below its cone.
     known += "-pulled" if case.route.is_pulled_hot else "-lined" if _is_lined(case) else ""
-    return {"clay": clay.name, "low": clay.cone_low, "firing": firing, "known": known}
+    at = at_heat(case, case.clay_heat)
+    return {"clay": clay.name, "low": clay.cone_low, "firing": firing, "at": at, "known": known}
+
+
+def _porous_by(facts: Facts) -> str:
+    """What it rests on that clay stays porous: a number, or what potters know."""
+    return _("absorption by ASTM C373; ANSI A137.1") if "absorption" in facts else _("common practice")
 
 
 def _is_lined(case: Case) -> bool:
@@ -246,18 +304,23 @@ def _is_lined(case: Case) -> bool:
 
 
 def _seeps(case: Case) -> Facts | None:
-    """Mature earthenware that isn't known to take up little water: even so it stays porous, under its glaze too."""
+    """Mature clay that takes up much water, or nobody has measured what never turns dense: it stays porous.
+
+    Earthenware never does, nor any clay that was fired no hotter than low-fire ware.
+    """
     ware, clay = case.ware, case.ware.clay
-    if clay.kind is not ClayKind.EARTHENWARE or ware.coats is Coats.SOMEWHERE:
-        return None
-    # Bare ware has no business in most firings, and vapor may glaze it; nobody expects raku to hold water.
-    if case.route.kind is RouteKind.RAKU or (not ware.has_glaze and case.route.kind not in SMOKED):
+    # Vapor may glaze what is bare, of clay that nobody can name another rule asks, and over its top nothing is known.
+    is_bare_in_vapor = case.route.kind in VAPOR and not ware.has_glaze
+    if clay.kind is _UNKNOWN or is_bare_in_vapor or case.clay_heat > clay.ceiling:
         return None
     found = at_least(clay.measured, case.clay_heat) or at_most(clay.measured, case.clay_heat)
     pct = clay.absorption_pct if found is None else found.pct
     lining = "lined" if _is_lined(case) else "bare"
     if pct is None:
-        return {"clay": clay.name, "known": "unmeasured", "inside": lining}
+        is_earthenware = clay.kind is ClayKind.EARTHENWARE
+        if not is_earthenware and case.clay_heat > HOTTEST_LOW_FIRE:
+            return None
+        return {"clay": clay.name, "known": "unmeasured" if is_earthenware else "low-fired", "inside": lining}
     if pct <= NON_VITREOUS_PCT:
         return None
     known = _bounded(found, case.clay_heat)
@@ -286,17 +349,26 @@ def _no_shared_heat(case: Case) -> Facts | None:
     if (both := _apart(case)) is None:
         return None
     needs, stands = both
-    is_nameless = _OUTSIDE in {needs.family, stands.family}
-    why = "overglaze" if stands.coat is _OVERGLAZE else "nameless" if is_nameless else "apart"
+    why = "overglaze" if stands.coat is _OVERGLAZE else "nameless" if _nameless_of(both) else "apart"
     return {"hot": needs.name, "hot_cones": needs.cones, "cool": stands.name, "cool_cones": stands.cones, "why": why}
+
+
+def _nameless_of(both: tuple[Glaze, Glaze]) -> tuple[str, ...]:
+    """The names of those two coats that nobody has identified."""
+    return names_of(glaze for glaze in both if glaze.family is _OUTSIDE)
 
 
 def _which_comes_off(case: Case) -> Facts:
     """Of two coats that share no heat: either, or the raw one alone where the other was fired on."""
-    _needs, stands = _apart(case) or (None, None)
-    if stands is None or stands in case.raw:
-        return {"off": "overglaze" if stands is not None and stands.coat is _OVERGLAZE else "either"}
-    return {"off": "raw"}
+    if (both := _apart(case)) is None:
+        return {"off": "either"}
+    _needs, stands = both
+    is_raw, nameless = stands in case.raw, _nameless_of(both)
+    if is_raw and stands.coat is _OVERGLAZE:
+        return {"off": "overglaze"}
+    off = "either" if is_raw else "raw"
+    is_helped = nameless and stands.coat is not _OVERGLAZE
+    return {"off": f"{off}-nameless", "nameless": nameless} if is_helped else {"off": off}
 
 
 def _nameless(case: Case) -> Facts | None:
@@ -312,7 +384,9 @@ _TO_A_COOLER_FIRING = Choice(
         "open": _("Choose a cooler firing that this clay can take."),
         "raku": _("Choose a raku firing."),
         "decorative": _("Make the piece decorative, and choose a cooler firing that this clay can take."),
-        "raw": _("Choose a glaze for {top} or cooler: no firing suits both this clay and its glaze."),
+        "raw": _("{choose:capital}: no firing suits both this clay and what is on it."),
+        "raku-decorative": _("Make the piece decorative, and choose a raku firing."),
+        "off": _("No cooler firing suits the piece as it is. Take its raw layers off."),
         "none": _("Leave the piece as it is: no cooler firing suits it."),
     },
 )
@@ -334,10 +408,20 @@ RULES = (
                     "{glazes}: at {firing}, it melts off the pot onto the shelf.",
                     "{glazes}: at {firing}, they melt off the pot onto the shelf.",
                 ),
-                "runs": Plural(
+                "may-run": Plural(
                     "glazes",
                     "{glazes}: at {firing}, it may run, and its color or surface may change.",
                     "{glazes}: at {firing}, they may run, and their color or surface may change.",
+                ),
+                "runs": Plural(
+                    "glazes",
+                    "{glazes}: at {firing}, it runs, and its color or surface may change.",
+                    "{glazes}: at {firing}, they run, and their color or surface may change.",
+                ),
+                "some-run": Plural(
+                    "runny",
+                    "{glazes}: at {firing}, {runny} runs, and their color or surface may change.",
+                    "{glazes}: at {firing}, {runny} run, and their color or surface may change.",
                 ),
                 "maybe": Plural(
                     "glazes",
@@ -359,7 +443,20 @@ RULES = (
                 "fired-open": _("Choose a cooler firing. Fired glaze stays on."),
                 "fired-raku": _("Choose a raku firing. Fired glaze stays on."),
                 "fired-decorative": _("Make the piece decorative, and choose a cooler firing. Fired glaze stays on."),
+                "raw-raku-decorative": _(
+                    "Choose another glaze. Or make the piece decorative, and choose a raku firing for it."
+                ),
+                "fired-raku-decorative": _(
+                    "Make the piece decorative, and choose a raku firing. Fired glaze stays on."
+                ),
+                "fired-off": _(
+                    "Take its raw layers off: no cooler firing suits the piece as it is, and fired glaze stays on."
+                ),
                 "fired-none": _("Leave the piece as it is: no cooler firing suits it, and fired glaze stays on."),
+                "identify-raw-open": _("Identify {nameless}, choose another glaze, or choose a cooler firing."),
+                "identify-raw-none": _("Identify {nameless}, or choose another glaze."),
+                "identify-fired-open": _("Identify {nameless}, or choose a cooler firing. Fired glaze stays on."),
+                "identify-fired-none": _("Identify {nameless}, or leave the piece as it is. Fired glaze stays on."),
             },
         ),
         source=_ORTON,
@@ -391,9 +488,17 @@ RULES = (
         remedy=Choice(
             "below",
             {
-                "raw": _("Fire the glaze under it first. Then fire it in an overglaze firing to {top} or cooler."),
+                "raw": _(
+                    "Leave {glazes} off until the glaze is fired. Then choose an overglaze firing to {top} or cooler."
+                ),
                 "fired": _("Choose an overglaze firing to {top} or cooler."),
-                "none": _("Glaze and fire the piece first. Then fire it in an overglaze firing to {top} or cooler."),
+                "over": _("Leave {over} off, and choose an overglaze firing to {top} or cooler."),
+                "raku": _("Leave {glazes} off: a raku glaze has no firing but raku."),
+                "raku-fired": _("Leave the piece as it is: a raku glaze has no firing but raku."),
+                "none": _(
+                    "Leave {glazes} off until the piece is glazed and fired. Then choose an overglaze firing to {top} "
+                    "or cooler."
+                ),
             },
         ),
         source=_ORTON,
@@ -453,7 +558,7 @@ RULES = (
         of_coats=True,
         of_materials=True,
         message=_("{overglaze} is a raw overglaze: nothing goes over it. {glazes:capital} would spoil it."),
-        remedy=_("Fire {overglaze} first, or leave {glazes} off."),
+        remedy=_("Leave {glazes} off: an overglaze goes on last."),
     ),
     Rule(
         name="slip-on-fired-clay",
@@ -469,13 +574,14 @@ RULES = (
             "{glazes} shrinks as it dries, and fired clay doesn't. It may peel.",
             "{glazes} shrink as they dry, and fired clay doesn't. They may peel.",
         ),
+        mend=_on_greenware,
         remedy=for_staff(
-            _("Leave it off, or ask staff to accept the risk. It belongs on greenware."),
-            _("Leave it off, or accept the risk. It belongs on greenware."),
+            _("Wash off {glazes}, or ask staff to accept the risk. {goes}"),
+            _("Wash off {glazes}, or accept the risk. {goes}"),
         ),
     ),
     Rule(
-        name="clay-slumps",
+        name=SLUMPS,
         about="heat",
         when="the clay slumps below the firing's cone",
         level=Level.REFUSE,
@@ -486,6 +592,7 @@ RULES = (
             {
                 "told": _("{clay} slumps above {top}, and this firing goes to {firing}."),
                 "mature": _("{clay} goes to {top}. At {firing}, it may slump or bloat."),
+                "far": _("{clay} goes to {top}. At {firing}, it slumps or melts onto the shelf."),
                 "nameless": _(
                     "{clay} hasn't been identified. It may slump above {top}, and this firing goes to {firing}."
                 ),
@@ -497,14 +604,15 @@ RULES = (
             {
                 "told": _TO_A_COOLER_FIRING,
                 "mature": _TO_A_COOLER_FIRING,
+                "far": _TO_A_COOLER_FIRING,
                 "nameless": Choice(
                     "goes",
                     {
                         **dict.fromkeys(
-                            ("open", "raku", "decorative"),
+                            ("open", "raku", "decorative", "raku-decorative"),
                             _("Choose a firing to {top} or cooler, or identify the clay."),
                         ),
-                        **dict.fromkeys(("raw", "none"), _("Identify the clay.")),
+                        **dict.fromkeys(("raw", "off", "none"), _("Identify the clay.")),
                     },
                 ),
             },
@@ -543,6 +651,8 @@ RULES = (
                 "either": _("Leave one of them off, or choose glazes whose cones overlap."),
                 "overglaze": _("Fire {hot} first. Then apply {cool}, and fire the piece again."),
                 "raw": _("Leave {hot} off. {cool:capital} is fired on and stays."),
+                "either-nameless": _("Identify {nameless}, or leave one of the two off."),
+                "raw-nameless": _("Identify {nameless}, or leave {hot} off. {cool:capital} is fired on and stays."),
             },
         ),
         source=_ORTON,
@@ -569,13 +679,25 @@ RULES = (
                     _("Choose a firing to {low} or hotter, or ask the instructor."),
                     {"instructor": _("Choose a firing to {low} or hotter.")},
                 ),
-                "clay": ByRole(
-                    _("{clay} can't go hotter than {top}. Choose another glaze, or ask the instructor."),
-                    {"instructor": _("{clay} can't go hotter than {top}. Choose another glaze.")},
+                "overglaze": ByRole(
+                    _("Leave {overglazes} off until the piece is fired to {low} or hotter, or ask the instructor."),
+                    {"instructor": _("Leave {overglazes} off until the piece is fired to {low} or hotter.")},
                 ),
-                "glaze": ByRole(
-                    _("Another layer can't go hotter than {top}. Choose another glaze, or ask the instructor."),
-                    {"instructor": _("Another layer can't go hotter than {top}. Choose another glaze.")},
+                "clay-raw": ByRole(
+                    _("{clay} can't go hotter than {top}. {choose:capital}, or ask the instructor."),
+                    {"instructor": _("{clay} can't go hotter than {top}. {choose:capital}.")},
+                ),
+                "glaze-raw": ByRole(
+                    _("Another layer can't go hotter than {top}. {choose:capital}, or ask the instructor."),
+                    {"instructor": _("Another layer can't go hotter than {top}. {choose:capital}.")},
+                ),
+                "clay-fired": ByRole(
+                    _("{clay} can't go hotter than {top}. Leave the piece as it is, or ask the instructor."),
+                    {"instructor": _("{clay} can't go hotter than {top}. Leave the piece as it is.")},
+                ),
+                "glaze-fired": ByRole(
+                    _("Another layer can't go hotter than {top}. Leave the piece as it is, or ask the instructor."),
+                    {"instructor": _("Another layer can't go hotter than {top}. Leave the piece as it is.")},
                 ),
             },
         ),
@@ -602,8 +724,8 @@ RULES = (
         name=STAYS_POROUS,
         about="heat",
         when=(
-            "a decorative piece whose clay isn't mature at the firing's cone, or of earthenware that isn't known to "
-            "absorb at most 7%, glazed inside or not"
+            "a decorative piece whose clay isn't mature at the firing's cone, or absorbs over 7%, or isn't known to "
+            "absorb less and is earthenware or fired to cone 01 or cooler; glazed inside or not"
         ),
         level=Level.NOTE,
         look=_stays_porous,
@@ -612,9 +734,9 @@ RULES = (
         message=Choice(
             "known",
             {
-                "known": _("{clay} matures at {low}: at {firing}, it stays porous and won't hold water."),
+                "known": _("{clay} matures at {low}: {at}, it stays porous and won't hold water."),
                 "known-lined": _(
-                    "{clay} matures at {low}: at {firing}, it stays porous under its glaze. "
+                    "{clay} matures at {low}: {at}, it stays porous under its glaze. "
                     "Water seeps in where the glaze is crazed, thin or missing."
                 ),
                 "mature": Choice(
@@ -668,9 +790,21 @@ RULES = (
                         ),
                     },
                 ),
-                "nameless": _("{clay} hasn't been identified. At {firing}, it may stay porous and not hold water."),
+                "low-fired": Choice(
+                    "inside",
+                    {
+                        "bare": _(
+                            "{clay} stays porous when it's fired this low. Without a glaze inside, water seeps through."
+                        ),
+                        "lined": _(
+                            "{clay} stays porous when it's fired this low. Water seeps in where its glaze is crazed, "
+                            "thin or missing."
+                        ),
+                    },
+                ),
+                "nameless": _("{clay} hasn't been identified. {at:capital}, it may stay porous and not hold water."),
                 "nameless-lined": _(
-                    "{clay} hasn't been identified. At {firing}, it may stay porous under its glaze. "
+                    "{clay} hasn't been identified. {at:capital}, it may stay porous under its glaze. "
                     "Water then seeps in where the glaze is crazed, thin or missing."
                 ),
                 "known-pulled": _("{clay} matures at {low}: pulled hot, it stays porous and won't hold water."),
@@ -680,6 +814,7 @@ RULES = (
             },
         ),
         remedy=_("A decorative piece may stay porous. Don't keep water in it."),
-        source=_ORTON,
+        source=_("common practice; over 7% is non-vitreous (ANSI A137.1)"),
+        rests_on=_porous_by,
     ),
 )

@@ -8,10 +8,11 @@ from tracker.domain.pieces.piece import Coats
 from tracker.domain.quantities import celsius, compared, grams, hours, mm
 from tracker.domain.rules.food_surface import has_liner
 from tracker.domain.rules.melting import running
-from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, for_staff, indoors_or_not, names_of
+from tracker.domain.rules.other_firings import indoors_or_not
+from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, for_staff, names_of
 from tracker.domain.studio.cone_bands import HOTTEST_BISQUE
 from tracker.domain.studio.kilns import PULLED_HOT, RAW, SMOKED, VAPOR, Atmosphere, RouteKind
-from tracker.domain.studio.materials import GLASS, ON_CLAY, Trait
+from tracker.domain.studio.materials import GLASS, ON_CLAY, Coat, Trait
 
 OPEN_QUESTION = "open-question"
 NO_LINER = "no-liner"
@@ -80,6 +81,24 @@ def _raw_in_a_hot_fire(case: Case) -> Facts | None:
         return {"why": "overglaze"}
     is_hot = case.route.kind is not RouteKind.PIT and case.route.cone > HOTTEST_BISQUE
     return {"why": "hot", "firing": case.route.cone, "most": HOTTEST_BISQUE} if is_hot else None
+
+
+def _off_before_the_bisque(case: Case) -> Facts:
+    """What has to come off greenware before it can be bisqued: raw glaze, which would stick to its neighbors.
+
+    No once-firing takes an overglaze or a raku glaze.
+    """
+    glass = [glaze for glaze in case.raw if glaze.coat in GLASS]
+    if not glass:
+        return {"on": "nothing"}
+    never_once = any(glaze.coat is Coat.OVERGLAZE or glaze.is_outdoor_only for glaze in glass)
+    return {"on": "never-once" if never_once else "glaze", "glazes": names_of(glass)}
+
+
+def _once_or_bisque_first(case: Case) -> Facts:
+    """As `_off_before_the_bisque`; glaze on greenware for a once-firing is meant to be there."""
+    off = _off_before_the_bisque(case)
+    return {**off, "on": "once"} if off["on"] == "glaze" and case.route.kind is RouteKind.ONCE_FIRE else off
 
 
 def _wants_reduction(case: Case) -> Facts | None:
@@ -155,7 +174,7 @@ def _thick_wall(case: Case) -> Facts | None:
     if ware.wall_mm is None or ware.wall_mm <= thick or not _goes_in_raw(case):
         return None
     wall, most = compared(mm(ware.wall_mm), mm(thick))
-    where = "pit" if case.route.kind is RouteKind.PIT else "kiln"
+    where = "pit" if case.route.kind is RouteKind.PIT else "dry" if ware.dry else "kiln"
     return {"in": where, "wall": wall, "thick": most, "candling": celsius(100)}
 
 
@@ -216,7 +235,30 @@ RULES = (
                 "pit": _("This clay hasn't been bisqued. A pit heats fast and unevenly, and raw clay bursts easily."),
             },
         ),
-        remedy=ByRole(_("Bisque it first, or ask the instructor."), {"instructor": _("Bisque it first, or allow it.")}),
+        mend=_once_or_bisque_first,
+        remedy=Choice(
+            "on",
+            {
+                "once": ByRole(
+                    _("Ask the instructor. Use only a glaze made for raw clay: others crack or flake off as they dry."),
+                    {
+                        "instructor": _(
+                            "Allow it if its glaze is made for raw clay. Others crack or flake off as they dry."
+                        )
+                    },
+                ),
+                **dict.fromkeys(
+                    ("glaze", "never-once"),
+                    ByRole(
+                        _("Wash off {glazes} and bisque it first, or ask the instructor."),
+                        {"instructor": _("Wash off {glazes} and bisque it first, or allow it.")},
+                    ),
+                ),
+                "nothing": ByRole(
+                    _("Bisque it first, or ask the instructor."), {"instructor": _("Bisque it first, or allow it.")}
+                ),
+            },
+        ),
     ),
     Rule(
         name=RAW_IN_GLAZE_FIRING,
@@ -233,11 +275,27 @@ RULES = (
                 "overglaze": _("This clay hasn't been bisqued. An overglaze goes on fired glaze."),
             },
         ),
+        mend=_off_before_the_bisque,
         remedy=Choice(
             "why",
             {
-                "hot": _("Bisque it first, or choose a once-firing."),
-                "overglaze": _("Bisque it and fire its glaze first."),
+                "hot": Choice(
+                    "on",
+                    {
+                        "glaze": _("Wash off {glazes} and bisque it first, or choose a once-firing."),
+                        "never-once": _("Wash off {glazes} and bisque it first."),
+                        "nothing": _("Bisque it first, or choose a once-firing."),
+                    },
+                ),
+                "overglaze": Choice(
+                    "on",
+                    {
+                        **dict.fromkeys(
+                            ("glaze", "never-once"), _("Wash off {glazes}. Bisque it, then glaze and fire it first.")
+                        ),
+                        "nothing": _("Bisque it, then glaze and fire it first."),
+                    },
+                ),
             },
         ),
     ),
@@ -348,7 +406,14 @@ RULES = (
         kinds=PULLED_HOT,
         of_greenware=True,
         message=_("This clay hasn't been bisqued: raw clay bursts in a kiln that heats this fast."),
-        remedy=_("Bisque it first."),
+        mend=_off_before_the_bisque,
+        remedy=Choice(
+            "on",
+            {
+                **dict.fromkeys(("glaze", "never-once"), _("Wash off {glazes} and bisque it first.")),
+                "nothing": _("Bisque it first."),
+            },
+        ),
     ),
     Rule(
         name="too-heavy-for-tongs",
@@ -454,6 +519,9 @@ RULES = (
             "in",
             {
                 "kiln": _("Its wall is {wall} thick, over {thick}: it needs long candling below {candling}."),
+                "dry": _(
+                    "Its wall is {wall} thick, over {thick}. Even bone dry, it needs long candling below {candling}."
+                ),
                 "pit": _("Its wall is {wall} thick, over {thick}. A pit heats it too fast: it may burst."),
             },
         ),
@@ -463,6 +531,10 @@ RULES = (
                 "kiln": for_staff(
                     _("Ask staff to candle the kiln until the piece is dry."),
                     _("Candle the kiln until the piece is dry, and accept the risk."),
+                ),
+                "dry": for_staff(
+                    _("Ask staff to candle the kiln long and heat it slowly."),
+                    _("Candle the kiln long, heat it slowly, and accept the risk."),
                 ),
                 "pit": for_staff(
                     _("Bisque it first, or ask staff to accept the risk."),

@@ -6,8 +6,9 @@ from collections.abc import Callable, Iterator
 from dataclasses import replace
 
 from tracker.domain.cones import Cone
+from tracker.domain.pieces.outcomes import Flaw
 from tracker.domain.pieces.piece import Use
-from tracker.domain.rules.rule import Case
+from tracker.domain.rules.rule import Case, Facts
 from tracker.domain.studio.kilns import KNOWN_ROUTES, Route, RouteKind
 from tracker.domain.studio.materials import CLAYS_IN_COATS
 
@@ -15,10 +16,11 @@ _USUAL = {kind: next(one for one in KNOWN_ROUTES.values() if one.kind is kind) f
 _USUAL_CONES = frozenset(one.cone for one in KNOWN_ROUTES.values())
 
 OPEN, RAKU, DECORATIVE, NONE = "open", "raku", "decorative", "none"
+RAKU_DECORATIVE = f"{RAKU}-{DECORATIVE}"
 
 
 def cooler(case: Case, most: Cone | None = None) -> str:
-    """Whether a cooler firing, to `most` at most, takes the ware: as it is, in raku alone, made decorative, or none."""
+    """Whether a cooler firing, to `most` at most, takes the ware: as it is, made decorative, in raku alone, or none."""
     return _another(case, lambda route: route.cone < case.route.cone and (most is None or route.cone <= most))
 
 
@@ -30,6 +32,18 @@ def hotter_for_food(case: Case, least: Cone) -> bool:
 def raku(case: Case) -> bool:
     """Whether a raku firing takes the ware, made decorative if it has to be."""
     return _another(case, lambda route: route.kind is RouteKind.RAKU) != NONE
+
+
+def indoors(case: Case) -> bool:
+    """Whether a glaze firing in a closed kiln takes the ware, made decorative if it has to be."""
+    return _another(case, lambda route: route.kind is RouteKind.SHELF) != NONE
+
+
+def indoors_or_not(case: Case) -> Facts:
+    """Whether a firing indoors takes the ware instead: no bare clay, nothing cracked or shivered."""
+    ware = case.ware
+    stays = ware.is_cracked or Flaw.SHIVERED in ware.flaws
+    return {"instead": "none" if stays or not ware.has_glaze or not indoors(case) else "indoors"}
 
 
 def _another(case: Case, suits: Callable[[Route], bool]) -> str:
@@ -44,7 +58,8 @@ def _another(case: Case, suits: Callable[[Route], bool]) -> str:
         for route in routes:
             # Of a firing that isn't chosen no kiln is known, nor its atmosphere.
             if not case.is_refused(replace(case, ware=ware, route=route, kiln=None, air=None)):
-                return RAKU if route.kind is RouteKind.RAKU and case.route.kind is not RouteKind.RAKU else word
+                is_raku = route.kind is RouteKind.RAKU and case.route.kind is not RouteKind.RAKU
+                return word if not is_raku else RAKU if word == OPEN else RAKU_DECORATIVE
     return NONE
 
 
@@ -58,8 +73,11 @@ def _firings(case: Case) -> Iterator[Route]:
     """
     ware = case.ware
     glazes = [layer.glaze for layer in ware.layers if not layer.glaze.burns_away]
+    # Of ware too mature for the shock of raku the instructor is asked.
+    is_brittle = ware.fired_to is not None and ware.clay.is_brittle_at(ware.fired_to)
+    raku = () if is_brittle else (_USUAL[RouteKind.RAKU],)
     if any(glaze.is_outdoor_only for glaze in glazes):
-        yield _USUAL[RouteKind.RAKU]
+        yield from raku
         return
     least = max((one.cone_low for one in case.raw if one.coat not in CLAYS_IN_COATS), default=None)
     ends = {cone for glaze in glazes for cone in (glaze.cone_low, glaze.ceiling)}
@@ -70,4 +88,4 @@ def _firings(case: Case) -> Iterator[Route]:
     for usual in (_USUAL[RouteKind.SHELF], *own):
         yield from (usual.at(cone) for cone in cones)
     if not glazes:
-        yield _USUAL[RouteKind.RAKU]
+        yield from raku

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from tracker.domain.findings import Level
-from tracker.domain.message import ByRole, Choice, Message, Plural, _
+from tracker.domain.message import ByRole, Choice, Plural, _
 from tracker.domain.pieces.piece import Coats, Use
 from tracker.domain.rules import other_firings
-from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, for_staff, names_of, raw_or_fired
-from tracker.domain.studio.kilns import SMOKED, RouteKind
+from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, choose, for_staff, names_of, raw_or_fired
+from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.materials import CLAYS_IN_COATS, Coat, Family, Glaze, Zone
-from tracker.domain.studio.metals import POISON_FUME, Metal
 
 # Looked up once: on Python 3.11 it takes longer to find a member of an enum than to compare it.
 _SIGILLATA = Coat.SIGILLATA
@@ -28,12 +27,12 @@ def _off_or_to_raku(case: Case) -> Facts:
     """What is left to a raku glaze: a raku firing, or being washed off; fired on, only to stay as it is."""
     ware = case.ware
     use = "functional" if ware.use is Use.FOOD else "decorative"
-    if raw_or_fired(case, (glaze for glaze in case.glazes if glaze.is_outdoor_only)) == "fired":
-        return {"goes": f"fired-{use}"}
-    # No raku firing takes ware for food, dense ware cracks there, and what is not bisqued yet has to be first.
-    is_dense = ware.fired_to is not None and ware.clay.is_dense_at(ware.fired_to)
-    washes = use == "functional" or is_dense or case.route.kind is RouteKind.BISQUE or not other_firings.raku(case)
-    return {"goes": "wash" if washes else "raku"}
+    outdoor = [glaze for glaze in case.glazes if glaze.is_outdoor_only]
+    if raw_or_fired(case, outdoor) == "fired":
+        return {"goes": f"fired-{use}" if other_firings.raku(case) else f"stays-{use}"}
+    # No raku firing takes ware for food, and what is not bisqued yet has to be first.
+    washes = use == "functional" or case.route.kind is RouteKind.BISQUE or not other_firings.raku(case)
+    return {"goes": "wash", "choose": choose(case, outdoor)} if washes else {"goes": "raku"}
 
 
 def _for_indoors(case: Case) -> list[Glaze]:
@@ -46,9 +45,13 @@ def _indoor_glaze_in_raku(case: Case) -> Facts | None:
 
 
 def _indoors_or_off(case: Case) -> Facts:
-    """Where an indoor glaze belongs; beside a raku glaze it has no firing, and comes off while it is raw."""
-    is_raw = raw_or_fired(case, _for_indoors(case)) == "raw"
-    return {"goes": "stay" if not is_raw else "wash" if case.ware.is_outdoor_only else "indoors"}
+    """Where an indoor glaze belongs; where no firing indoors takes the ware, it comes off while it is raw."""
+    glazes = _for_indoors(case)
+    if raw_or_fired(case, glazes) == "fired":
+        return {"goes": "stay"}
+    if case.ware.is_outdoor_only or not other_firings.indoors(case):
+        return {"goes": "wash", "choose": choose(case, glazes)}
+    return {"goes": "indoors"}
 
 
 def _over_bare_clay(case: Case) -> list[Glaze]:
@@ -63,9 +66,10 @@ def _glaze_on_horsehair(case: Case) -> Facts | None:
 def _off_for_horsehair(case: Case) -> Facts:
     """Raw glaze comes off, or goes where it belongs; fired glaze stays."""
     worn, ware = _over_bare_clay(case), case.ware
-    if any(layer.fired_to is not None for layer in ware.layers if layer.glaze in worn):
+    if raw_or_fired(case, worn) == "fired":
         return {"goes": "fired"}
-    is_for_raku = ware.use is not Use.FOOD and all(glaze.is_outdoor_only for glaze in worn)
+    is_outdoor = all(glaze.is_outdoor_only for glaze in worn)
+    is_for_raku = ware.use is not Use.FOOD and is_outdoor and other_firings.raku(case)
     return {"goes": "raku" if is_for_raku else "other"}
 
 
@@ -82,52 +86,7 @@ def _before_or_after_bisque(case: Case) -> Facts:
     return {"is": "raw" if case.ware.fired_to is None else "fired"}
 
 
-def _fumes(case: Case) -> dict[Glaze, tuple[Metal, ...]]:
-    """The glazes whose lead, cadmium or selenium goes off as fume, each with what it holds of them."""
-    held = {glaze: tuple(metal for metal in POISON_FUME if metal in glaze.holds) for glaze in case.glazes}
-    return {glaze: metals for glaze, metals in held.items() if metals}
-
-
-def _poisonous_fume(case: Case) -> Facts | None:
-    if not (fumes := _fumes(case)):
-        return None
-    told = tuple(
-        Message("glaze-contains", _("{glaze} contains {metals}"), glaze=glaze.name, metals=metals)
-        for glaze, metals in fumes.items()
-    )
-    return {"contents": told, "metals": tuple(dict.fromkeys(one for several in fumes.values() for one in several))}
-
-
-def _raw_fume_or_fired(case: Case) -> Facts:
-    return {"is": raw_or_fired(case, _fumes(case))}
-
-
 RULES = (
-    Rule(
-        name="poisonous-fume-outdoors",
-        about="heat",
-        when="lead, cadmium or selenium in a glaze in a raku, horsehair or pit firing, where people breathe its fume",
-        level=Level.ASK,
-        look=_poisonous_fume,
-        kinds=SMOKED,
-        of_coats=True,
-        of_materials=True,
-        message=_("{contents}. People stand close to this firing and breathe its fume, which is poisonous."),
-        mend=_raw_fume_or_fired,
-        remedy=Choice(
-            "is",
-            {
-                "raw": ByRole(
-                    _("Choose a glaze without {metals}, or ask the instructor."),
-                    {"instructor": _("Choose a glaze without {metals}.")},
-                ),
-                "fired": ByRole(
-                    _("Leave the piece as it is, or ask the instructor."),
-                    {"instructor": _("Leave the piece as it is.")},
-                ),
-            },
-        ),
-    ),
     Rule(
         name="outdoor-glaze-indoors",
         about="heat",
@@ -139,17 +98,19 @@ RULES = (
         of_materials=True,
         message=Plural(
             "glazes",
-            "{glazes} is a raku glaze: it goes in the raku kiln only.",
-            "{glazes} are raku glazes: they go in the raku kiln only.",
+            "{glazes} is made for raku: it goes in the raku kiln only.",
+            "{glazes} are made for raku: they go in the raku kiln only.",
         ),
         mend=_off_or_to_raku,
         remedy=Choice(
             "goes",
             {
                 "raku": _("Choose a raku firing."),
-                "wash": _("Choose another glaze."),
-                "fired-decorative": _("Leave the piece as it is. It can only be fired again in raku."),
-                "fired-functional": _("Leave the piece as it is, and make it decorative."),
+                "wash": _("{choose:capital}."),
+                "fired-decorative": _("Leave the piece as it is, or choose a raku firing."),
+                "fired-functional": _("Make the piece decorative. It can only be fired again in raku."),
+                "stays-decorative": _("Leave the piece as it is."),
+                "stays-functional": _("Leave the piece as it is, and make it decorative."),
             },
         ),
     ),
@@ -172,12 +133,9 @@ RULES = (
             "goes",
             {
                 "indoors": ByRole(_("Fire it indoors, or ask the instructor."), {"instructor": _("Fire it indoors.")}),
-                "wash": ByRole(
-                    _("Choose another glaze, or ask the instructor."), {"instructor": _("Choose another glaze.")}
-                ),
+                "wash": ByRole(_("{choose:capital}, or ask the instructor."), {"instructor": _("{choose:capital}.")}),
                 "stay": ByRole(
-                    _("Leave the piece as it is, or ask the instructor."),
-                    {"instructor": _("Leave the piece as it is.")},
+                    _("Keep it out of raku, or ask the instructor."), {"instructor": _("Keep it out of raku.")}
                 ),
             },
         ),
@@ -196,9 +154,13 @@ RULES = (
         remedy=Choice(
             "goes",
             {
-                "raku": _("Choose raku, or leave the glaze off."),
-                "other": _("Leave the glaze off, or choose a firing that suits it."),
-                "fired": _("Choose another firing. Fired glaze stays on."),
+                "raku": _("Choose raku, or leave {glazes} off."),
+                "other": Plural(
+                    "glazes",
+                    "Leave {glazes} off, or choose a firing that suits it.",
+                    "Leave {glazes} off, or choose a firing that suits them.",
+                ),
+                "fired": _("Choose another firing. What is fired on stays."),
             },
         ),
     ),

@@ -6,12 +6,12 @@ from collections.abc import Callable
 from collections.abc import Set as AbstractSet
 
 from tracker.domain.findings import Finding, Level
-from tracker.domain.message import Choice, Message, Plural, _
+from tracker.domain.message import ByRole, Choice, Message, Plural, _
 from tracker.domain.pieces.outcomes import CRACKS, MENDED_BY_FIRE, Flaw, came_out
-from tracker.domain.pieces.piece import Use, Ware
+from tracker.domain.pieces.piece import Ware
 from tracker.domain.rules.melting import HOTTEST_OVERGLAZE, running, softening
 from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, names_of
-from tracker.domain.studio.kilns import ON_SHELVES, PULLED_HOT, Route, RouteKind
+from tracker.domain.studio.kilns import ON_SHELVES, PULLED_HOT, SMOKED, Route, RouteKind
 from tracker.domain.studio.materials import Coat, Layer
 
 _GONE_SOFT = frozenset({Flaw.WARPED, Flaw.SLUMPED, Flaw.BLOATED})
@@ -24,8 +24,14 @@ _NEARLY_AS_HOT_C = 50
 """A firing that stops more than this below the one that bent it leaves a piece as it is (common practice)."""
 
 
+def _refired(case: Case) -> tuple[Flaw, ...]:
+    """The flaws with which a piece may be fired again; of one that shivered only that is said, and to throw it away."""
+    flaws = case.ware.flaws
+    return () if Flaw.SHIVERED in flaws else flaws
+
+
 def _came_out(case: Case, flaws: AbstractSet[Flaw]) -> Facts | None:
-    found = [flaw for flaw in case.ware.flaws if flaw in flaws]
+    found = [flaw for flaw in _refired(case) if flaw in flaws]
     return {"flaws": came_out(found)} if found else None
 
 
@@ -42,28 +48,37 @@ def _clay_softens(case: Case) -> Facts | None:
     return None if is_cooler else {**found, "firing": firing}
 
 
+def softens(case: Case) -> bool:
+    """Whether clay that bent or bloated gets worse in this firing."""
+    return _clay_softens(case) is not None
+
+
+def _raw_or_not(case: Case) -> Facts:
+    """Whether something raw is on it, for which the firing was chosen."""
+    return {"is": "raw" if case.raw else "fired"}
+
+
 def _glaze_again(case: Case, moves: Callable[[Case], list[Layer]]) -> bool:
     """Whether its glaze moves in this firing; of glaze that nobody has told, whether the firing is hot enough."""
     return bool(moves(case)) if case.ware.layers else case.route.cone > HOTTEST_OVERGLAZE
 
 
 def _sheds_slivers(case: Case) -> Facts | None:
-    ware = case.ware
-    return NOTHING_MORE if Flaw.SHIVERED in ware.flaws and ware.use is not Use.FOOD else None
+    return NOTHING_MORE if Flaw.SHIVERED in case.ware.flaws else None
 
 
 def _runs_again(case: Case) -> Facts | None:
-    return NOTHING_MORE if Flaw.RAN in case.ware.flaws and _glaze_again(case, running) else None
+    return NOTHING_MORE if Flaw.RAN in _refired(case) and _glaze_again(case, running) else None
 
 
 def _sticks_again(case: Case) -> Facts | None:
-    return NOTHING_MORE if Flaw.STUCK in case.ware.flaws and _glaze_again(case, softening) else None
+    return NOTHING_MORE if Flaw.STUCK in _refired(case) and _glaze_again(case, softening) else None
 
 
 def _stays_as_it_is(case: Case) -> Facts | None:
     """Flaws of glaze that melts in a hotter firing, and not in this one."""
     ware, firing = case.ware, case.route.cone
-    flaws = [flaw for flaw in ware.flaws if flaw in _HEALS_IN_THE_MELT]
+    flaws = [flaw for flaw in _refired(case) if flaw in _HEALS_IN_THE_MELT]
     if not flaws or not (cold := ware.too_cool_to_melt(firing)):
         return None
     low = max(layer.glaze.cone_low for layer in cold)
@@ -73,7 +88,23 @@ def _stays_as_it_is(case: Case) -> Facts | None:
 def _raw_overglaze_first(case: Case) -> Facts:
     """Which raw overglaze has to come off first: the heat that mends glaze burns it off."""
     raw = [glaze for glaze in case.raw if glaze.coat is Coat.OVERGLAZE]
+    if melts_where(case) == NEVER:
+        return {"first": "never"}
     return {"first": "overglaze" if raw else "nothing", "overglazes": names_of(raw)}
+
+
+HERE, HOTTER, NEVER = "here", "hotter", "never"
+
+
+def melts_where(case: Case) -> str:
+    """Whether its glaze melts in this firing, in a hotter one that the rest of it stands, or in none."""
+    ware = case.ware
+    if not (cold := ware.too_cool_to_melt(case.route.cone)):
+        return HERE
+    # Raw overglaze comes off before.
+    worn = [one.glaze for one in ware.layers if one.fired_to is not None or one.glaze.coat is not Coat.OVERGLAZE]
+    top = min([ware.clay.ceiling, *(glaze.ceiling for glaze in worn)])
+    return NEVER if any(layer.glaze.cone_low > top for layer in cold) else HOTTER
 
 
 def melts_nothing(ware: Ware, route: Route) -> Finding | None:
@@ -110,12 +141,15 @@ RULES = (
     Rule(
         name="shivered-ware-cuts",
         about="kiln",
-        when="a piece that isn't functional and came out shivered (of a functional one, `flawed-for-food` says it)",
-        level=Level.NOTE,
+        when="a piece that came out shivered, in another firing",
+        level=Level.ASK,
         look=_sheds_slivers,
         of_flaws=True,
-        message=_("It came out shivered. Slivers of glaze fall off and cut. A refire doesn't fix that."),
-        remedy=THROW_AWAY,
+        message=_("It came out shivered. Slivers of glaze fall off and cut, and a refire doesn't fix that."),
+        remedy=ByRole(
+            _("Wear gloves and goggles. Bag it and throw it away. Only the instructor may put it back in a kiln."),
+            {"instructor": _("Wear gloves and goggles. Bag it and throw it away, or allow one more firing.")},
+        ),
     ),
     Rule(
         name=TOO_COOL,
@@ -135,6 +169,7 @@ RULES = (
         remedy=Choice(
             "first",
             {
+                "never": _("Leave it as it is. Its clay or another layer can't take {low}, where that would melt."),
                 "nothing": _("To fix that, choose a firing to {low} or hotter that its glaze and clay can take."),
                 "overglaze": _(
                     "To fix that, wipe off {overglazes} first: the heat burns it off. Then choose a firing to {low} or "
@@ -146,12 +181,12 @@ RULES = (
     Rule(
         name="refire-opens-crack",
         about="kiln",
-        when="a cracked or dunted piece, or one with an S-crack, in another firing that isn't pulled hot",
+        when="a cracked or dunted piece, or one with an S-crack, in another firing in a kiln that isn't pulled hot",
         level=Level.NOTE,
         look=_crack_opens,
         of_flaws=True,
-        # Of what is pulled hot `ware-already-mature` asks.
-        kinds=frozenset(RouteKind) - PULLED_HOT,
+        # Of what is pulled hot, and of a pit, `ware-already-mature` asks.
+        kinds=frozenset(RouteKind) - SMOKED,
         message=_("It came out {flaws}. In another firing, a crack usually opens further."),
         remedy=_("Leave it as it is, or set it on a kiln cookie: it may come apart."),
     ),
@@ -163,7 +198,14 @@ RULES = (
         look=_clay_softens,
         of_flaws=True,
         message=_("It came out {flaws}. At {firing}, its clay can soften again, and it gets worse."),
-        remedy=_("Leave it as it is, or choose a cooler firing. Keep it clear of its neighbors."),
+        mend=_raw_or_not,
+        remedy=Choice(
+            "is",
+            {
+                "fired": _("Leave it as it is, or choose a cooler firing. Keep it clear of its neighbors."),
+                "raw": _("Keep it clear of its neighbors, and set it on a kiln cookie."),
+            },
+        ),
     ),
     Rule(
         name="refire-runs-more",
@@ -210,4 +252,4 @@ RULES = (
         ),
     ),
 )
-"""Notes alone: whoever refires a flawed piece knows that it is one, and may want to lose it."""
+"""Notes, but of shivered ware: whoever refires a flawed piece knows that it is one, and may want to lose it."""

@@ -8,11 +8,11 @@ from typing import NamedTuple, TypeAlias
 
 from tracker.domain.cones import Cone
 from tracker.domain.findings import Finding, Level
-from tracker.domain.message import ByRole, Fact, Message, Template, _
+from tracker.domain.message import ByRole, Choice, Fact, Message, Template, _
 from tracker.domain.pieces.piece import Use, Ware
 from tracker.domain.studio.kilns import Atmosphere, Kiln, Route, RouteKind
 from tracker.domain.studio.leach_tests import Outside
-from tracker.domain.studio.materials import Coat, Glaze
+from tracker.domain.studio.materials import CLAYS_IN_COATS, Coat, Glaze
 from tracker.domain.studio.settings import (
     COMMON_PRACTICE,
     Practice,
@@ -174,14 +174,62 @@ def names_of(glazes: Iterable[Glaze]) -> tuple[str, ...]:
 
 
 def raw_or_fired(case: Case, glazes: Iterable[Glaze]) -> str:
-    """Whether one of these coats is "raw" still, or all are "fired" on, so that nothing takes them off again."""
-    return "raw" if any(glaze in case.raw for glaze in glazes) else "fired"
+    """Whether all of these coats are "raw" still, or one is "fired" on, so that nothing takes it off again."""
+    fired = {layer.glaze for layer in case.ware.layers if layer.fired_to is not None}
+    return "raw" if fired.isdisjoint(glazes) else "fired"
 
 
-def indoors_or_not(case: Case) -> Facts:
-    """Whether a firing indoors could take the ware instead: none takes a raku glaze, and none takes bare clay."""
-    ware = case.ware
-    return {"instead": "none" if ware.is_outdoor_only or not ware.has_glaze else "indoors"}
+def choose(case: Case, glazes: Iterable[Glaze], which: Message | None = None) -> Message:
+    """What to do about these raw coats, called by what they are: "choose another slip", "choose a slip without lead".
+
+    `which` tells those that will do. Slip and terra sigillata go on raw clay: once that is fired they only come off.
+    """
+    coats = [glaze for glaze in glazes if glaze in case.raw]
+    nouns = {glaze.noun for glaze in coats}
+    noun = nouns.pop() if len(nouns) == 1 else "several"
+    if coats and case.ware.fired_to is not None and all(glaze.coat in CLAYS_IN_COATS for glaze in coats):
+        return Message("wash-off-coats", _("wash off {glazes}"), glazes=names_of(coats))
+    if which is None:
+        return choose_another(noun)
+    return Message(
+        "choose-a-coat", _("choose {one} {which}"), one=Message("a-coat", Choice("noun", _ONE), noun=noun), which=which
+    )
+
+
+def choose_another(noun: str) -> Message:
+    """To put another coat of that noun on, or of several sorts other layers."""
+    return Message("choose-another-coat", Choice("noun", _ANOTHER), noun=noun)
+
+
+_ANOTHER = {
+    "glaze": _("choose another glaze"),
+    "underglaze": _("choose another underglaze"),
+    "slip": _("choose another slip"),
+    "sigillata": _("choose another terra sigillata"),
+    "luster": _("choose another luster"),
+    "overglaze": _("choose another overglaze"),
+    "several": _("choose other layers"),
+}
+_ONE = {
+    "glaze": _("a glaze"),
+    "underglaze": _("an underglaze"),
+    "slip": _("a slip"),
+    "sigillata": _("a terra sigillata"),
+    "luster": _("a luster"),
+    "overglaze": _("an overglaze"),
+    "several": _("layers"),
+}
+
+
+def without(metals: Fact) -> Message:
+    """Which coats have none of these metals."""
+    return Message("without-metals", _("without {metals}"), metals=metals)
+
+
+def at_heat(case: Case, heat: Cone) -> Message:
+    """A cone that the ware has seen after this firing, "at cone 6"; of one that an earlier firing gave it says so."""
+    words = {"now": _("at {cone}"), "before": _("at {cone}, its hottest firing so far")}
+    return Message("at-heat", Choice("when", words), cone=heat, when="before" if heat > case.route.cone else "now")
 
 
 def for_staff(everybody: Template, staff: Template) -> ByRole:

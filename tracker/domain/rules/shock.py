@@ -6,7 +6,8 @@ from tracker.domain.findings import Level
 from tracker.domain.message import ByRole, Choice, _
 from tracker.domain.pieces.piece import Build, Ware
 from tracker.domain.quantities import compared, mm
-from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, for_staff, indoors_or_not
+from tracker.domain.rules.other_firings import indoors_or_not
+from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, for_staff
 from tracker.domain.studio.absorption import at_most
 from tracker.domain.studio.kilns import SMOKED
 from tracker.domain.studio.materials import ClayKind
@@ -52,11 +53,11 @@ def _small_porcelain(case: Case) -> Facts | None:
 
 
 def _already_mature(case: Case) -> Facts | None:
-    ware = case.ware
-    if ware.fired_to is not None and ware.clay.is_dense_at(ware.fired_to):
-        known = at_most(ware.clay.measured, ware.fired_to) or ware.clay.sheet_speaks_for(ware.fired_to)
-        facts = {"why": "dense" if known else "maybe", "fired_to": ware.fired_to, "clay": ware.clay.name}
-        return _there(case, facts)
+    ware, clay, heat = case.ware, case.ware.clay, case.ware.fired_to
+    if heat is not None and clay.is_brittle_at(heat):
+        known = at_most(clay.measured, heat) or clay.sheet_speaks_for(heat)
+        why = "mature" if not clay.is_dense_at(heat) else "dense" if known else "maybe"
+        return _there(case, {"why": why, "fired_to": heat, "clay": clay.name})
     return _there(case, {"why": "cracked"}) if ware.is_cracked else None
 
 
@@ -70,7 +71,10 @@ RULES = (
     Rule(
         name="ware-already-mature",
         about="shock",
-        when="ware already fired dense, cracked or mended, in a raku, horsehair or pit firing",
+        when=(
+            "ware already fired to maturity, cracked or mended, in a raku, horsehair or pit firing; a grogged body "
+            "counts as mature where it was fired hotter than cone 01 or is known to be dense"
+        ),
         level=Level.ASK,
         look=_already_mature,
         kinds=SMOKED,
@@ -85,6 +89,10 @@ RULES = (
                     "This piece was already fired to {fired_to}. How dense {clay} is then isn't known: "
                     "dense ware often cracks when it is pulled hot."
                 ),
+                "mature": _(
+                    "This piece was already fired to {fired_to}, where {clay} is mature: "
+                    "mature ware cracks more easily when it is pulled hot."
+                ),
                 "cracked": _("This piece is cracked or mended, and the crack will spread when it's pulled hot."),
                 "dense, pit": _(
                     "This piece was already fired to {fired_to}, where {clay} counts as dense: "
@@ -93,6 +101,10 @@ RULES = (
                 "maybe, pit": _(
                     "This piece was already fired to {fired_to}. How dense {clay} is then isn't known: "
                     "dense ware often cracks in the uneven heat of a pit, and takes little smoke."
+                ),
+                "mature, pit": _(
+                    "This piece was already fired to {fired_to}, where {clay} is mature: "
+                    "mature ware cracks more easily in the uneven heat of a pit."
                 ),
                 "cracked, pit": _(
                     "This piece is cracked or mended, and the crack may spread in the uneven heat of a pit."

@@ -7,7 +7,8 @@ from __future__ import annotations
 
 from tracker.domain.findings import Level
 from tracker.domain.message import ByRole, Choice, Fact, Message, _
-from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, indoors_or_not, raw_or_fired
+from tracker.domain.rules.other_firings import indoors_or_not
+from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, choose, raw_or_fired, without
 from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.materials import Glaze
 from tracker.domain.studio.metals import LEACH_HAZARDS, unnamed_in
@@ -31,8 +32,10 @@ def _hazards(case: Case) -> Facts | None:
     return {"contents": told, "metals": tuple(dict.fromkeys(one for several in holding.values() for one in several))}
 
 
-def _raw_or_fired(case: Case) -> Facts:
-    return {"is": raw_or_fired(case, (glaze for glaze in case.glazes if _hazards_in(glaze)))}
+def _instead(case: Case) -> Facts:
+    coats = [glaze for glaze in case.glazes if _hazards_in(glaze)]
+    metals = tuple(dict.fromkeys(metal for glaze in coats for metal in _hazards_in(glaze)))
+    return {"is": raw_or_fired(case, coats), "choose": choose(case, coats, without(metals))}
 
 
 def _raku(_case: Case) -> Facts:
@@ -45,19 +48,18 @@ RULES = (
     Rule(
         name="supervised-leach-hazard",
         about="prep",
-        when="lead, cadmium, barium or manganese in a glaze on the piece of a supervised maker",
+        when="lead, cadmium, barium or manganese in a layer on the piece of a supervised maker",
         level=Level.ASK,
         look=_hazards,
         of_supervised=True,
         of_coats=True,
         message=_("{contents}. The instructor approves this piece first."),
-        mend=_raw_or_fired,
+        mend=_instead,
         remedy=Choice(
             "is",
             {
                 "raw": ByRole(
-                    _("Choose a glaze without {metals}, or ask the instructor."),
-                    {"instructor": _("Choose a glaze without {metals}, or approve it.")},
+                    _("{choose:capital}, or ask the instructor."), {"instructor": _("{choose:capital}, or approve it.")}
                 ),
                 "fired": ByRole(_("Ask the instructor."), {"instructor": _APPROVE}),
             },

@@ -14,8 +14,8 @@ from typing import Final
 from tracker.domain.message import Choice, Message, Sentences, _, together
 from tracker.domain.quantities import celsius
 from tracker.domain.studio.kilns import PULLED_HOT, Atmosphere, Fuel, Kiln, RouteKind
-from tracker.domain.studio.materials import Coat, Glaze, HowOn, Trait
-from tracker.domain.studio.metals import LIMITED, POISON_FUME, WATCHED, Metal
+from tracker.domain.studio.materials import LUSTER, Coat, Glaze, HowOn
+from tracker.domain.studio.metals import FUME, LIMITED, WATCHED, Metal
 from tracker.domain.studio.settings import Practice
 
 
@@ -371,8 +371,6 @@ _OF_WOOD: Final = frozenset({RouteKind.WOOD, RouteKind.PIT})
 _OPEN_FIRE: Final = PULLED_HOT | _OF_WOOD
 _WITHOUT_DOORS: Final = PULLED_HOT | {RouteKind.PIT}
 """What is pulled hot from a kiln that opens in a moment, and what has neither walls nor shelves."""
-_FUMES: Final = frozenset({Metal.COPPER, Metal.MANGANESE, *POISON_FUME})
-"""The metals that leave a glaze in the fire and poison whoever breathes them (common practice)."""
 _TOXIC: Final = frozenset({*LIMITED, *WATCHED, Metal.ANTIMONY, Metal.ARSENIC, Metal.SELENIUM, Metal.LITHIUM})
 """The metals of raw glaze that poison or irritate whoever handles it (suppliers' safety sheets, from memory)."""
 
@@ -403,9 +401,8 @@ def fuel_of(kiln: Kiln, kinds: Iterable[RouteKind]) -> Fuel:
 
 
 def gives_off_fume(glaze: Glaze) -> bool:
-    """Whether a poisonous metal leaves a glaze in the fire; a raku luster whose recipe isn't known is copper's."""
-    is_raku_luster = glaze.is_outdoor_only and Trait.LUSTER in glaze.traits and not glaze.metals
-    return is_raku_luster or not _FUMES.isdisjoint(glaze.holds)
+    """Whether a poisonous metal leaves a glaze in the fire."""
+    return glaze.is_likely_copper or not glaze.holds.isdisjoint(FUME)
 
 
 def while_firing(kiln: Kiln, kinds: Iterable[RouteKind], glazes: Iterable[Glaze] = ()) -> frozenset[Danger]:
@@ -474,7 +471,7 @@ def _carbon_monoxide(kiln: Kiln) -> Danger:
 
 def is_liquid_luster(glaze: Glaze) -> bool:
     """Whether it is luster out of a bottle: resin and metal, without silica or dust (common practice)."""
-    return glaze.coat is Coat.OVERGLAZE and Trait.LUSTER in glaze.traits
+    return glaze.noun == LUSTER
 
 
 def while_glazing(glazes: Iterable[Glaze]) -> frozenset[Danger]:

@@ -77,6 +77,10 @@ CLAYS_IN_COATS = frozenset({Coat.SLIP, Coat.SIGILLATA})
 """The coats that are clay themselves: they stay porous or turn dense with the pot, and need no heat of their own."""
 
 
+LUSTER = "luster"
+"""What an overglaze is called that is one."""
+
+
 class Surface(StrEnum):
     """How a glaze feels and shines once it is fired; DRY is matte without any melt to the touch."""
 
@@ -206,6 +210,16 @@ class Clay:
             return known <= VITREOUS_PCT
         return cone > HOTTEST_LOW_FIRE
 
+    def is_brittle_at(self, cone: Cone) -> bool:
+        """Whether a firing to `cone` leaves it too mature for the shock of an outdoor firing (common practice).
+
+        Mature clay resists it less, porous or dense. A raku body is sold for cones up from bisque heat and made to be
+        pulled hot: bisqued, it does. Of clay that nobody can name only heat tells.
+        """
+        is_raku_body = self.kind is ClayKind.GROGGED and cone <= HOTTEST_LOW_FIRE
+        is_told = self.kind is not ClayKind.UNKNOWN and not is_raku_body
+        return self.is_dense_at(cone) or (is_told and self.is_mature_at(cone))
+
 
 _OF_WAX: Mapping[str, object] = {
     "family": Family.LOW_FIRE,
@@ -265,6 +279,12 @@ class Glaze:
         return self.family if self.coat is Coat.GLAZE else self.coat
 
     @property
+    def noun(self) -> str:
+        """What a sentence calls it by: what sort of coat it is; of overglazes a luster by its own name."""
+        is_luster = self.coat is Coat.OVERGLAZE and Trait.LUSTER in self.traits
+        return LUSTER if is_luster else self.coat.value
+
+    @property
     def ceiling(self) -> Cone:
         """The hottest cone at which it stays on the pot; what only fades stands any."""
         return CONES[-1] if self.coat in ON_CLAY else self.cone_high
@@ -287,6 +307,11 @@ class Glaze:
     def is_outdoor_only(self) -> bool:
         """Whether it belongs in the raku kiln and nowhere else."""
         return self.family is Family.OUTDOOR
+
+    @property
+    def is_likely_copper(self) -> bool:
+        """Whether it is a raku luster of which nobody has told the recipe: these get their luster from copper."""
+        return self.is_outdoor_only and Trait.LUSTER in self.traits and not self.metals
 
     @property
     def cones(self) -> ConeRange:

@@ -102,6 +102,9 @@ LEACH_HAZARDS = (Metal.LEAD, Metal.CADMIUM, Metal.BARIUM, Metal.MANGANESE)
 POISON_FUME = (Metal.LEAD, Metal.CADMIUM, Metal.SELENIUM)
 """The metals of a recipe that go off as poisonous fume in the fire (common practice)."""
 
+FUME = (Metal.COPPER, Metal.MANGANESE, *POISON_FUME)
+"""The metals that leave a glaze in the fire and poison whoever breathes them (common practice)."""
+
 DRINKING_WATER_MG_L: Mapping[Metal, float] = {
     Metal.COPPER: 1.3,
     Metal.BARIUM: 2.0,

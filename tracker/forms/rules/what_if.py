@@ -9,7 +9,7 @@ from tracker.domain.message import Either, Message, _
 from tracker.domain.pieces.piece import Coats, Ware
 from tracker.domain.refusals import Unusable
 from tracker.domain.studio.kilns import KNOWN_ROUTES, VAPOR, Kiln, Route, RouteKind
-from tracker.domain.studio.materials import Glaze, Layer
+from tracker.domain.studio.materials import Coat, Glaze, Layer
 from tracker.forms.entity import shape
 from tracker.forms.fields import LINE
 from tracker.forms.pieces.piece_schema import PieceSchema
@@ -62,20 +62,35 @@ def read_what_if(line: str) -> WhatIf:
 
 
 def _told_apart(layers: tuple[Layer, ...], route: Route) -> tuple[Layer, ...]:
-    """The layers with glazes that can be told apart: several without a name are numbered as they went on.
+    """The layers with coats that can be told apart: one without a name is called by what it is, several are numbered.
 
     A test made in vapor was made in a firing of that kind, whatever the one that is asked about is called.
     """
     nameless = [one for one in dict.fromkeys(layer.glaze for layer in layers) if one.name == _NAMELESS]
-    if len(nameless) <= 1 and route.kind not in VAPOR:
+    if all(one.noun == Coat.GLAZE for one in nameless) and len(nameless) <= 1 and route.kind not in VAPOR:
         return layers
-    numbers = {one: f"glaze {number}" for number, one in enumerate(nameless, start=1)} if len(nameless) > 1 else {}
+    names = _names(nameless)
 
     def told(glaze: Glaze) -> Glaze:
         tests = tuple(replace(one, route=route.name) if one.route == route.kind else one for one in glaze.tests)
-        return replace(glaze, name=numbers.get(glaze, glaze.name), tests=tests)
+        return replace(glaze, name=names.get(glaze, glaze.name), tests=tests)
 
     return tuple(replace(layer, glaze=told(layer.glaze)) for layer in layers)
+
+
+def _names(nameless: list[Glaze]) -> dict[Glaze, str]:
+    """What coats without a name are called: "this slip", or of several of a sort "slip 1", "slip 2" from the bottom."""
+    sorts: dict[str, list[Glaze]] = {}
+    for glaze in nameless:
+        sorts.setdefault(_NOUNS.get(glaze.noun, glaze.noun), []).append(glaze)
+    return {
+        glaze: f"this {noun}" if len(alike) == 1 else f"{noun} {number}"
+        for noun, alike in sorts.items()
+        for number, glaze in enumerate(alike, start=1)
+    }
+
+
+_NOUNS = {"sigillata": "terra sigillata"}
 
 
 # ---- what stands in a line ----------------------------------------------------------------------------------------
