@@ -56,7 +56,7 @@ OUTDOOR_INDOORS = Never(
     use=Use.DECORATIVE,
     route="low-fire",
     title="Low-fire",
-    says="Ember Luster is a raku glaze: it goes in the raku kiln only.",
+    says="Ember Luster is made for raku: it goes in the raku kiln only.",
     mend=_remedy("outdoor-glaze-indoors", "raku"),
 )
 _FIRED_INDOORS = [

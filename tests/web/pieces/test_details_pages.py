@@ -104,7 +104,7 @@ def test_a_queued_piece_is_pulled_back_first(room: Room) -> None:
     ("glaze", "foot", "facts", "starts"),
     [
         ("Still Water", Foot.BARE, {}, "With its foot wiped 6 mm up the side, it can go in Mid-range"),
-        ("Ember Luster", Foot.WAXED, {"clay": "Roof Tile Red"}, "With 24 hours for the glaze to dry"),
+        ("Ember Luster", Foot.WAXED, {"clay": "Gravel Walk"}, "With 24 hours for the glaze to dry"),
         ("Attic Window", Foot.WAXED, {"use": Use.FOOD}, "Made decorative"),
         ("Plum Gloss", Foot.WAXED, {}, "With Iron Gate instead of Plum Gloss"),
     ],

@@ -274,7 +274,7 @@ def test_an_outdoor_glaze_closes_every_indoor_route_with_a_reason_and_a_way_out(
     assert found["Outdoor, raku"][0] == "clear"
     for route in ("Low-fire", "Mid-range", "High-fire"):
         assert found[route][0] == "refuse"
-        assert "Ember Luster is a raku glaze" in found[route][1]
+        assert "Ember Luster is made for raku" in found[route][1]
         assert "Choose a raku firing." in found[route][1]
 
 
