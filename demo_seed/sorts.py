@@ -63,7 +63,8 @@ _A_WHILE_AGO = range(3, TERM_DAYS - 22)
 _LONG_AGO = range(3, TERM_DAYS - 40)
 _BEFORE_THE_RAIN = range(LAST_OUTDOORS - 15)
 _SINCE_THE_RAIN = range(LAST_OUTDOORS - 9, TERM_DAYS - 14)
-_BROAD = frozenset({ClayKind.STONEWARE, ClayKind.GROGGED, ClayKind.EARTHENWARE})
+# A bisque may mature earthenware, and of mature ware for the yard the instructor is asked.
+_BROAD = frozenset({ClayKind.STONEWARE, ClayKind.GROGGED})
 _PORCELAIN = frozenset({ClayKind.PORCELAIN})
 _NAMELESS = frozenset({ClayKind.UNKNOWN})
 
