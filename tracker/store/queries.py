@@ -5,14 +5,12 @@ Each answer is one query or two, as frozen values.
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from contextlib import AbstractContextManager
-
-from sqlalchemy import Connection, select
+from sqlalchemy import select
 
 from tracker.domain.message import Message, _
 from tracker.domain.refusals import Unknown
 from tracker.domain.studio.catalog import Catalog, Studio
+from tracker.store.connected import Connect
 from tracker.store.firing.forecast_queries import ForecastQueries
 from tracker.store.firing.queries import FiringQueries
 from tracker.store.labels.print_records import PaperQueries
@@ -44,13 +42,7 @@ class Queries:
     `tiles` (of glazes) and `papers` (printings).
     """
 
-    def __init__(
-        self,
-        connect: Callable[[], AbstractContextManager[Connection]],
-        cache: dict[str, Known],
-        *,
-        version: str | None = None,
-    ) -> None:
+    def __init__(self, connect: Connect, cache: dict[str, Known], *, version: str | None = None) -> None:
         """Keep how to connect; `cache` is shared by all queries of one store and holds the newest catalog.
 
         Within a change the catalog's `version` is given: it stays the same until the end of the transaction.

@@ -267,8 +267,8 @@ class Change:
         self._draw = draw
         self.request = request
         self.read = Queries(lambda: nullcontext(connection), cache, version=catalog_version)
-        self.book = KilnBook(connection, request.at)
-        self.outdoors = OutdoorBook(connection, request.at)
+        self.book = KilnBook(connection, request)
+        self.outdoors = OutdoorBook(connection, request)
         self.questions = QuestionBook(connection, request, self.read.known)
         self.album = AlbumPen(connection, request)
         self.papers = PaperBook(connection, request)
@@ -277,7 +277,7 @@ class Change:
         self.wishes = WishBook(connection, request)
         self.shelves = ShelfBook(connection, request)
         self.terms = TermBook(connection)
-        self.joining = JoinBook(connection, request.by.id, request.at)
+        self.joining = JoinBook(connection, request)
         self.outbox = outbox
 
     @property

@@ -6,10 +6,9 @@ are looked at.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Sequence
-from contextlib import AbstractContextManager
+from collections.abc import Collection, Sequence
 
-from sqlalchemy import Connection, Row, case, func, select
+from sqlalchemy import Row, case, func, select
 
 from tracker.domain.firing.firings import FiringStage
 from tracker.domain.firing.forecasts import Heating
@@ -17,6 +16,7 @@ from tracker.domain.firing.outlooks import FiringAhead
 from tracker.domain.message import Message
 from tracker.domain.pieces.piece import Stage
 from tracker.domain.studio.kilns import PULLED_HOT
+from tracker.store.connected import Asked
 from tracker.store.mappers import reasons_in_plan
 from tracker.store.tables import (
     IS_OPEN,
@@ -59,12 +59,8 @@ _FREE = (
 """Pieces that are in no kiln and planned for no firing."""
 
 
-class ForecastQueries:
+class ForecastQueries(Asked):
     """What forecasts ask: `store.read.forecasts`."""
-
-    def __init__(self, connect: Callable[[], AbstractContextManager[Connection]]) -> None:
-        """Ask over connections that `connect` gives."""
-        self._connect = connect
 
     def ahead(self) -> tuple[FiringAhead, ...]:
         """Every firing that has not been unloaded, in the order in which they were planned."""

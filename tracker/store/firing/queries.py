@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Mapping, Sequence
-from contextlib import AbstractContextManager
 from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any
@@ -21,6 +20,7 @@ from tracker.domain.pieces.outcomes import Outcome
 from tracker.domain.pieces.piece import Stage, StepName
 from tracker.domain.studio.catalog import Catalog
 from tracker.domain.studio.people import short_name
+from tracker.store.connected import Connect
 from tracker.store.mappers import findings_of, findings_text, line_facts_of, outcome_of, plan_of
 from tracker.store.messages import message_of
 from tracker.store.numbers import is_number
@@ -187,12 +187,7 @@ _OF_LAYERS_AND_FIRE = (
 class FiringQueries:
     """The firings: `store.read.firings`."""
 
-    def __init__(
-        self,
-        connect: Callable[[], AbstractContextManager[Connection]],
-        catalog: Callable[[], Catalog],
-        pieces: PieceQueries,
-    ) -> None:
+    def __init__(self, connect: Connect, catalog: Callable[[], Catalog], pieces: PieceQueries) -> None:
         """Ask over connections that `connect` gives."""
         self._connect = connect
         self._catalog = catalog

@@ -7,7 +7,7 @@ from collections.abc import Collection, Mapping, Sequence
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import Connection, bindparam, delete, insert, select, text, update
+from sqlalchemy import bindparam, delete, insert, select, text, update
 
 from tracker.domain.findings import Finding
 from tracker.domain.firing.firings import Caught, Firing, FiringStage, FiringStep, KeptPlan, Leaving
@@ -16,6 +16,7 @@ from tracker.domain.message import Message
 from tracker.domain.pieces.outcomes import Outcome
 from tracker.domain.pieces.piece import Piece
 from tracker.domain.studio.kilns import RouteKind
+from tracker.store.connected import Written
 from tracker.store.mappers import findings_text, outcome_row, plan_text
 from tracker.store.messages import plain_of
 from tracker.store.numbers import new_number
@@ -57,13 +58,8 @@ _CORRECTED = text(
 )
 
 
-class KilnBook:
+class KilnBook(Written):
     """The firings, from inside one request's transaction, which happens `at` one moment."""
-
-    def __init__(self, connection: Connection, at: datetime) -> None:
-        """Write over `connection`."""
-        self._connection = connection
-        self._at = at
 
     # ---- a firing's life -----------------------------------------------------------------------------------------
 
@@ -86,7 +82,7 @@ class KilnBook:
                 "heat": heat,
                 "is_bisque": is_bisque,
                 "stage": stage,
-                "began_at": self._at,
+                "began_at": self._request.at,
                 "planned_for": planned_for,
             },
         )
@@ -101,7 +97,7 @@ class KilnBook:
         """Note that a firing took a step, now or `at` another time, and where it stands now."""
         times: dict[str, Any] = dict.fromkeys(_UNDONE.get(step, ()))
         if step in _WHEN:
-            times[_WHEN[step]] = at or self._at
+            times[_WHEN[step]] = at or self._request.at
         self._change(firing_id, stage=stage, **times)
 
     def _change(self, firing_id: int, **values: Any) -> None:  # noqa: ANN401 -- the columns are of many kinds
@@ -139,7 +135,7 @@ class KilnBook:
                 "is_bisque": firing.route.kind is RouteKind.BISQUE,
                 "takes_outdoor": firing.route.takes_outdoor_glaze,
                 "queue_route": piece.route,
-                "at": since or self._at,
+                "at": since or self._request.at,
             },
         )
 
@@ -157,7 +153,7 @@ class KilnBook:
             {
                 "piece_id": one.piece_id,
                 "firing_id": one.firing_id,
-                "since": self._at,
+                "since": self._request.at,
                 "findings": findings_text(one.findings),
                 "version": one.version,
                 "queue_route": one.queue_route,
@@ -188,7 +184,7 @@ class KilnBook:
             {
                 "piece_id": one.piece_id,
                 "firing_id": one.firing_id,
-                "since": self._at,
+                "since": self._request.at,
                 "findings": findings_text(one.findings),
                 "loaded_at": one.loaded_at,
                 "queue_route": one.queue_route,
@@ -217,7 +213,7 @@ class KilnBook:
             "place": said.place,
             "was_absent": said.outcome is None,
             "by_id": by_id,
-            "at": self._at,
+            "at": self._request.at,
         }
         if said.outcome is None:
             row["outcome"] = None
@@ -282,7 +278,7 @@ class KilnBook:
 
     def note_correction(self, firing_id: int, by_id: int, what: Message) -> None:
         """Put on record what was corrected of a firing."""
-        told = {"firing_id": firing_id, "by_id": by_id, "at": self._at, "message": json.dumps(plain_of(what))}
+        told = {"firing_id": firing_id, "by_id": by_id, "at": self._request.at, "message": json.dumps(plain_of(what))}
         self._connection.execute(insert(firing_corrections), told)
 
     def note_cost(self, firing_id: int, *, kwh: float | None, fuel_kg: float | None, cost_cents: int | None) -> None:

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Collection, Mapping, Sequence
-from contextlib import AbstractContextManager
+from collections.abc import Collection, Mapping, Sequence
 from datetime import datetime
 from typing import Any
 
@@ -12,10 +11,10 @@ from sqlalchemy import ColumnElement, Connection, Row, Select, Table, and_, func
 
 from tracker.domain.labels.print_jobs import PrintJob, PrintOrder
 from tracker.domain.pieces.codes import slip_text
-from tracker.domain.pieces.history import Request
 from tracker.domain.pieces.piece import Stage, StepName
 from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.people import short_name
+from tracker.store.connected import Asked, Written
 from tracker.store.numbers import AT_ONCE, LARGEST_NUMBER, new_number
 from tracker.store.tables import (
     RUNS_STUDIO,
@@ -69,13 +68,8 @@ LIKE_NOW = prints.c.of_ticket == pieces.c.code.is_(None)
 _JOBS = select(print_jobs, people.c.name.label("by_name")).join(people, people.c.id == print_jobs.c.by_id)
 
 
-class PaperBook:
+class PaperBook(Written):
     """What a change writes into the book."""
-
-    def __init__(self, connection: Connection, request: Request) -> None:
-        """Write in this change's transaction, by whoever asks for it."""
-        self._connection = connection
-        self._request = request
 
     def note(self, order: PrintOrder, reprints: Collection[str]) -> int:
         """Put a printing on record; gives its number."""
@@ -116,12 +110,8 @@ class PaperBook:
         self._connection.execute(insert(prints), rows)
 
 
-class PaperQueries:
+class PaperQueries(Asked):
     """What the print desk asks: `store.read.papers`."""
-
-    def __init__(self, connect: Callable[[], AbstractContextManager[Connection]]) -> None:
-        """Ask over connections that `connect` gives."""
-        self._connect = connect
 
     def job(self, number: int) -> PrintJob | None:
         """The printing with this number, or None."""

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import Connection, Row, func, select
+from sqlalchemy import Row, func, select
 
 from tracker.domain.firing.firings import FiringStage
 from tracker.domain.outdoor.breakage import Fired, Record
@@ -19,6 +18,7 @@ from tracker.domain.pieces.outcomes import Outcome
 from tracker.domain.pieces.piece import Build
 from tracker.domain.studio.catalog import Catalog
 from tracker.domain.studio.people import short_name
+from tracker.store.connected import Connect
 from tracker.store.firing.queries import FiringQueries
 from tracker.store.firing.writer import CORRECTED
 from tracker.store.mappers import left_out_of, outcome_of, session_of
@@ -101,12 +101,7 @@ result of a fire that is 50 rounds old."""
 class OutdoorQueries:
     """The outdoor sessions: `store.read.outdoors`."""
 
-    def __init__(
-        self,
-        connect: Callable[[], AbstractContextManager[Connection]],
-        catalog: Callable[[], Catalog],
-        firings: FiringQueries,
-    ) -> None:
+    def __init__(self, connect: Connect, catalog: Callable[[], Catalog], firings: FiringQueries) -> None:
         """Ask over connections that `connect` gives."""
         self._connect = connect
         self._catalog = catalog

@@ -6,30 +6,27 @@ from collections.abc import Sequence
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import Connection, insert, select, update
+from sqlalchemy import insert, select, update
 
 from tracker.domain.firing.firings import FiringStage
 from tracker.domain.message import Message
 from tracker.domain.outdoor.event_log import Tap
 from tracker.domain.outdoor.results import Mark
 from tracker.domain.outdoor.sessions import SessionFacts, SessionStage
+from tracker.store.connected import Written
 from tracker.store.mappers import left_out_text, session_row
 from tracker.store.numbers import new_number
 from tracker.store.tables import firings, marks, outdoor_sessions, taps
 
 
-class OutdoorBook:
+class OutdoorBook(Written):
     """The outdoor sessions, from inside one request's transaction, which happens `at` one moment."""
-
-    def __init__(self, connection: Connection, at: datetime) -> None:
-        """Write over `connection`."""
-        self._connection = connection
-        self._at = at
 
     def begin(self, facts: SessionFacts, stage: SessionStage) -> int:
         """Enter a session; gives its number."""
         done = self._connection.execute(
-            insert(outdoor_sessions), {**session_row(facts), "stage": stage, "planned_at": self._at, "left_out": "[]"}
+            insert(outdoor_sessions),
+            {**session_row(facts), "stage": stage, "planned_at": self._request.at, "left_out": "[]"},
         )
         return new_number(done)
 
@@ -45,7 +42,7 @@ class OutdoorBook:
 
     def move(self, session_id: int, stage: SessionStage, *, ended: bool = False) -> None:
         """Note where a session stands now."""
-        self._change(session_id, stage=stage, **({"ended_at": self._at} if ended else {}))
+        self._change(session_id, stage=stage, **({"ended_at": self._request.at} if ended else {}))
 
     def weigh(self, session_id: int, fuel_after_kg: float | None) -> None:
         """Note what its fuel weighed afterwards; None is unknown."""
@@ -65,7 +62,7 @@ class OutdoorBook:
                 "heat": heat,
                 "is_bisque": False,
                 "stage": FiringStage.PLANNED,
-                "began_at": self._at,
+                "began_at": self._request.at,
                 "planned_for": planned_for,
                 "session_id": session_id,
             },
@@ -84,7 +81,7 @@ class OutdoorBook:
                 "did": tap.did,
                 "value": tap.value,
                 "at": tap.at,
-                "came_at": self._at,
+                "came_at": self._request.at,
                 "by_id": tap.by_id,
             },
         )

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from contextlib import AbstractContextManager
 from typing import Any
 
-from sqlalchemy import Connection, Row, Select, case, func, select
+from sqlalchemy import Row, Select, case, func, select
 
 from tracker.domain.pieces.codes import slip_text
 from tracker.domain.pieces.piece import Stage
 from tracker.domain.studio.spelling import holds
+from tracker.store.connected import Connect
 from tracker.store.labels.print_records import IN_A_KILN
 from tracker.store.numbers import AT_ONCE
 from tracker.store.pieces import newest
@@ -44,12 +44,7 @@ class FindQueries:
     many there ever were. An older one is found by its code, or on its maker's page.
     """
 
-    def __init__(
-        self,
-        connect: Callable[[], AbstractContextManager[Connection]],
-        known: Callable[[], Known],
-        pieces: PieceQueries,
-    ) -> None:
+    def __init__(self, connect: Connect, known: Callable[[], Known], pieces: PieceQueries) -> None:
         """Ask over connections that `connect` gives; `known` gives the catalog with its numbers."""
         self._connect = connect
         self._known = known

@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Mapping
-from contextlib import AbstractContextManager
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import Connection, Row, Select, delete, func, insert, literal, select, update
+from sqlalchemy import Row, Select, delete, func, insert, literal, select, update
 
-from tracker.domain.pieces.history import Request
 from tracker.domain.pieces.photos import Prints
 from tracker.domain.pieces.piece import Piece, Stage
+from tracker.store.connected import Asked, Written
 from tracker.store.tables import merged, people, photos, pieces
 
 
@@ -41,12 +40,8 @@ class PhotoRow:
 _PHOTO = select(photos, people.c.name.label("by_name")).join(people, people.c.id == photos.c.by_id)
 
 
-class Album:
+class Album(Asked):
     """The photos as pages ask for them."""
-
-    def __init__(self, connect: Callable[[], AbstractContextManager[Connection]]) -> None:
-        """Keep how to connect."""
-        self._connect = connect
 
     def of(self, piece_id: int) -> tuple[PhotoRow, ...]:
         """The photos of one piece and of its other registrations, the newest first."""
@@ -87,13 +82,8 @@ class Album:
             return tuple(map(_photo_of, connection.execute(wanted)))
 
 
-class AlbumPen:
+class AlbumPen(Written):
     """The album, from inside one request's transaction."""
-
-    def __init__(self, connection: Connection, request: Request) -> None:
-        """Write over `connection`, on behalf of `request`."""
-        self._connection = connection
-        self._request = request
 
     def put_in(self, piece: Piece, stem: str, prints: Prints, words: str) -> None:
         """Enter a photo whose files are laid down already."""

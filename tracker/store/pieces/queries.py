@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 from collections import defaultdict
 from collections.abc import Callable, Collection, Mapping, Sequence
-from contextlib import AbstractContextManager
 from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any
@@ -22,6 +21,7 @@ from tracker.domain.pieces.piece import WISHED_AT, Piece, Stage, StepName
 from tracker.domain.pieces.wishes import Wish
 from tracker.domain.studio.materials import Layer
 from tracker.domain.studio.people import Person, short_name
+from tracker.store.connected import Connect
 from tracker.store.labels.print_records import LIKE_NOW
 from tracker.store.mappers import findings_of, layer_of, line_facts_of, line_outcome_of, person_of, piece_of, receipt_of
 from tracker.store.numbers import AT_ONCE, is_number, is_possible
@@ -263,12 +263,7 @@ _MOVES = (
 class PieceQueries:
     """The pieces: `store.read.pieces`."""
 
-    def __init__(
-        self,
-        connect: Callable[[], AbstractContextManager[Connection]],
-        known: Callable[[], Known],
-        questions: QuestionQueries,
-    ) -> None:
+    def __init__(self, connect: Connect, known: Callable[[], Known], questions: QuestionQueries) -> None:
         """Ask over connections that `connect` gives; `known` gives the catalog with its numbers."""
         self._connect = connect
         self._known = known

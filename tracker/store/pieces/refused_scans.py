@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Mapping
-from contextlib import AbstractContextManager
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import ColumnElement, Connection, Row, and_, exists, func, insert, select, update
+from sqlalchemy import ColumnElement, Row, and_, exists, func, insert, select, update
 
 from tracker.domain.message import Message
 from tracker.domain.pieces.history import Request
+from tracker.store.connected import Kept
 from tracker.store.messages import message_of, plain_of
 from tracker.store.tables import history, pieces, refused_scans
 
@@ -37,17 +37,8 @@ class RefusedScan:
     remedy: Message | None
 
 
-class RefusedScans:
+class RefusedScans(Kept):
     """The refused scans of everybody: `store.refused_scans`."""
-
-    def __init__(
-        self,
-        connect: Callable[[], AbstractContextManager[Connection]],
-        writing: Callable[[], AbstractContextManager[Connection]],
-    ) -> None:
-        """Read over connections that `connect` gives, and write in transactions that `writing` gives."""
-        self._connect = connect
-        self._writing = writing
 
     def keep(
         self,

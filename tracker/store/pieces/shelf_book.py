@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import Connection, Select, delete, insert, select, update
+from sqlalchemy import Select, delete, insert, select, update
 
-from tracker.domain.pieces.history import Request
+from tracker.store.connected import Asked, Written
 from tracker.store.numbers import LARGEST_NUMBER, new_number
 from tracker.store.tables import stocktake_scans, stocktakes, ware_shelves
 
@@ -25,13 +23,8 @@ class Stocktake:
     ended_at: datetime | None
 
 
-class ShelfBook:
+class ShelfBook(Written):
     """What a change writes about shelves."""
-
-    def __init__(self, connection: Connection, request: Request) -> None:
-        """Write over `connection`, on behalf of `request`."""
-        self._connection = connection
-        self._request = request
 
     def add(self, name: str) -> None:
         """Put a shelf on record, whether anything is on it or not."""
@@ -58,12 +51,8 @@ class ShelfBook:
         self._connection.execute(insert(stocktake_scans), facts)
 
 
-class StocktakeQueries:
+class StocktakeQueries(Asked):
     """What is asked of stocktakes and named shelves: `store.read.stocktakes`."""
-
-    def __init__(self, connect: Callable[[], AbstractContextManager[Connection]]) -> None:
-        """Ask over connections that `connect` gives."""
-        self._connect = connect
 
     def shelves(self) -> tuple[str, ...]:
         """The shelves that were put on record, whether anything is on them or not."""

@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Collection, Mapping, Sequence
-from contextlib import AbstractContextManager
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import ColumnElement, Connection, and_, func, or_, select
+from sqlalchemy import ColumnElement, and_, func, or_, select
 
 from tracker.domain.pieces.disposal import Disposal
 from tracker.domain.pieces.losses import Loss
 from tracker.domain.pieces.piece import Stage, StepName
 from tracker.domain.studio.people import short_name
+from tracker.store.connected import Connect
 from tracker.store.labels.print_records import IN_A_KILN, ON_A_SHELF, late_for_its_maker
 from tracker.store.mappers import line_facts_of
 from tracker.store.pieces.queries import PIECE_ROW, PieceQueries, PieceRow
@@ -70,7 +70,7 @@ class Together:
 class ShelfQueries:
     """The shelves and carts: `store.read.shelves`. Only pieces in the studio are looked at, so they stay few."""
 
-    def __init__(self, connect: Callable[[], AbstractContextManager[Connection]], pieces: PieceQueries) -> None:
+    def __init__(self, connect: Connect, pieces: PieceQueries) -> None:
         """Ask over connections that `connect` gives."""
         self._connect = connect
         self._pieces = pieces

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from contextlib import AbstractContextManager
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import ColumnElement, Connection, Select, func, select
+from sqlalchemy import ColumnElement, Select, func, select
 
 from tracker.domain.pieces.piece import LINE, Stage
+from tracker.store.connected import Connect
 from tracker.store.pieces.queries import PIECE_ROW, PieceQueries, PieceRow
 from tracker.store.tables import people, pieces, sections
 
@@ -20,7 +19,7 @@ _MOST = 5_000
 class TermPieceQueries:
     """What is asked at the end of a term: `store.read.term_pieces`."""
 
-    def __init__(self, connect: Callable[[], AbstractContextManager[Connection]], of_pieces: PieceQueries) -> None:
+    def __init__(self, connect: Connect, of_pieces: PieceQueries) -> None:
         """Ask over connections that `connect` gives."""
         self._connect = connect
         self._pieces = of_pieces

@@ -6,10 +6,10 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import Connection, Row, delete, insert
+from sqlalchemy import Row, delete, insert
 
-from tracker.domain.pieces.history import Request
 from tracker.domain.pieces.wishes import Wish
+from tracker.store.connected import Written
 from tracker.store.tables import wishes
 
 
@@ -22,13 +22,8 @@ class KeptWish:
     at: datetime
 
 
-class WishBook:
+class WishBook(Written):
     """The wishes, from inside one request's transaction."""
-
-    def __init__(self, connection: Connection, request: Request) -> None:
-        """Write over `connection`, on behalf of `request`."""
-        self._connection = connection
-        self._request = request
 
     def note(self, piece_id: int, route: str) -> None:
         """Put on record that this request's person wants the piece fired so, in place of an earlier wish."""

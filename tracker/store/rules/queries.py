@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection
-from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import Connection, Row, Select, bindparam, or_, select
+from sqlalchemy import Row, Select, bindparam, or_, select
 
 from tracker.domain.findings import Approval, Finding
 from tracker.domain.message import Message
 from tracker.domain.pieces.codes import slip_text
+from tracker.store.connected import Connect
 from tracker.store.mappers import findings_of, question_of
 from tracker.store.numbers import is_number
 from tracker.store.prepared import Prepared
@@ -126,7 +126,7 @@ _MOST_RECENT = 20
 class QuestionQueries:
     """The questions on pieces: `store.read.questions`."""
 
-    def __init__(self, connect: Callable[[], AbstractContextManager[Connection]], known: Callable[[], Known]) -> None:
+    def __init__(self, connect: Connect, known: Callable[[], Known]) -> None:
         """Ask over connections that `connect` gives; `known` gives the catalog with its numbers."""
         self._connect = connect
         self._known = known

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import secrets
-from collections.abc import Callable, Sequence
-from contextlib import AbstractContextManager
+from collections.abc import Sequence
 from datetime import datetime, timedelta
 
 from sqlalchemy import ColumnElement, Connection, bindparam, delete, func, insert, select, update
@@ -20,6 +19,7 @@ from tracker.domain.studio.sign_in_waits import (
     wait_at_address,
     wait_for_account,
 )
+from tracker.store.connected import Kept
 from tracker.store.mappers import person_of
 from tracker.store.numbers import AT_ONCE, new_number
 from tracker.store.prepared import Prepared
@@ -55,17 +55,8 @@ _SESSION = Prepared(
 )
 
 
-class Accounts:
+class Accounts(Kept):
     """The people as those who sign in: `store.accounts`."""
-
-    def __init__(
-        self,
-        connect: Callable[[], AbstractContextManager[Connection]],
-        writing: Callable[[], AbstractContextManager[Connection]],
-    ) -> None:
-        """Read over connections that `connect` gives, and write in transactions that `writing` gives."""
-        self._connect = connect
-        self._writing = writing
 
     def password_hash(self, person_id: int) -> tuple[str | None, bool]:
         """A person's password hash, and whether the password must be changed first."""

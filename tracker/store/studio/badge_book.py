@@ -2,27 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from contextlib import AbstractContextManager
 from datetime import datetime
 
 from sqlalchemy import Connection, delete, insert, select, update
 
 from tracker.domain.studio.badges import MOST_WRONG, Badge
+from tracker.store.connected import Kept
 from tracker.store.tables import badges, sessions
 
 
-class BadgeBook:
+class BadgeBook(Kept):
     """Whose badge is whose, with the hash of its PIN."""
-
-    def __init__(
-        self,
-        connect: Callable[[], AbstractContextManager[Connection]],
-        writing: Callable[[], AbstractContextManager[Connection]],
-    ) -> None:
-        """Read over connections that `connect` gives, and write in transactions that `writing` gives."""
-        self._connect = connect
-        self._writing = writing
 
     def issue(self, person_id: int, number: str, pin_hash: str, *, by_id: int, at: datetime) -> None:
         """Give a person this badge in place of any other, and end what the other began."""

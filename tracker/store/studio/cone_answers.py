@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from datetime import datetime
 
-from sqlalchemy import Connection, insert, select
+from sqlalchemy import insert, select
 
 from tracker.domain.cones import Cone
-from tracker.domain.pieces.history import Request
+from tracker.store.connected import Asked, Written
 from tracker.store.tables import cone_answers, people
 
 FIRING = "firing"
@@ -35,13 +33,8 @@ class ConeAnswered:
         return self.cone == self.meant
 
 
-class ConeBook:
+class ConeBook(Written):
     """The answers about cones, from inside one request's transaction."""
-
-    def __init__(self, connection: Connection, request: Request) -> None:
-        """Write over `connection`, on behalf of `request`."""
-        self._connection = connection
-        self._request = request
 
     def note(self, kind: str, name: str, fact: str, cone: Cone, meant: Cone) -> None:
         """Put on record that `meant` is the cone of this thing where `cone` was written, which may be the same."""
@@ -50,12 +43,8 @@ class ConeBook:
         self._connection.execute(insert(cone_answers), told)
 
 
-class ConeAnswers:
+class ConeAnswers(Asked):
     """What was answered about cones: `store.read.cone_answers`."""
-
-    def __init__(self, connect: Callable[[], AbstractContextManager[Connection]]) -> None:
-        """Ask over connections that `connect` gives."""
-        self._connect = connect
 
     def of(self, kind: str, name: str) -> tuple[ConeAnswered, ...]:
         """The answers about one thing of the catalog, or one firing by its number, the newest first."""

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import secrets
 from collections.abc import Callable
-from contextlib import AbstractContextManager
 from datetime import date, datetime
 from typing import Any
 
@@ -14,6 +13,7 @@ from tracker.domain.studio.joining import Joiner, JoinLink, draw_token
 from tracker.domain.studio.mails import LINK_LASTS, MailKind
 from tracker.domain.studio.people import NewPerson, Role
 from tracker.domain.studio.terms import Section, Term
+from tracker.store.connected import Asked, Connect, Written
 from tracker.store.mappers import person_of
 from tracker.store.studio.accounts import enter_person
 from tracker.store.studio.outbox import mail_link
@@ -43,12 +43,8 @@ _WAITS = and_(
 )
 
 
-class JoinQueries:
+class JoinQueries(Asked):
     """The links and who waits: `store.read.joining`."""
-
-    def __init__(self, connect: Callable[[], AbstractContextManager[Connection]]) -> None:
-        """Ask over connections that `connect` gives."""
-        self._connect = connect
 
     def link(self, token: str) -> JoinLink | None:
         """The link that says this, whether it works or not."""
@@ -97,30 +93,24 @@ class JoinQueries:
             return frozenset(connection.scalars(select(joiners.c.person_id).where(joiners.c.let_in_at >= since)))
 
 
-class JoinBook:
+class JoinBook(Written):
     """The links and who is let in, from inside one request's transaction: `change.joining`."""
-
-    def __init__(self, connection: Connection, by_id: int, at: datetime) -> None:
-        """Write over `connection`."""
-        self._connection = connection
-        self._by_id = by_id
-        self._at = at
 
     def make(self, section_id: int, ends_on: date, *, asks_first: bool) -> None:
         """Give a section a link in place of any other."""
         self.withdraw(section_id)
         new = {"section_id": section_id, "token": draw_token(secrets.choice), "ends_on": ends_on}
-        made = {"asks_first": asks_first, "made_at": self._at, "by_id": self._by_id}
+        made = {"asks_first": asks_first, "made_at": self._request.at, "by_id": self._request.by.id}
         self._connection.execute(insert(join_links), {**new, **made})
 
     def withdraw(self, section_id: int) -> None:
         """End a section's link."""
         which = (join_links.c.section_id == section_id, join_links.c.withdrawn_at.is_(None))
-        self._connection.execute(update(join_links).where(*which).values(withdrawn_at=self._at))
+        self._connection.execute(update(join_links).where(*which).values(withdrawn_at=self._request.at))
 
     def let_in(self, person_id: int) -> None:
         """Let somebody who waits in, as a student of the section of their link."""
-        _let_in(self._connection, person_id, self._at)
+        _let_in(self._connection, person_id, self._request.at)
 
     def turn_away(self, person_id: int) -> None:
         """Forget that somebody asked; whoever was never here is forgotten altogether."""
@@ -134,9 +124,7 @@ class JoinBook:
 class Joining:
     """Joining as whoever isn't signed in does it: `store.joining`."""
 
-    def __init__(
-        self, writing: Callable[[], AbstractContextManager[Connection]], *, is_mailed: Callable[[], bool]
-    ) -> None:
+    def __init__(self, writing: Connect, *, is_mailed: Callable[[], bool]) -> None:
         """Write in transactions that `writing` gives; `is_mailed` says whether mail can prove an email."""
         self._writing = writing
         self._is_mailed = is_mailed

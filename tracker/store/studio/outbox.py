@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Collection, Mapping, Sequence
-from contextlib import AbstractContextManager
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, tzinfo
 from uuid import uuid4
@@ -27,6 +26,7 @@ from tracker.domain.studio.mails import (
 )
 from tracker.domain.studio.people import Person
 from tracker.domain.studio.sign_in_waits import REMEMBERED
+from tracker.store.connected import Connect
 from tracker.store.labels.print_records import late_for_its_maker
 from tracker.store.mappers import message_text, person_of
 from tracker.store.messages import message_of
@@ -121,8 +121,8 @@ class Outbox:
 
     def __init__(
         self,
-        connect: Callable[[], AbstractContextManager[Connection]],
-        writing: Callable[[], AbstractContextManager[Connection]],
+        connect: Connect,
+        writing: Connect,
         *,
         is_on: bool,
     ) -> None:

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Collection
-from contextlib import AbstractContextManager
+from collections.abc import Collection
 
 from sqlalchemy import Connection, or_, select, union
 
@@ -15,6 +14,7 @@ from tracker.domain.studio.catalog import Catalog, Studio
 from tracker.domain.studio.people import Person
 from tracker.domain.studio.spelling import holds, words_in
 from tracker.domain.studio.terms import Term
+from tracker.store.connected import Asked
 from tracker.store.mappers import clay_of, glaze_of, kiln_of, labels_of, person_of, practice_of, route_of
 from tracker.store.numbers import AT_ONCE, is_number
 from tracker.store.studio.known import Known
@@ -49,12 +49,8 @@ _SEARCHED = select(*_FOUND_BY).where(people.c.id.in_(_NUMBERS), ~IS_STRANGER).of
 """The people among whom a name is looked for, and no more of them than that takes."""
 
 
-class PeopleQueries:
+class PeopleQueries(Asked):
     """The people: `store.read.people`."""
-
-    def __init__(self, connect: Callable[[], AbstractContextManager[Connection]]) -> None:
-        """Ask over connections that `connect` gives."""
-        self._connect = connect
 
     def listed(self, *, makers: int = 200) -> tuple[Person, ...]:
         """Those who run the studio and its newest makers, by section and name; the others are searched for.

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Sequence
-from contextlib import AbstractContextManager
+from collections.abc import Collection, Iterable, Sequence
 from datetime import date, datetime
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -12,6 +11,7 @@ from sqlalchemy import ColumnElement, Connection, Row, Select, delete, func, ins
 
 from tracker.domain.studio.people import NewPerson, Person
 from tracker.domain.studio.terms import NewTerm, Section, Term, term_on
+from tracker.store.connected import Asked
 from tracker.store.mappers import person_of
 from tracker.store.numbers import AT_ONCE, new_number
 from tracker.store.tables import IS_STRANGER, house, join_links, people, sections, terms
@@ -30,12 +30,8 @@ def of_people() -> Select[Any]:
 _SEVERAL = 2
 
 
-class TermQueries:
+class TermQueries(Asked):
     """The terms and their sections: `store.read.terms`."""
-
-    def __init__(self, connect: Callable[[], AbstractContextManager[Connection]]) -> None:
-        """Ask over connections that `connect` gives."""
-        self._connect = connect
 
     def listed(self) -> tuple[Term, ...]:
         """Every term, the last to begin first."""

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from contextlib import AbstractContextManager
 from typing import Any
 
 from sqlalchemy import Connection, Select, delete, func, insert, select
@@ -15,6 +14,7 @@ from tracker.domain.studio.kilns import Atmosphere
 from tracker.domain.studio.materials import Clay
 from tracker.domain.studio.swatches import Color
 from tracker.domain.studio.tiles import Making, Tile, best_tiles
+from tracker.store.connected import Connect
 from tracker.store.studio.known import Known
 from tracker.store.tables import people, tiles
 
@@ -24,7 +24,7 @@ _TILE = select(tiles, people.c.name.label("by_name")).join(people, people.c.id =
 class TileQueries:
     """The test tiles as pages ask for them: `store.read.tiles`. Each question is one query."""
 
-    def __init__(self, connect: Callable[[], AbstractContextManager[Connection]], known: Callable[[], Known]) -> None:
+    def __init__(self, connect: Connect, known: Callable[[], Known]) -> None:
         """Ask over connections that `connect` gives; `known` is the catalog."""
         self._connect = connect
         self._known = known
