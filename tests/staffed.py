@@ -23,7 +23,7 @@ from tracker.domain.pieces.piece import Piece
 from tracker.domain.studio.catalog import Studio
 from tracker.domain.studio.materials import Zone
 from tracker.domain.studio.people import NewPerson, Person
-from tracker.store.studio.accounts import enter_person
+from tracker.store.studio.people_book import enter_person
 from tracker.store.unit_of_work import Store
 from tracker.usecases.firing import firings, starting, unloading
 from tracker.usecases.labels.documents import Printing, print_document

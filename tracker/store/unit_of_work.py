@@ -25,7 +25,7 @@ from tracker.domain.refusals import ChangedMeanwhile, KeyUsedElsewhere, Trouble,
 from tracker.domain.rules.food_standing import Fired, FoodWord, food_of, last_fire
 from tracker.domain.studio.catalog import Catalog, Studio
 from tracker.domain.studio.materials import Layer
-from tracker.domain.studio.people import NewPerson, Person
+from tracker.domain.studio.people import NewPerson
 from tracker.store.engine import open_for_studio
 from tracker.store.firing.writer import KilnBook
 from tracker.store.labels.print_records import PaperBook
@@ -47,21 +47,14 @@ from tracker.store.pieces.wish_book import WishBook
 from tracker.store.prepared import Prepared
 from tracker.store.queries import Queries
 from tracker.store.rules.writer import QuestionBook
-from tracker.store.studio.accounts import (
-    Accounts,
-    change_person,
-    enter_person,
-    note_about,
-    replace_card,
-    shut_out,
-    strike_out,
-)
+from tracker.store.studio.accounts import Accounts
 from tracker.store.studio.badge_book import BadgeBook
 from tracker.store.studio.catalog_writer import enter_studio, save_studio
 from tracker.store.studio.cone_answers import ConeBook
 from tracker.store.studio.joining import JoinBook, Joining
 from tracker.store.studio.known import Known
 from tracker.store.studio.outbox import Outbox, OutboxPen
+from tracker.store.studio.people_book import PeopleBook, enter_person
 from tracker.store.studio.terms import TermBook
 from tracker.store.studio.tiles import TileBook
 from tracker.store.tables import (
@@ -279,6 +272,7 @@ class Change:
         self.terms = TermBook(connection)
         self.joining = JoinBook(connection, request)
         self.outbox = outbox
+        self.people = PeopleBook(connection, request, outbox)
 
     @property
     def catalog(self) -> Catalog:
@@ -395,34 +389,7 @@ class Change:
         message = "no free code was drawn"
         raise RuntimeError(message)
 
-    # ---- people and the catalog ------------------------------------------------------------------------------
-
-    def forget(self, person: Person) -> None:
-        """Strike out who a person is: name, email, section and password, and every session and try to sign in."""
-        strike_out(self._connection, person, self.request.at)
-
-    def enrol(self, someone: NewPerson, password_hash: str | None) -> int:
-        """Enter a person, who must change the password at the first sign-in; gives the person's number."""
-        return enter_person(self._connection, someone, password_hash, self.request.at)
-
-    def change_person(self, person_id: int, someone: NewPerson) -> None:
-        """Give a person another name, email, section and role; whoever had left is let in again."""
-        needs_a_link = self.outbox.follow(person_id, someone.email)
-        change_person(self._connection, person_id, someone, self.request.at)
-        if needs_a_link:
-            self.outbox.invite(person_id)
-
-    def replace_card(self, person_id: int) -> None:
-        """Let a person's maker card say something else."""
-        replace_card(self._connection, person_id)
-
-    def note_about(self, person_id: int, note: str) -> None:
-        """Keep a note for staff about a person, in place of the one before."""
-        note_about(self._connection, person_id, note)
-
-    def shut_out(self, person_ids: Sequence[int]) -> None:
-        """Note that these people left now: their sessions end, and they may not sign in."""
-        shut_out(self._connection, person_ids, self.request.at)
+    # ---- the catalog -----------------------------------------------------------------------------------------
 
     def save_studio(self, after: Studio) -> None:
         """Make `after` the studio and its catalog; whatever this transaction reads from here on goes by it.

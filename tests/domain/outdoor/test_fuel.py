@@ -12,7 +12,7 @@ from scipy.stats import linregress, t
 from tests.reading import said
 from tracker.domain.firing.costs import KWH_PER_KG_PROPANE
 from tracker.domain.message import Message
-from tracker.domain.outdoor.fuel import _T_95, Enough, FuelGuess, SessionFuel, enough, fuel_shares, kg_per_round
+from tracker.domain.outdoor.fuel import _T_95, Enough, FuelGuess, SessionFuel, enough, kg_per_round
 from tracker.domain.quantities import grams
 from tracker.domain.refusals import Unusable
 from tracker.domain.studio.settings import COMMON_FUEL, FuelPractice
@@ -196,11 +196,3 @@ def test_more_fuel_never_makes_a_verdict_worse(on_hand: float, rounds: int, weig
     # What is said to be sure is enough by its own word.
     assert enough(on_hand, less.sure_rounds, guess).word is Enough.ENOUGH
     assert enough(on_hand, less.sure_rounds + 1, guess).word is not Enough.ENOUGH
-
-
-@given(st.integers(0, 40_000), st.lists(st.integers(0, 10**8), min_size=1, max_size=30))
-def test_the_fuel_of_a_session_is_shared_to_the_gram(used_g: int, volumes: list[int]) -> None:
-    shares = fuel_shares(used_g, volumes)
-
-    assert sum(shares) == used_g
-    assert all(share >= 0 for share in shares)

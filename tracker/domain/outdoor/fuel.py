@@ -11,7 +11,6 @@ from dataclasses import dataclass
 from enum import StrEnum
 from math import floor, sqrt
 
-from tracker.domain.firing.costs import shared
 from tracker.domain.message import Choice, Fact, Message, Plural, _, together
 from tracker.domain.quantities import grams, kilograms
 from tracker.domain.refusals import Unusable
@@ -247,8 +246,3 @@ _WAYS_OUT = Choice(
 def _rounds_for(usable_kg: float, guess: FuelGuess) -> int:
     """The most rounds for which even the high guess is there."""
     return max(0, floor(usable_kg / guess.high - guess.first_counts + 1 + _LEEWAY))
-
-
-def fuel_shares(used_g: int, volumes_mm3: Sequence[int]) -> tuple[int, ...]:
-    """What each piece took of a session's fuel, in g, by the room it took; they add up to `used_g` exactly."""
-    return shared(used_g, volumes_mm3)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import Any
 
-from sqlalchemy import Row, Select, case, func, select
+from sqlalchemy import Connection, Row, Select, case, func, select
 
 from tracker.domain.pieces.codes import slip_text
 from tracker.domain.pieces.piece import Stage

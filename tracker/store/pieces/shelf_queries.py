@@ -124,17 +124,14 @@ class ShelfQueries:
         missed = select(history.c.id).where(
             history.c.piece_id == pieces.c.id, history.c.step == StepName.LOSE, history.c.reason == Loss.MISSING
         )
-        rows = self._lost(since, missed.exists())
+        rows = self.lost_since(since, missed.exists())
         causes = self.causes([row.piece.id for row in rows])
         missing = {row.piece.id: row for row in rows if causes[row.piece.id].cause == Loss.MISSING}
         told = and_(history.c.piece_id.in_(missing), history.c.step == StepName.LOSE)
         return tuple(sorted(self._searched(told, missing), key=lambda one: one.row.since))
 
-    def lost_since(self, since: datetime) -> tuple[PieceRow, ...]:
-        """The pieces that are lost since then or later, the first lost first."""
-        return self._lost(since)
-
-    def _lost(self, since: datetime, *more: ColumnElement[bool]) -> tuple[PieceRow, ...]:
+    def lost_since(self, since: datetime, *more: ColumnElement[bool]) -> tuple[PieceRow, ...]:
+        """The pieces that are lost since then or later, and of which `more` is so, the first lost first."""
         lost = PIECE_ROW.where(pieces.c.stage == Stage.LOST, pieces.c.since >= since, *more).order_by(pieces.c.since)
         with self._connect() as connection:
             return self._pieces.rows_over(connection, lost.limit(_MOST_SEARCHED_FOR))

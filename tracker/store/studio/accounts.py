@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-import secrets
-from collections.abc import Sequence
 from datetime import datetime, timedelta
 
 from sqlalchemy import ColumnElement, Connection, bindparam, delete, func, insert, select, update
 
-from tracker.domain.labels.badge_bars import draw_card
 from tracker.domain.labels.stock import Paper
 from tracker.domain.quantities import Units
-from tracker.domain.studio.people import FORMER_MAKER, NewPerson, Person, Role
+from tracker.domain.studio.people import Person
 from tracker.domain.studio.sign_in_waits import (
     REMEMBERED,
     Tries,
@@ -21,11 +18,9 @@ from tracker.domain.studio.sign_in_waits import (
 )
 from tracker.store.connected import Kept
 from tracker.store.mappers import person_of
-from tracker.store.numbers import AT_ONCE, new_number
 from tracker.store.prepared import Prepared
-from tracker.store.studio.outbox import send_no_links_to
-from tracker.store.studio.terms import SECTION, section_number, section_to_be, today
-from tracker.store.tables import badges, joiners, links, mails, people, sessions, sign_ins
+from tracker.store.studio.terms import SECTION
+from tracker.store.tables import links, people, sessions, sign_ins
 
 _LOCK_OF_TRIES = 1
 """The first half of the locks that tries to sign in take; requests take locks of one number."""
@@ -149,97 +144,3 @@ class Accounts(Kept):
 def _tries(connection: Connection, *which: ColumnElement[bool]) -> Tries:
     count, last = connection.execute(select(func.count(), func.max(sign_ins.c.at)).where(*which)).one()
     return Tries(count, last)
-
-
-def enter_person(
-    connection: Connection, someone: NewPerson, password_hash: str | None, at: datetime, *, must_change: bool = True
-) -> int:
-    """Enter a person over `connection`, who must change a password that was drawn; gives the person's number.
-
-    Whoever has no email has no password.
-    """
-    done = connection.execute(
-        insert(people),
-        {
-            "name": someone.name,
-            "email": someone.email.lower() or None,
-            "card": draw_card(secrets.choice),
-            "role": someone.role,
-            "section_id": section_number(connection, someone, today(connection, at)),
-            "supervised": bool(someone.supervised),
-            "password_hash": password_hash,
-            "must_change_password": must_change,
-            "joined_at": at,
-        },
-    )
-    return new_number(done)
-
-
-def change_person(connection: Connection, person_id: int, someone: NewPerson, at: datetime) -> None:
-    """Give a person another name, email, section, role and supervision; whoever had left is let in again.
-
-    Where no term is told, whoever is in a section of that name stays in it, of whichever term it is. A badge
-    signs in shelf staff alone, so it ends with that role.
-    """
-    facts = {
-        "name": someone.name,
-        "email": someone.email.lower() or None,
-        "section_id": section_to_be(connection, person_id, someone, today(connection, at)),
-        "role": someone.role,
-        "left_at": None,
-        **({} if someone.supervised is None else {"supervised": someone.supervised}),
-    }
-    connection.execute(update(people).where(people.c.id == person_id).values(facts))
-    if not someone.email:
-        connection.execute(delete(sessions).where(sessions.c.person_id == person_id))
-    if someone.role is not Role.STAFF:
-        connection.execute(delete(badges).where(badges.c.person_id == person_id))
-        connection.execute(delete(sessions).where(sessions.c.person_id == person_id, sessions.c.by_badge))
-
-
-def replace_card(connection: Connection, person_id: int) -> None:
-    """Let a person's maker card say something else, so that the one before is nobody's."""
-    connection.execute(update(people).where(people.c.id == person_id).values(card=draw_card(secrets.choice)))
-
-
-def note_about(connection: Connection, person_id: int, note: str) -> None:
-    """Keep a note for staff about a person, in place of the one before."""
-    connection.execute(update(people).where(people.c.id == person_id).values(note=note))
-
-
-def shut_out(connection: Connection, person_ids: Sequence[int], at: datetime) -> None:
-    """Note that these people left: their sessions and links end, they may not sign in, and no mail goes to them."""
-    send_no_links_to(connection, person_ids)
-    for start in range(0, len(person_ids), AT_ONCE):
-        some = person_ids[start : start + AT_ONCE]
-        connection.execute(delete(sessions).where(sessions.c.person_id.in_(some)))
-        connection.execute(delete(badges).where(badges.c.person_id.in_(some)))
-        connection.execute(update(people).where(people.c.id.in_(some)).values(left_at=at))
-
-
-def strike_out(connection: Connection, person: Person, at: datetime) -> None:
-    """Strike out who a person is: name, email, section and password, every session, try to sign in, link and mail."""
-    connection.execute(delete(links).where(links.c.person_id == person.id))
-    connection.execute(delete(mails).where(mails.c.person_id == person.id))
-    connection.execute(delete(sessions).where(sessions.c.person_id == person.id))
-    connection.execute(delete(badges).where(badges.c.person_id == person.id))
-    connection.execute(delete(joiners).where(joiners.c.person_id == person.id))
-    connection.execute(delete(sign_ins).where(sign_ins.c.email == person.email))
-    connection.execute(
-        update(people)
-        .where(people.c.id == person.id)
-        .values(
-            name=FORMER_MAKER,
-            email=None,
-            card=None,
-            section_id=None,
-            units=None,
-            paper=None,
-            news=None,
-            note="",
-            supervised=False,
-            password_hash=None,
-            must_change_password=True,
-            removed_at=at,
-        ),
-    )

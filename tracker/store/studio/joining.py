@@ -15,8 +15,8 @@ from tracker.domain.studio.people import NewPerson, Role
 from tracker.domain.studio.terms import Section, Term
 from tracker.store.connected import Asked, Connect, Written
 from tracker.store.mappers import person_of
-from tracker.store.studio.accounts import enter_person
 from tracker.store.studio.outbox import mail_link
+from tracker.store.studio.people_book import enter_person
 from tracker.store.studio.terms import of_people
 from tracker.store.tables import join_links, joiners, people, sections, terms
 

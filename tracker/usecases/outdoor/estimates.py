@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from tracker.domain.firing.costs import volume_mm3
+from tracker.domain.firing.costs import shared, volume_mm3
 from tracker.domain.message import Message, Plural, _, together
 from tracker.domain.outdoor.breakage import By, Fired, Harm, Losses, losses_like
 from tracker.domain.outdoor.cooling import (
@@ -20,7 +20,7 @@ from tracker.domain.outdoor.cooling import (
     seconds_until,
 )
 from tracker.domain.outdoor.evaporation import Draw, EvaporationVerdict, keeps_up
-from tracker.domain.outdoor.fuel import FuelGuess, FuelVerdict, SessionFuel, enough, fuel_shares, kg_per_round
+from tracker.domain.outdoor.fuel import FuelGuess, FuelVerdict, SessionFuel, enough, kg_per_round
 from tracker.domain.outdoor.pull_heats import hot_enough_c, pull_c
 from tracker.domain.outdoor.setting_up import MILD_C
 from tracker.domain.pieces.outcomes import Outcome
@@ -83,7 +83,7 @@ def fuel_of(reader: Queries, it: SessionSeen) -> SessionFuelSeen:
 
 def _shares(it: SessionSeen, used_g: int) -> tuple[tuple[PieceRow, int], ...]:
     rows = [piece.row for one in it.rounds for piece in one.pieces if piece.outcome is not None]
-    return tuple(zip(rows, fuel_shares(used_g, [volume_mm3(row.piece) for row in rows]), strict=True))
+    return tuple(zip(rows, shared(used_g, [volume_mm3(row.piece) for row in rows]), strict=True))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

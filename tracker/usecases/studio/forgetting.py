@@ -37,7 +37,7 @@ def forget_within(change: Change, someone: Person) -> list[str]:
     """Strike out who somebody is as part of a change; gives the names of their photos' files, to be dropped then."""
     photos = change.read.album.of_maker(someone.id)
     change.album.take_out([one.id for one in photos])
-    change.forget(someone)
+    change.people.forget(someone)
     return [one.stem for one in photos]
 
 

@@ -118,7 +118,7 @@ def _enrol(
     for one in seen.new:
         # Somebody who was here a moment ago, and whose data was removed since, is new after all.
         password, hashed = (drawn.get(one.email) or first_password()) if one.email else ("", None)
-        newcomer = person_to_be(one, change.enrol(one, hashed))
+        newcomer = person_to_be(one, change.people.enrol(one, hashed))
         change.outbox.invite(newcomer.id)
         added.append((newcomer, password))
     for before, after in seen.changed:
@@ -127,7 +127,7 @@ def _enrol(
     for before, after in seen.changed:
         change.terms.put_in(before.id, after, change.today)
     gone = seen.gone if without_gone else ()
-    change.shut_out([one.id for one in gone])
+    change.people.shut_out([one.id for one in gone])
     _must_have_an_instructor(change)
     changed = tuple(person_to_be(after, before.id) for before, after in seen.changed)
     return Enrolment(tuple(added), changed, seen.same, gone, moves)
@@ -165,7 +165,7 @@ def shut_out(change: Change, person_id: int) -> Receipt:
             Message("shuts-out-oneself", _("That's your own account.")),
             Message("ask-another-instructor", _("Another instructor can close it.")),
         )
-    change.shut_out([someone.id])
+    change.people.shut_out([someone.id])
     return Receipt(message=Message("person-left", _("{name} can no longer sign in."), name=someone.name))
 
 
@@ -174,7 +174,7 @@ def let_in(change: Change, person_id: int) -> Receipt:
     """Let somebody who left sign in again, with the password that they had."""
     change.request.by.must_be_allowed(Right.PEOPLE)
     someone = person_known(change.read, person_id)
-    change.change_person(someone.id, told_of(someone))
+    change.people.change(someone.id, told_of(someone))
     return Receipt(message=Message("person-back", _("{name} can sign in again."), name=someone.name))
 
 
@@ -183,7 +183,7 @@ def note_about(change: Change, person_id: int, note: str) -> Receipt:
     """Keep a note for staff about a maker, in place of the one before; an empty one takes it off."""
     change.request.by.must_be_allowed(Right.MOVE)
     someone = person_known(change.read, person_id)
-    change.note_about(someone.id, note)
+    change.people.note(someone.id, note)
     return Receipt(message=Message("note-kept", _("Note saved.")))
 
 
@@ -192,7 +192,7 @@ def replace_card(change: Change, person_id: int) -> Receipt:
     """Let somebody's maker card say something else: the one that was lost is nobody's from now on."""
     change.request.by.must_be_allowed(Right.MOVE)
     someone = person_known(change.read, person_id)
-    change.replace_card(someone.id)
+    change.people.replace_card(someone.id)
     words = _("The old card of {name} has stopped working. Print the new one.")
     return Receipt(message=Message("card-replaced", words, name=someone.name))
 
@@ -217,7 +217,7 @@ def _change_people(change: Change, changed: Sequence[tuple[Person, NewPerson]]) 
     }
     held = held_to_approve(change, begun_or_ended)
     for before, after in changed:
-        change.change_person(before.id, after)
+        change.people.change(before.id, after)
     return told_of_supervised(change, held) if begun_or_ended else None
 
 

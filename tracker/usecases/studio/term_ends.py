@@ -117,7 +117,7 @@ def archive_section(change: Change, number: int, section_id: int) -> Receipt:
     leaving = [] if found is None else [one for one in found.here if not one.role.runs_studio]
     if not leaving:
         raise NotAStep(Message("nobody-to-archive", _("Nobody is left in this section.")))
-    change.shut_out([one.id for one in leaving])
+    change.people.shut_out([one.id for one in leaving])
     words = Plural("count", "{count} person can no longer sign in.", "{count} people can no longer sign in.")
     message = Message("section-archived", words, count=len(leaving))
     return Receipt(message=message, extra={"people": " ".join(str(one.id) for one in leaving)})
@@ -132,7 +132,7 @@ def let_in_together(change: Change, number: int, person_ids: Collection[int]) ->
     if not back:
         raise NotAStep(Message("nobody-to-let-in", _("None of them is shut out any more.")))
     for one in back:
-        change.change_person(one.id, told_of(one))
+        change.people.change(one.id, told_of(one))
     words = Plural("count", "{count} person can sign in again.", "{count} people can sign in again.")
     return Receipt(message=Message("section-back", words, count=len(back)))
 
