@@ -142,6 +142,7 @@ _LEAVING_IDS = (
     select(leaving.c.piece_id).where(leaving.c.firing_id == bindparam("firing_id")).order_by(leaving.c.piece_id)
 )
 _NOTHING_FOUND = findings_text(())
+_LAST_OF_KILN = 200
 _OF_ROW = tuple(
     firings.c[name]
     for name in ["id", "kiln", "route", "heat", "stage", "began_at", "unloaded_at", "planned_for", "lit_at", "shut_at"]
@@ -363,11 +364,16 @@ class FiringQueries:
     def witnessed(
         self, kiln: str, *, before: int | None = None, limit: int
     ) -> tuple[tuple[int, tuple[WitnessRow, ...]], ...]:
-        """The last firings of a kiln in which witness cones were looked at, the oldest first, with their cones."""
-        looked_at = select(witnesses.c.firing_id).where(witnesses.c.firing_id == firings.c.id).exists()
-        wanted = select(firings.c.id).where(firings.c.kiln == kiln, looked_at).order_by(firings.c.id.desc())
+        """The last firings of a kiln in which witness cones were looked at, the oldest first, with their cones.
+
+        Looked through are its last 200: in many a kiln nobody ever looks at any.
+        """
+        newest = select(firings.c.id).where(firings.c.kiln == kiln).order_by(firings.c.id.desc()).limit(_LAST_OF_KILN)
         if before is not None:
-            wanted = wanted.where(firings.c.id < before)
+            newest = newest.where(firings.c.id < before)
+        last = newest.subquery("last")
+        looked_at = select(witnesses.c.firing_id).where(witnesses.c.firing_id == last.c.id).exists()
+        wanted = select(last.c.id).where(looked_at).order_by(last.c.id.desc())
         with self._connect() as connection:
             numbers = sorted(connection.scalars(wanted.limit(limit)))
             seen = (

@@ -76,6 +76,7 @@ class FireRow:
     worn: Worn = ()
 
 
+_LAST_OF_KILN = 200
 _OPEN = tuple(stage for stage in SessionStage if stage is not SessionStage.ENDED)
 _NUMBERS = select(firings).where(firings.c.session_id.is_not(None)).order_by(firings.c.id)
 _TAPS = select(taps, people.c.name).join(people, people.c.id == taps.c.by_id).order_by(taps.c.id)
@@ -187,14 +188,18 @@ class OutdoorQueries:
             )
 
     def fuel(self, kiln: str, *, limit: int = 24) -> tuple[FuelRow, ...]:
-        """What the last sessions of a kiln burned, the newest first: those that were weighed before and after."""
-        lit = select(func.count()).where(firings.c.session_id == outdoor_sessions.c.id, firings.c.lit_at.is_not(None))
-        burned = outdoor_sessions.c.fuel_before_kg - outdoor_sessions.c.fuel_after_kg
+        """What the last sessions of a kiln burned, the newest first: those that were weighed before and after.
+
+        Looked through are its last 200: many a studio never weighs its tanks.
+        """
+        of_kiln = select(outdoor_sessions).where(outdoor_sessions.c.kiln == kiln)
+        last = of_kiln.order_by(outdoor_sessions.c.id.desc()).limit(_LAST_OF_KILN).subquery("last")
+        lit = select(func.count()).where(firings.c.session_id == last.c.id, firings.c.lit_at.is_not(None))
+        burned = last.c.fuel_before_kg - last.c.fuel_after_kg
         wanted = (
-            select(outdoor_sessions.c.id, lit.scalar_subquery().label("rounds"), burned.label("burned"))
-            .where(outdoor_sessions.c.kiln == kiln, outdoor_sessions.c.stage == SessionStage.ENDED)
-            .where(burned.is_not(None))
-            .order_by(outdoor_sessions.c.id.desc())
+            select(last.c.id, lit.scalar_subquery().label("rounds"), burned.label("burned"))
+            .where(last.c.stage == SessionStage.ENDED, burned.is_not(None))
+            .order_by(last.c.id.desc())
             .limit(limit)
         )
         with self._connect() as connection:
