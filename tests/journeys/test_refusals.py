@@ -167,7 +167,7 @@ def test_on_a_cup_for_food_it_cannot_be_taken_and_a_bent_form_is_refused(visits:
     page.get_by_role("button", name="Apply").click()
     said = page.locator(".problems").text_content() or ""
 
-    mend = "Choose a glaze that is tested for food, or make the piece decorative."
+    mend = "Choose a glaze made for functional ware, or make the piece decorative."
     assert (says in explained, mend in explained, radios) == (True, True, 0)
     assert (says in said, mend in said) == (True, True)
     assert the_piece(visits.store, ref).layers == ()

@@ -149,7 +149,7 @@ def test_a_student_waxes_and_glazes_and_reads_why_a_glaze_cannot_go(visits: Visi
     now = the_piece(visits.store, ref)
     assert can_be_taken == 0
     assert "Gilt Edge is decorative only, and this piece is functional." in why
-    assert "Choose a glaze that is tested for food, or make the piece decorative." in why
+    assert "Choose a glaze made for functional ware, or make the piece decorative." in why
     assert (now.stage, now.worn_names) == (Stage.GLAZED, ("Still Water",))
     assert texts(page, ".layers b") == ["Still Water"]
 
