@@ -122,6 +122,7 @@ QUESTIONS: dict[str, Callable[[Store, str], object]] = {
     "shelves in use": lambda store, _: store.read.pieces.places(),
     "a set of a maker": lambda store, _: store.read.pieces.set_named(MIRA.id, "teapot"),
     "every firing": lambda store, _: store.read.firings.listed(open_only=False),
+    "every firing indoors": lambda store, _: store.read.firings.listed(open_only=False, rounds=False),
     "a firing's log": lambda store, _: store.read.firings.log(1),
     "witness cones of a kiln": lambda store, _: store.read.firings.witnessed("Back box", before=90, limit=12),
     "an outdoor session": lambda store, _: store.read.outdoors.session(1),

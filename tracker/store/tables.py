@@ -521,6 +521,7 @@ firings = Table(
     Index("ix_firings_session_id", "session_id"),
     Index("ix_firings_kiln_id", "kiln", "id"),
     _few("ix_firings_outdoors", "id", where="session_id IS NOT NULL"),
+    _few("ix_firings_indoors", "id", where="session_id IS NULL"),
 )
 IS_OPEN = firings.c.stage != literal_column("'unloaded'")
 """Whether a firing has yet to be unloaded, in the words of the index of those: an engine knows no bound value."""

@@ -213,8 +213,9 @@ class FiringQueries:
         if open_only:
             wanted = wanted.where(IS_OPEN)
         if not rounds:
-            # Not by the index of sessions: indoors there are as many as the studio ever had.
-            wanted = wanted.where(func.coalesce(firings.c.session_id, 0) == 0)
+            # Of the open ones not by an index of sessions: indoors there are as many as the studio ever had.
+            of_few = func.coalesce(firings.c.session_id, 0) == 0
+            wanted = wanted.where(of_few if open_only else firings.c.session_id.is_(None))
         with self._connect() as connection:
             return tuple(_firing_row_of(row) for row in connection.execute(wanted))
 
