@@ -92,6 +92,8 @@ class Visitor:
         if answer.mimetype in {"text/html", "application/json"}:
             # What was not worded shows its code and facts; no page has such words of its own.
             assert not (raw := _unworded(answer.get_data(as_text=True))), raw
+            # A no-break space is read as the space that it is.
+            answer.set_data(answer.get_data(as_text=True).replace("\\u00a0", " ").replace("\u00a0", " "))
         if answer.mimetype == "text/html":
             answer.set_data(_tight(answer.get_data(as_text=True)))
             if found := re.search(r'name="csrf_token" value="([^"]+)"', answer.text):

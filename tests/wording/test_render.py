@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, date, datetime
 from zoneinfo import ZoneInfo
 
@@ -27,6 +28,7 @@ from tracker.domain.quantities import (
     percent,
 )
 from tracker.domain.studio.people import Role
+from tracker.wording.quantities import NO_BREAK
 from tracker.wording.reader import ANYONE, Reader
 from tracker.wording.render import read, say, say_all
 
@@ -125,6 +127,7 @@ def test_a_fact_that_begins_a_sentence_gets_its_capital() -> None:
 )
 def test_quantities_are_read_in_the_readers_units(fact: Quantity, metric: str, us: str) -> None:
     assert (read(fact, METRIC), read(fact, US)) == (metric, us)
+    assert read(fact, replace(US, in_lines=True)) == us.replace(" ", NO_BREAK)
 
 
 @pytest.mark.parametrize(

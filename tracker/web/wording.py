@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import datetime
 from enum import Enum
 from typing import Any
@@ -40,7 +41,8 @@ def reader() -> Reader:
         from tracker.web.auth import house  # noqa: PLC0415 -- the house asks who may open a page, in these words
 
         # A scan needs the zone alone, which hardly ever changes: asking again would cost it a query.
-        g.reader = reader_of_studio(house().store.read.studio_as_last_read(), g.get("person"))
+        known = reader_of_studio(house().store.read.studio_as_last_read(), g.get("person"))
+        g.reader = replace(known, in_lines=True)
     return g.reader  # type: ignore[no-any-return]  # what a request carries has no type
 
 
@@ -52,6 +54,11 @@ def said(message: Message | None) -> str:
 def shown(fact: Fact) -> str:
     """One fact as this reader reads it."""
     return read(fact, reader())
+
+
+def in_a_field(fact: Fact) -> str:
+    """One fact as a field shows it to be changed."""
+    return read(fact, replace(reader(), in_lines=False))
 
 
 def said_refusal(refusal: Refusal) -> str:

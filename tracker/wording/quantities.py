@@ -34,7 +34,17 @@ def quantity(fact: Quantity, reader: Reader) -> str:
     """A quantity as `reader` reads it: "168 mm" or "6 5/8 in", "1.2 kg" or "2 lb 10 oz", "700 °C" or "1,292 °F".
 
     Beside another that reads the same, it has as many more digits as tell them apart: "4 lb 0.1 oz", over "4 lb".
+    No line breaks within it where `reader` reads in lines.
     """
+    text = _told_apart(fact, reader)
+    return text.replace(" ", NO_BREAK) if reader.in_lines else text
+
+
+NO_BREAK = "\N{NO-BREAK SPACE}"
+"""Between a number and its unit, as CLDR has it in many languages."""
+
+
+def _told_apart(fact: Quantity, reader: Reader) -> str:
     text = _as_usual(fact, reader)
     if fact.beside is None or fact.beside == fact.value:
         return text

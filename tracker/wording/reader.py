@@ -17,6 +17,8 @@ class Reader:
     """One reader. `role` is None for whoever isn't signed in; `locale` as CLDR names it; times are shown in `zone`.
 
     `paper` is what sheets are printed on when nobody names another. Costs are in `currency`, or plain numbers without.
+    Who reads `in_lines`, as on pages and what they print, gets a number and its unit on one line, by no-break spaces.
+    Files, commands and fields to be changed have plain ones.
     """
 
     role: Role | None = None
@@ -25,6 +27,7 @@ class Reader:
     zone: tzinfo = UTC
     paper: Paper = Paper.A4
     currency: str = ""
+    in_lines: bool = False
 
 
 def reader_of_studio(studio: Studio, person: Person | None = None) -> Reader:

@@ -15,6 +15,7 @@ from tracker.domain.pieces.piece import Build, Foot, Piece, Use
 from tracker.domain.studio.materials import Zone
 from tracker.usecases.pieces import editing, pieces
 from tracker.usecases.pieces.sets_apart import fires_apart
+from tracker.wording.quantities import NO_BREAK
 
 
 def a_form(piece: Piece, **told: str) -> dict[str, str]:
@@ -47,6 +48,15 @@ def test_the_page_of_a_piece_leads_to_a_form_that_shows_what_is_known(room: Room
     assert 'name="weight" type="text" value="700 g"' in form
     assert re.search(r'name="fragile" value="yes" checked', form)
     assert 'name="foot"' not in form
+
+
+def test_a_page_keeps_a_measure_on_one_line_and_a_field_has_it_in_plain_spaces(room: Room) -> None:
+    cup = room.bisqued()
+
+    page, form = (room.visit(INES).client.get(f"/p/{cup.code}{end}").text for end in ("", "/known"))
+
+    assert f"{cup.height_mm}{NO_BREAK}mm" in page
+    assert f'value="{cup.height_mm} mm"' in form
 
 
 def test_what_is_told_is_kept_and_said_in_the_history(room: Room) -> None:

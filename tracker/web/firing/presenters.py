@@ -47,7 +47,7 @@ def fire_shown(page: FiringPage) -> dict[str, Any]:
         "on_record": _on_record(page, story),
         "corrections": [_correction(one) for one in house().store.read.firings.corrections(firing.id)],
         "can_correct_times": can_correct_times(firing),
-        "reached": _unbroken(said(story.work.reached.message)) if story.work else "",
+        "reached": said(story.work.reached.message) if story.work else "",
         "falls": _falls(story, firing, now) if story.work and firing.stage is FiringStage.FIRING else None,
         "corrected": story.corrected.message if story.corrected else None,
         "off": _off(story),
@@ -117,11 +117,6 @@ _ON_RECORD = {
 
 def _drawn(picture: str) -> Markup:
     return Markup(picture)  # noqa: S704 -- printing/svg.py escapes every text in it
-
-
-def _unbroken(text: str) -> str:
-    """The text with each figure kept on one line with its unit."""
-    return text.replace(" °", "\u00a0°")
 
 
 def _schedule(schedule: Schedule, story: FireStory) -> Message:

@@ -30,7 +30,7 @@ from tracker.web.error_handlers import status_of
 from tracker.web.piece_presenters import address_of
 from tracker.web.pieces.clay_choices import clays_to_pick
 from tracker.web.presenters import mates_to_pick
-from tracker.web.wording import reader, said, shown
+from tracker.web.wording import in_a_field, reader, said
 
 pages = Blueprint("known", __name__)
 
@@ -159,8 +159,8 @@ def _clays(piece: Piece, catalog: Catalog) -> list[tuple[str, str | list[tuple[s
 def _measures_of(piece: Piece) -> dict[str, str]:
     """Each measure as it is known, in the units of whoever looks."""
     lengths = {name: getattr(piece, f"{name}_mm") for name in ("height", "width", "depth", "wall")}
-    told = {name: shown(mm(length)) for name, length in lengths.items() if length is not None}
-    return told if piece.weight_g is None else {**told, "weight": shown(grams(piece.weight_g))}
+    told = {name: in_a_field(mm(length)) for name, length in lengths.items() if length is not None}
+    return told if piece.weight_g is None else {**told, "weight": in_a_field(grams(piece.weight_g))}
 
 
 def _sides_of(piece: Piece) -> dict[str, int]:

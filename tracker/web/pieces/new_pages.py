@@ -48,7 +48,7 @@ from tracker.web.pieces.details_pages import about_clay, clay_form
 from tracker.web.pieces.pages import pages
 from tracker.web.plain_input import whole
 from tracker.web.presenters import mates_to_pick, told
-from tracker.web.wording import reader, said, shown
+from tracker.web.wording import in_a_field, reader, said
 
 __all__ = ["pages"]
 
@@ -312,7 +312,7 @@ def _made_like(piece: Piece) -> dict[str, str]:
 def _like(piece: Piece) -> dict[str, str]:
     """All that is told of a piece and holds of another like it; weight and wall are measured on each one alone."""
     measures = {side: getattr(piece, f"{side}_mm") for side in SIDES}
-    sizes = {side: shown(mm(measure)) for side, measure in measures.items() if measure is not None}
+    sizes = {side: in_a_field(mm(measure)) for side, measure in measures.items() if measure is not None}
     ticked = {name: "yes" for name in ("fragile", "burnished", "nests") if getattr(piece, name)}
     form = {True: "open", False: "sealed", None: ""}[piece.vented]
     return {"what": piece.what, "form": form, **_made_like(piece), **sizes, **ticked, **_lid_of(piece)}
@@ -325,7 +325,7 @@ def _lid_of(piece: Piece) -> dict[str, str]:
     if lid is None or read.page(lid.id).history[0].at != read.page(piece.id).history[0].at:
         return {}
     measures = {"lid_height": lid.height_mm, "lid_width": lid.width_mm}
-    return {field: shown(mm(measure)) for field, measure in measures.items() if measure is not None}
+    return {field: in_a_field(mm(measure)) for field, measure in measures.items() if measure is not None}
 
 
 def _may_be_its_lid(pot: Piece, other: Piece) -> bool:
