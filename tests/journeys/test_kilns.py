@@ -12,7 +12,19 @@ from typing import TYPE_CHECKING
 from playwright.sync_api import Page, Route, expect
 
 from tests.journeys.looking import faults
-from tests.journeys.visiting import LAPTOP, PHONE, TABLET, Visits, all_sent, answered, came_out, line, scan, texts
+from tests.journeys.visiting import (
+    LAPTOP,
+    PHONE,
+    TABLET,
+    Visits,
+    all_sent,
+    answered,
+    came_out,
+    line,
+    on_page,
+    scan,
+    texts,
+)
 from tests.photographed import written
 from tests.staffed import ADA, INES, TOM, asked_by, off_and_out, queued, started, the_piece
 from tests.studio import NOON, a_new_piece
@@ -23,7 +35,6 @@ from tracker.domain.studio.kilns import Furniture, Room
 from tracker.usecases.firing import firings
 from tracker.usecases.pieces import pieces
 from tracker.usecases.studio import catalog
-from tracker.wording.render import read
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -61,7 +72,7 @@ def test_a_bisque_load_goes_from_greenware_to_its_tags(visits: Visits) -> None:
     slips = [pieces.register(visits.store, asked_by(INES), a_new_piece(f"tile {count}")).ref for count in range(4)]
     page = visits.visit(TOM, viewport=TABLET)
 
-    _plan(page, f"Bisque in Front box, {read(Cone.parse('06'))}")
+    _plan(page, f"Bisque in Front box, {on_page(Cone.parse('06'))}")
     expect(page.get_by_role("heading", level=1)).to_contain_text("Bisque")
     drawn = page.locator("svg.drawing").count()
     seen = faults(page)
@@ -97,7 +108,7 @@ def test_a_low_fire_piece_is_stopped_at_the_door_of_a_high_fire_load(visits: Vis
     low = queued(visits.store, "Plum Gloss", route="low-fire")
     page = visits.visit(TOM, viewport=TABLET)
 
-    _plan(page, f"High-fire in Back box, {read(Cone.parse('10'))}")
+    _plan(page, f"High-fire in Back box, {on_page(Cone.parse('10'))}")
     page.get_by_role("button", name="Start loading").click()
     scan(page, high[0], low, high[1])
     answered(page, 3)
@@ -128,7 +139,7 @@ def test_a_log_is_taken_in_the_cone_is_read_and_the_load_is_unloaded_with_two_lo
     page.get_by_role("link", name="Import kiln log").click()
     page.get_by_label("Log file", exact=True).set_input_files(log)
     page.get_by_role("button", name="Import log").click()
-    expect(page.locator(".reached")).to_contain_text("cone 6, 1,222\u00a0°C")
+    expect(page.locator(".reached")).to_contain_text("cone 6, 1,222 °C")
     seen = faults(page)
     page.get_by_role("link", name="Witness cones").click()
     page.get_by_label("Cone", exact=True).first.select_option("6")

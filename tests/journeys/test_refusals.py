@@ -10,7 +10,7 @@ import pytest
 from click.testing import CliRunner
 from playwright.sync_api import Page
 
-from tests.journeys.visiting import TABLET, Visits, answered, line, scan
+from tests.journeys.visiting import TABLET, Visits, answered, line, scan, words_in
 from tests.staffed import ADA, TOM, asked_by, bisqued, glazed, started, the_piece
 from tests.studio import a_new_piece
 from tracker.cli import main
@@ -78,8 +78,8 @@ def test_the_page_of_a_piece_says_never_and_offers_no_way_into_that_queue(visits
     page = visits.visit(TOM, f"/p/{ref}", viewport=TABLET)
     way = page.locator(".routes > .route.refuse", has=page.get_by_text(never.title, exact=True))
 
-    assert never.says in (way.text_content() or "")
-    assert never.mend in (way.text_content() or "")
+    assert never.says in words_in(way)
+    assert never.mend in words_in(way)
     assert way.get_by_role("button").count() == 0
 
 
@@ -92,7 +92,7 @@ def test_the_form_of_its_page_is_refused_when_it_is_bent_to_that_queue(
     page = visits.visit(TOM if who is TOM else ADA, f"/p/{ref}", viewport=TABLET)
     _bend_a_queue_form(page, never.route)
 
-    said = page.locator(".notice.stop").text_content() or ""
+    said = words_in(page.locator(".notice.stop"))
 
     assert never.says in said
     assert never.mend in said
@@ -106,7 +106,7 @@ def test_a_scan_into_that_queue_is_refused_and_shows_the_right_shelf(visits: Vis
 
     scan(page, ref)
     answered(page, 1)
-    said = line(page).locator("p").text_content() or ""
+    said = words_in(line(page).locator("p"))
 
     right = "Low-fire" if never is LOW_FIRE_IN_HIGH else "Outdoor, raku"
     assert never.says in said
@@ -127,7 +127,7 @@ def test_the_kilns_door_stops_what_the_cone_of_this_firing_would_ruin(visits: Vi
     scan(page, ref)
     answered(page, 1)
 
-    said = line(page).text_content() or ""
+    said = words_in(line(page))
     assert "STOP" in said
     assert f"Plum Gloss only goes to {_LOW}: at {read(Cone.parse('01'))}, it melts off the pot onto the shelf." in said
     assert LOW_FIRE_IN_HIGH.mend in said
@@ -147,8 +147,8 @@ def test_the_door_of_a_kiln_stops_what_waits_for_another_or_for_none(visits: Vis
     scan(page, ref)
     answered(page, 1)
 
-    assert "STOP" in (line(page).text_content() or "")
-    assert f"{ref} is glazed" in (line(page).text_content() or "")
+    assert "STOP" in words_in(line(page))
+    assert f"{ref} is glazed" in words_in(line(page))
     assert the_piece(visits.store, ref).stage is Stage.GLAZED
 
 
@@ -157,7 +157,7 @@ def test_on_a_cup_for_food_it_cannot_be_taken_and_a_bent_form_is_refused(visits:
     ref = bisqued(visits.store, a_new_piece(use=Use.FOOD))
     page = visits.visit(TOM, f"/p/{ref}/glaze", viewport=TABLET)
     row = page.locator(".refused li", has=page.get_by_text(glaze, exact=True))
-    explained, radios = row.locator(".findings").text_content() or "", row.get_by_role("radio").count()
+    explained, radios = words_in(row.locator(".findings")), row.get_by_role("radio").count()
 
     page.evaluate(
         "glaze => { const one = document.querySelector('input[name=glaze]'); one.value = glaze; one.checked = true }",
@@ -165,7 +165,7 @@ def test_on_a_cup_for_food_it_cannot_be_taken_and_a_bent_form_is_refused(visits:
     )
     page.locator("label.choice", has_text="wiped").click()
     page.get_by_role("button", name="Apply").click()
-    said = page.locator(".problems").text_content() or ""
+    said = words_in(page.locator(".problems"))
 
     mend = "Choose a glaze made for functional ware, or make the piece decorative."
     assert (says in explained, mend in explained, radios) == (True, True, 0)

@@ -16,9 +16,11 @@ from tests.journeys.visiting import (
     came_out,
     line,
     made_pdf,
+    on_page,
     read_back,
     scan,
     texts,
+    words_in,
 )
 from tests.staffed import ADA, INES, MIRA, TOM, asked_by, bisqued, fired, glazed, queued, started, the_piece
 from tests.studio import a_new_piece
@@ -41,7 +43,7 @@ def test_a_bisque_load_is_scanned_in_unloaded_and_all_its_tags_printed_at_once(v
     slips = [pieces.register(visits.store, asked_by(INES), a_new_piece(f"tile {count}")).ref for count in range(7)]
     page = visits.visit(TOM, "/firings", viewport=TABLET)
 
-    page.get_by_label("Kiln and firing type").select_option(label=f"Bisque in Front box, {read(Cone.parse('06'))}")
+    page.get_by_label("Kiln and firing type").select_option(label=f"Bisque in Front box, {on_page(Cone.parse('06'))}")
     page.get_by_role("button", name="Start loading").click()
     page.get_by_label("All greenware in this load is bone dry").check()
     page.get_by_label("Scan the piece in your hands").focus()
@@ -89,7 +91,7 @@ def test_the_wrong_queue_is_refused_with_why_and_what_to_do(visits: Visits) -> N
     _pick(page, "High-fire")
     scan(page, ref)
     answered(page, 1)
-    said = line(page).locator("p").text_content()
+    said = words_in(line(page).locator("p"))
     _pick(page, "Low-fire")
     scan(page, ref)
     answered(page, 1)
@@ -109,7 +111,7 @@ def test_a_warning_is_accepted_by_name_in_its_own_line(visits: Visits) -> None:
     _pick(page, "Outdoor, raku")
     scan(page, ref)
     answered(page, 1)
-    said = line(page).locator("p").text_content() or ""
+    said = words_in(line(page).locator("p"))
     before = the_piece(visits.store, ref).stage
     page.get_by_role("button", name="Accept this and move").click()
     expect(line(page)).to_contain_text("Queued")
@@ -181,11 +183,11 @@ def test_at_the_kilns_door_it_says_go_or_stop_and_the_kiln_is_unloaded(visits: V
     )
     page = visits.visit(TOM, "/firings", viewport=TABLET)
 
-    page.get_by_label("Kiln and firing type").select_option(label=f"High-fire in Back box, {_HIGH}")
+    page.get_by_label("Kiln and firing type").select_option(label=f"High-fire in Back box, {on_page(Cone.parse('10'))}")
     page.get_by_role("button", name="Start loading").click()
     scan(page, mine, other)
     answered(page, 2)
-    go, stop = line(page, 1).text_content() or "", line(page).text_content() or ""
+    go, stop = words_in(line(page, 1)), words_in(line(page))
     page.reload()
     page.get_by_role("button", name="Start the kiln").dblclick()
     page.get_by_role("button", name="Mark kiln as off").click()

@@ -7,7 +7,7 @@ import threading
 import time
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from random import Random
 from typing import TYPE_CHECKING, Any
@@ -22,10 +22,14 @@ from tests.studio import NOON
 from tracker.app import create_app
 from tracker.settings import Settings
 from tracker.store.unit_of_work import Store
+from tracker.wording.quantities import NO_BREAK
+from tracker.wording.reader import ANYONE
+from tracker.wording.render import read
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, BrowserContext, ConsoleMessage, Page, Route
 
+    from tracker.domain.message import Fact
     from tracker.domain.studio.people import Person
 
 PHONE = {"width": 360, "height": 740}
@@ -202,6 +206,16 @@ def all_sent(page: Page, checked: int) -> None:
 def line(page: Page, number: int = 0) -> Any:  # noqa: ANN401 -- playwright's locator
     """The `number`-th line of answers, the newest being the first."""
     return page.locator(".scan-line").nth(number)
+
+
+def words_in(there: Any) -> str:  # noqa: ANN401 -- playwright's locator
+    """What somebody reads there: a no-break space as the space that it is."""
+    return str(there.text_content() or "").replace(NO_BREAK, " ")
+
+
+def on_page(fact: Fact) -> str:
+    """A fact as a page has it."""
+    return read(fact, replace(ANYONE, in_lines=True))
 
 
 def answered(page: Page, many: int) -> None:
