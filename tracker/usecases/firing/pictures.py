@@ -426,17 +426,17 @@ def sheet_facts(page: FiringPage, practice: Practice, reader: Reader) -> Iterato
     else:
         yield Message("kiln", "{kiln}", kiln=firing.kiln.name)
     yield Message("to-cone", _("to {cone}"), cone=with_band(firing.target))
-    count, wait = len(page.pieces) + len(page.coming), asks_to_wait(page, practice)
-    # In few words: a head of one line more takes the room of the load's pictures.
-    words = Plural("count", "{count} piece, {part} full", "{count} pieces, {part} full") if wait else _PIECES
-    yield Message("count-of-pieces", words, count=count, part=wait["part"] if wait else None)
+    count = len(page.pieces) + len(page.coming)
+    if wait := asks_to_wait(page, practice):
+        # In few words: a head of one line more takes the room of the load's pictures.
+        fills = Plural("count", "{count} piece, {part} full", "{count} pieces, {part} full")
+        yield Message("count-and-fill", fills, count=count, part=wait["part"])
+    else:
+        yield Message("count-of-pieces", Plural("count", "{count} piece", "{count} pieces"), count=count)
     if raw := raw_beside_others(page, practice.fires):
         yield raw
     if firing.planned_for is not None:
         yield Message("for-day", _("for {day}"), day=whole_day(firing.planned_for, reader))
-
-
-_PIECES = Plural("count", "{count} piece", "{count} pieces")
 
 
 def raw_beside_others(page: FiringPage, practice: FiringPractice) -> Message | None:
