@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Literal
 from xml.etree import ElementTree as ET
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 
 from printing.bars import bars
 from printing.firing.curve_pictures import curve_picture
@@ -19,6 +19,7 @@ from printing.loading.shelf_pictures import shelf_picture
 from printing.loading.stack_pictures import stack_picture
 from printing.shapes import Circle, Face, Ground, Ink, Line, Oblong, Pen, Picture, Rule, Symbol, Text, Triangle
 from printing.svg import svg
+from tests.drawn import examples
 from tests.printing.firing.firings import SCHEDULE, a_load, any_loads, texts
 from tests.printing.firing.words import CURVE_WORDS
 
@@ -35,7 +36,7 @@ def read(drawn: str) -> ET.Element:
     return ET.fromstring(drawn)  # noqa: S314 - the text was made in this test, not fetched
 
 
-@settings(max_examples=20)
+@examples(20)
 @given(any_loads)
 def test_any_load_is_well_formed_xml_without_styles_and_scripts(load: LoadSeen) -> None:
     pictures = [(shelf_picture(load, 1), "a shelf"), (stack_picture(load), "a stack")]

@@ -5,11 +5,12 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.domain.loading.load_check import faults
 from tests.domain.loading.test_planner import asked_for, levels, loads, planned, read
+from tests.drawn import examples
 from tests.reading import said
 from tracker.domain.loading.loads import PieceToLoad
 from tracker.domain.loading.piles import rise_in
@@ -242,7 +243,7 @@ def test_what_is_not_said_to_nest_stands_alone_and_glazed_ware_always_does() -> 
 
 
 @given(loads())
-@settings(max_examples=40, deadline=None)
+@examples(40)
 def test_nesting_never_makes_a_bisque_higher(asked: dict[str, Any]) -> None:
     values = read({**asked, "bisque": True})
 
@@ -263,7 +264,7 @@ tiles = st.fixed_dictionaries(
 
 
 @given(st.lists(st.one_of(open_forms, tiles), min_size=5, max_size=40), st.sampled_from([plan_firing, plan_firings]))
-@settings(max_examples=40, deadline=None)
+@examples(40)
 def test_a_bisque_of_bowls_and_tiles_can_be_loaded(sizes: list[dict[str, Any]], make: Any) -> None:  # noqa: ANN401 -- either way to plan
     asked = in_a_bisque([{"code": f"P{number:02}", "promised": number, **size} for number, size in enumerate(sizes)])
     values = read(asked)

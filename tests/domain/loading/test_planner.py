@@ -10,11 +10,12 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.domain.loading.load_check import faults
 from tests.domain.loading.load_mixes import KILNS, POSTS_MM, ROUND_KILN, studio_mix
+from tests.drawn import examples
 from tests.reading import said
 from tracker.domain.loading.loads import HEAVY_G, LoadKiln, LoadPlan, PieceToLoad, shrunk
 from tracker.domain.loading.packing import Ground
@@ -105,13 +106,13 @@ def loads(draw: st.DrawFn) -> dict[str, Any]:
 
 
 @given(loads())
-@settings(max_examples=60, deadline=None)
+@examples(60)
 def test_whatever_is_asked_the_plan_can_be_loaded(asked: dict[str, Any]) -> None:
     assert faults(asked, planned(asked)) == []
 
 
 @given(loads())
-@settings(max_examples=40, deadline=None)
+@examples(40)
 def test_one_firing_of_whatever_is_asked_can_be_loaded(asked: dict[str, Any]) -> None:
     values = read(asked)
 
@@ -208,7 +209,7 @@ def _fewest_levels(sides: list[int], width: int) -> int:
 
 
 @given(st.lists(st.integers(40, 200), min_size=1, max_size=6))
-@settings(max_examples=60, deadline=None)
+@examples(60)
 def test_pieces_as_deep_as_their_shelf_take_the_fewest_levels(sides: list[int]) -> None:
     # On so narrow a shelf pieces stand side by side in one row, so the least number of levels can be counted.
     pieces = [
@@ -234,7 +235,7 @@ def _lowest_stack(heights: list[int], posts: list[int], thickness: int) -> int:
 
 
 @given(st.lists(st.integers(10, 150), min_size=1, max_size=7))
-@settings(max_examples=40, deadline=None)
+@examples(40)
 def test_pieces_of_which_two_fill_a_shelf_make_the_lowest_stack(heights: list[int]) -> None:
     pieces = [{"code": f"P{number}", "round_mm": 280, "height_mm": high} for number, high in enumerate(heights)]
     asked = asked_for(pieces, post_radius_mm=0, height_mm=4000)
@@ -260,7 +261,7 @@ def _fewest_firings(heights: list[int], room: int) -> int:
 
 
 @given(st.lists(st.sampled_from([40, 90, 140, 190, 240]), min_size=1, max_size=6))
-@settings(max_examples=40, deadline=None)
+@examples(40)
 def test_pieces_that_fill_a_shelf_alone_take_the_fewest_firings(heights: list[int]) -> None:
     pieces = [{"code": f"P{number}", "round_mm": 500, "height_mm": high} for number, high in enumerate(heights)]
     asked = asked_for(pieces, post_radius_mm=0)

@@ -8,13 +8,14 @@ from math import exp, inf
 
 import numpy as np
 import pytest
-from hypothesis import assume, given, settings
+from hypothesis import assume, given
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 from scipy import constants
 from scipy.integrate import solve_ivp
 
 from tests.domain.outdoor.own_plate import last_face, the_face
+from tests.drawn import examples
 from tests.reading import said
 from tracker.domain.outdoor.cooling import (
     ASSUMPTIONS,
@@ -103,7 +104,7 @@ def test_every_second_of_a_wall_as_hot_inside_is_what_a_reference_integrator_fin
 
 
 @given(walls, thicknesses, airs)
-@settings(max_examples=30, deadline=None)
+@examples(30)
 def test_after_the_time_it_takes_to_cool_the_wall_is_at_that_temperature(
     wall: Wall, wall_mm: float, air_c: float
 ) -> None:
@@ -114,7 +115,7 @@ def test_after_the_time_it_takes_to_cool_the_wall_is_at_that_temperature(
 
 
 @given(walls, thicknesses, airs)
-@settings(max_examples=30, deadline=None)
+@examples(30)
 def test_a_wall_only_cools_and_never_below_the_air(wall: Wall, wall_mm: float, air_c: float) -> None:
     temperatures = (982.0, *cool(wall_mm, 982, air_c, 30, wall=wall))
 
@@ -123,7 +124,7 @@ def test_a_wall_only_cools_and_never_below_the_air(wall: Wall, wall_mm: float, a
 
 
 @given(walls, thicknesses, st.floats(1.01, 3.0), airs)
-@settings(max_examples=30, deadline=None)
+@examples(30)
 def test_a_thicker_wall_is_hotter_at_every_second(wall: Wall, wall_mm: float, thicker: float, air_c: float) -> None:
     # One as hot inside and one whose face runs ahead are two models: no law holds across.
     assume(wall.conductivity == inf or wall.biot(wall_mm, 982, air_c) > LUMPED_BIOT)
@@ -135,7 +136,7 @@ def test_a_thicker_wall_is_hotter_at_every_second(wall: Wall, wall_mm: float, th
 
 
 @given(thicknesses, airs, st.floats(0.5, 20))
-@settings(max_examples=30, deadline=None)
+@examples(30)
 def test_colder_air_cools_a_wall_sooner(wall_mm: float, air_c: float, colder: float) -> None:
     assert cool(wall_mm, 982, air_c - colder, 15)[-1] < cool(wall_mm, 982, air_c, 15)[-1]
 
@@ -201,7 +202,7 @@ def test_a_wall_is_as_hot_inside_as_at_its_face_up_to_a_biot_number_of_a_tenth(w
 
 
 @given(thicknesses.filter(lambda mm: mm > 2), airs)
-@settings(max_examples=30, deadline=None)
+@examples(30)
 def test_the_face_of_a_wall_is_never_hotter_than_all_of_it(wall_mm: float, air_c: float) -> None:
     face = cool(wall_mm, 982, air_c, 15)
     mean = cool(wall_mm, 982, air_c, 15, wall=replace(LIKELY_WALL, conductivity=inf))
@@ -285,7 +286,7 @@ def test_a_puller_is_asked_for_no_more_than_the_window_of_a_face_in_the_open_lea
 
 
 @given(thicknesses, airs, st.sampled_from((RAKU, HORSEHAIR)))
-@settings(max_examples=8, deadline=None)
+@examples(12)
 def test_an_estimate_runs_from_low_to_high_and_names_its_ground(wall_mm: float, air_c: float, kind: RouteKind) -> None:
     estimate = pulls_in_time(wall_mm, air_c, kind=kind)
 

@@ -13,10 +13,11 @@ from random import Random
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.domain.outdoor.round_check import Session, each_of, faults, is_fresh, is_true
+from tests.drawn import examples
 from tests.reading import said
 from tracker.domain.loading.shelf_shapes import Footprint, Shelf, ShelfKind
 from tracker.domain.message import Message
@@ -141,7 +142,7 @@ sessions = st.builds(Session, some_pieces(12), floors, containers(), crews, prac
 
 
 @given(sessions)
-@settings(max_examples=150, deadline=None)
+@examples(150)
 def test_whatever_is_asked_the_rounds_can_be_fired(session: Session) -> None:
     rounds = proposed(session)
 
@@ -151,7 +152,7 @@ def test_whatever_is_asked_the_rounds_can_be_fired(session: Session) -> None:
 
 
 @given(sessions, st.randoms(use_true_random=False))
-@settings(max_examples=30, deadline=None)
+@examples(30)
 def test_the_order_in_which_pieces_and_containers_come_changes_nothing(session: Session, chance: Random) -> None:
     shuffled = session._replace(
         pieces=chance.sample(session.pieces, len(session.pieces)),
@@ -175,7 +176,7 @@ def with_more(session: Session, more: Sequence[Container]) -> list[Session]:
 
 
 @given(sessions, containers(1, 3))
-@settings(max_examples=60, deadline=None)
+@examples(60)
 def test_a_round_of_a_plan_can_be_fired_by_a_fuller_crew_and_with_more_containers(
     session: Session, more: tuple[Container, ...]
 ) -> None:
@@ -316,7 +317,7 @@ a_yard = (st.integers(1, 5), st.integers(1, 2), st.integers(1, 4), st.lists(st.b
 
 
 @given(st.builds(equal_session, equal_pots(1, 6), *a_yard))
-@settings(max_examples=120, deadline=None)
+@examples(120)
 def test_going_through_all_ways_finds_no_fewer_rounds_for_equal_pots(
     asked: tuple[Session, dict[RouteKind, int]],
 ) -> None:
@@ -329,7 +330,7 @@ def test_going_through_all_ways_finds_no_fewer_rounds_for_equal_pots(
 
 
 @given(st.builds(equal_session, equal_pots(1, 6), *a_yard))
-@settings(max_examples=60, deadline=None)
+@examples(60)
 def test_going_through_all_ways_finds_no_shorter_waiting_for_equal_pots_without_luster_or_fresh_glaze(
     asked: tuple[Session, dict[RouteKind, int]],
 ) -> None:
@@ -344,7 +345,7 @@ def test_going_through_all_ways_finds_no_shorter_waiting_for_equal_pots_without_
 
 
 @given(st.lists(st.integers(110, 400), min_size=1, max_size=8), st.integers(1, 8))
-@settings(max_examples=120, deadline=None)
+@examples(120)
 def test_going_through_all_ways_saves_one_round_at_most_for_tiles_in_a_row(widths: list[int], most: int) -> None:
     # The floor is so narrow that tiles stand side by side on it and cannot be turned: what fits can be added up.
     floor = OutdoorFloor(Shelf(ShelfKind.RECTANGULAR, 600, 100), 300, Opening.LIFT_OFF)
@@ -360,7 +361,7 @@ def test_going_through_all_ways_saves_one_round_at_most_for_tiles_in_a_row(width
 
 
 @given(st.lists(st.integers(110, 400), min_size=9, max_size=30), st.integers(2, 8))
-@settings(max_examples=60, deadline=None)
+@examples(60)
 def test_many_tiles_need_little_more_than_the_fewest_rounds(widths: list[int], most: int) -> None:
     floor = OutdoorFloor(Shelf(ShelfKind.RECTANGULAR, 600, 100), 300, Opening.LIFT_OFF)
     tiles = [pot(number, kind=RouteKind.HORSEHAIR, footprint=Footprint(wide, 80)) for number, wide in enumerate(widths)]
@@ -380,7 +381,7 @@ def test_many_tiles_need_little_more_than_the_fewest_rounds(widths: list[int], m
     containers(1, 3),
     st.builds(OutdoorPractice, container_room_mm=st.sampled_from([0, 25])),
 )
-@settings(max_examples=150, deadline=None)
+@examples(150)
 def test_going_through_all_ways_finds_no_container_that_the_search_misses(
     pieces: list[ToFire], bins: tuple[Container, ...], practice: OutdoorPractice
 ) -> None:

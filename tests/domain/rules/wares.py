@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from datetime import date
 
-from hypothesis import settings
 from hypothesis import strategies as st
 
+from tests.drawn import examples
 from tracker.domain.cones import CONES, Cone
 from tracker.domain.pieces.piece import Build, Foot, Use, Ware
 from tracker.domain.studio.kilns import KNOWN_ROUTES, Atmosphere, Kiln, Room, Route
@@ -16,7 +16,7 @@ from tracker.domain.studio.materials import Clay, ClayKind, Coat, Family, FoodSt
 from tracker.domain.studio.metals import Metal
 
 # A pot is drawn from some forty choices, and the truth table has the boundaries: forty pots to a law are enough.
-FEWER = settings(max_examples=40)
+FEWER = examples(50)
 
 cones = st.sampled_from(CONES)
 ranges = st.tuples(cones, cones).map(lambda both: (min(both), max(both)))

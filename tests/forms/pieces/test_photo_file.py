@@ -8,10 +8,11 @@ from io import BytesIO
 from random import Random
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from PIL import Image, ImageCms, PngImagePlugin
 
+from tests.drawn import examples
 from tests.photographed import CORNERS, a_picture, written
 from tracker.domain.pieces.photos import MOST_BYTES
 from tracker.domain.refusals import Unusable
@@ -273,7 +274,7 @@ FILES = {kind: written(a_picture(120, 90), kind) for kind in KINDS}
 
 
 @given(st.sampled_from(KINDS), st.lists(st.tuples(st.floats(0, 1), st.integers(0, 255)), min_size=1, max_size=12))
-@settings(max_examples=400)
+@examples(400)
 def test_whatever_is_scribbled_into_a_file_it_becomes_prints_or_a_sentence(
     kind: str, scribbles: list[tuple[float, int]]
 ) -> None:

@@ -8,9 +8,10 @@ from datetime import date
 from typing import TypeVar
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
+from tests.drawn import examples
 from tests.forms.studio.studio_example import STUDIO
 from tests.reading import is_told, said
 from tests.store.any_values import untold
@@ -489,7 +490,7 @@ studios = st.builds(
 )
 
 
-@settings(max_examples=40)
+@examples(40)
 @given(studios)
 def test_what_is_written_reads_back_equal(studio: Studio) -> None:
     assert read_studio(write_studio(studio)) == studio

@@ -6,7 +6,7 @@ import math
 from xml.etree import ElementTree as ET
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from printing.firing.curve_pictures import curve_picture
@@ -14,6 +14,7 @@ from printing.firing.curves import CurveSeen, Point, runs, thinned
 from printing.lettering import NARROW, POINT, SCREEN_SIZE, WIDE
 from printing.shapes import Ink, Line, Picture
 from printing.svg import svg
+from tests.drawn import examples
 from tests.printing.firing.firings import SCHEDULE, a_log, any_curves, outside, overlapping, said, texts
 from tests.printing.firing.words import CURVE_WORDS
 
@@ -30,7 +31,7 @@ def lines_in(picture: Picture, ink: Ink) -> list[Line]:
     return [line for line in lines if len(line.points) > 2 or line.points[0][1] != line.points[1][1]]
 
 
-@settings(max_examples=25)
+@examples(25)
 @given(any_curves())
 def test_whatever_the_curve_no_word_stands_on_another_and_nothing_leaves_the_picture(curve: CurveSeen) -> None:
     for width, size in ((NARROW, SCREEN_SIZE), (WIDE, SCREEN_SIZE), (67.0, 7 * POINT)):

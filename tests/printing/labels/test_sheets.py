@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 import pypdfium2
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from printing.labels.labels import refuses
@@ -16,6 +16,7 @@ from printing.labels.sheets import HOLE, around, note
 from printing.labels.stock import BAR_PAPERS, EVERY_STOCK, PLAIN_PAPERS, STOCKS, UNPRINTABLE_EDGE, Stock, TooSmall
 from printing.labels.tags import usual_tag
 from printing.shapes import box
+from tests.drawn import examples
 from tests.printing.labels.papers import without_margins
 from tests.printing.labels.printed import stocks_for_tags, tags_pdf
 from tests.printing.labels.tags import INES, MIRA, SLIP, ink_of, label_of, rendered, symbols_read, text_of
@@ -155,7 +156,7 @@ def test_between_and_beside_the_labels_of_plain_paper_there_is_only_what_is_said
 
 
 @given(width=st.floats(20, 150), height=st.floats(15, 120), gap=st.floats(0, 8), edge=st.floats(0, 12))
-@settings(max_examples=40)
+@examples(40)
 def test_on_labels_of_any_size_a_tag_is_whole_or_refused_by_what_would_not_fit(
     width: float, height: float, gap: float, edge: float
 ) -> None:

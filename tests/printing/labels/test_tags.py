@@ -6,7 +6,7 @@ from itertools import combinations
 
 import numpy as np
 import pytest
-from hypothesis import example, given, settings
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from printing.faces import printable
@@ -14,6 +14,7 @@ from printing.labels.label_parts import Gives, versions
 from printing.labels.stock import Stock, TooSmall, stock_named
 from printing.labels.tags import Tag, parts_of
 from printing.shapes import Rule, Shape, Symbol, Text, Triangle, box
+from tests.drawn import examples
 from tests.printing.labels.papers import without_margins
 from tests.printing.labels.printed import lay_out, stocks_for_tags, tags_pdf
 from tests.printing.labels.tags import (
@@ -74,7 +75,7 @@ def lay_out_or_refused(tag: Tag, stock: Stock, dots_per_inch: int | None) -> tup
         return ()
 
 
-@settings(max_examples=200)
+@examples(200)
 @given(any_tags(), st.sampled_from(STOCKS), st.sampled_from((None, 203, 300, 600)))
 @example(replace(MIRA, maker="W" * 60, what="", clay=""), SMALL_ROLL, 203)
 def test_every_tag_stands_whole_and_apart_on_its_label_and_says_what_it_is_not_for(

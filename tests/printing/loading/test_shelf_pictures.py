@@ -6,12 +6,13 @@ import math
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 
 from printing.lettering import NARROW, POINT, SCREEN_SIZE, SMALLEST_PRINT
 from printing.loading.load_pictures import LevelSeen, LoadSeen, Part, PieceSeen, ShelfSeen, where
 from printing.loading.shelf_pictures import shelf_picture, shelves_legend
 from printing.shapes import Circle, Face, Ink, Line, Oblong, Triangle
+from tests.drawn import examples
 from tests.printing.firing.firings import (
     HALVES,
     OBLONG,
@@ -40,7 +41,7 @@ def a_piece(label: str = "K7R43", *, x: float = 0, y: float = 0, size: float = 2
     return PieceSeen(label=label, x_mm=x, y_mm=y, height_mm=90, round_mm=size, **more)
 
 
-@settings(max_examples=25)
+@examples(25)
 @given(any_loads)
 def test_whatever_the_load_no_word_stands_on_another_and_nothing_leaves_the_picture(load: LoadSeen) -> None:
     for width, size in SIZES:
@@ -52,7 +53,7 @@ def test_whatever_the_load_no_word_stands_on_another_and_nothing_leaves_the_pict
         assert all(text.size >= size for text in texts(picture))
 
 
-@settings(max_examples=25)
+@examples(25)
 @given(any_loads)
 def test_whatever_the_load_every_code_can_be_read_on_its_piece_or_in_the_list(load: LoadSeen) -> None:
     picture = shelf_picture(load, 1)

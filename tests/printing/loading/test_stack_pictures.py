@@ -5,12 +5,13 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 
 from printing.lettering import NARROW, SCREEN_SIZE, SMALLEST_PRINT
 from printing.loading.load_pictures import LevelSeen, LoadSeen, PieceSeen
 from printing.loading.stack_pictures import free_room, stack_picture, tops
 from printing.shapes import Face, Ink, Oblong
+from tests.drawn import examples
 from tests.printing.firing.firings import (
     ROUND,
     THREE_POSTS,
@@ -36,7 +37,7 @@ TWO_SHELVES = LoadSeen(
 )
 
 
-@settings(max_examples=25)
+@examples(25)
 @given(any_loads)
 def test_whatever_the_load_no_word_stands_on_another_and_none_leaves_the_picture(load: LoadSeen) -> None:
     for width, size, height in ((NARROW, SCREEN_SIZE, None), (40.0, SMALLEST_PRINT, 50.0)):

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 
 from printing.lettering import NARROW, SCREEN_SIZE, WIDE, is_free
 from printing.loading.load_pictures import ShelfSeen
@@ -14,6 +14,7 @@ from printing.outdoor.floor_pictures import OPENINGS, SheetRound, floor_picture
 from printing.pdf import Paper
 from printing.shapes import Circle, Face, Ground, Ink, Line, Oblong, Triangle
 from printing.svg import svg
+from tests.drawn import examples
 from tests.printing.firing.firings import edges_of, outside, overlapping, texts
 from tests.printing.labels.tags import rendered
 from tests.printing.outdoor.sessions import ROUND_WORDS, SQUARE_FLOOR, a_piece, a_round, any_rounds
@@ -143,7 +144,7 @@ def test_a_page_shows_it_with_a_name_and_a_description() -> None:
     assert "Three pieces." in drawn
 
 
-@settings(max_examples=40, deadline=None)
+@examples(40)
 @given(any_rounds)
 def test_whatever_stands_on_the_floor_no_word_stands_on_another_nor_leaves_the_picture(kiln_round: SheetRound) -> None:
     for picture, smallest in (

@@ -6,12 +6,13 @@ import re
 
 import pypdfium2
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from printing.pages import MARGIN, PAPERS
 from printing.shapes import Picture, Text, box
 from printing.studio.wall_charts import TYPE_SIZES, Glaze, Shelf, chart_pdf, pages
+from tests.drawn import examples
 from tests.printing.labels.tags import odd_text
 
 NUMBERED = "Cinder Lane studio, page {number} of {count}"
@@ -69,7 +70,7 @@ shelves = st.builds(
 )
 
 
-@settings(max_examples=60)
+@examples(60)
 @given(shelves, st.sampled_from(sorted(PAPERS)))
 def test_everything_stands_inside_the_margins_whatever_the_words_are(shelf: Shelf, paper: str) -> None:
     for page in pages(shelf, paper):
