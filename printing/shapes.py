@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from collections.abc import Callable
+from dataclasses import dataclass, fields, replace
 from enum import Enum
+from operator import attrgetter
 from typing import TypeVar
 
 from printing.bars import Row
@@ -192,12 +194,21 @@ def _outlined(shape: Circle | Oblong | Line) -> Edges:
 
 Moving = TypeVar("Moving", bound=Shape)
 
+_BUT_ITS_PLACE: dict[type, Callable[[object], tuple[object, ...]]] = {
+    kind: attrgetter(*(one.name for one in fields(kind)[2:])) for kind in (Text, Rule, Triangle, Symbol, Circle, Oblong)
+}
+"""What a shape of a kind is made of after its x and y."""
+
 
 def moved(shape: Moving, right: float, down: float) -> Moving:
     """The same shape further right and down."""
+    if not right and not down:
+        return shape
     if isinstance(shape, Line):
         return replace(shape, points=tuple((x + right, y + down) for x, y in shape.points))
-    return replace(shape, x=shape.x + right, y=shape.y + down)
+    # A sheet moves tens of thousands of shapes, and `replace` takes three times as long.
+    kind: Callable[..., Moving] = type(shape)
+    return kind(shape.x + right, shape.y + down, *_BUT_ITS_PLACE[type(shape)](shape))
 
 
 def meet(one: Edges, other: Edges, apart: float = 0.0) -> bool:

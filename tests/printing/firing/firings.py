@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 import random
-from collections.abc import Iterable
-from itertools import combinations, pairwise
+from collections.abc import Iterable, Sequence
+from itertools import islice, pairwise
 
 from hypothesis import strategies as st
 
@@ -78,7 +78,7 @@ def _on_a_shelf(
                 if shelf.round_mm
                 else (abs(x) + size / 2 <= shelf.across / 2 and abs(y) + size / 2 <= shelf.deep / 2)
             )
-            if inside and all(math.hypot(x - a, y - b) >= size / 2 + radius + 4 for a, b, radius in placed):
+            if inside and _is_clear(x, y, size / 2 + 4, placed):
                 placed.append((x, y, size / 2))
                 pieces.append(
                     PieceSeen(
@@ -97,6 +97,15 @@ def _on_a_shelf(
                 )
                 break
     return tuple(pieces)
+
+
+def _is_clear(x: float, y: float, radius: float, placed: Sequence[tuple[float, float, float]]) -> bool:
+    """Whether a circle meets none of the others; thousands of places are tried, so it looks at little."""
+    for a, b, other in placed:
+        reach = radius + other
+        if abs(x - a) < reach and abs(y - b) < reach and (x - a) ** 2 + (y - b) ** 2 < reach**2:
+            return False
+    return True
 
 
 def codes_of(load: LoadSeen) -> list[str]:
@@ -122,11 +131,16 @@ def edges_of(text: Text) -> Edges:
 
 def overlapping(picture: Picture) -> list[tuple[str, str]]:
     """The pairs of texts that stand on each other."""
-    return [
-        (one.text, other.text)
-        for one, other in combinations(texts(picture), 2)
-        if one.text and other.text and meet(edges_of(one), edges_of(other), -1e-6)
-    ]
+    # From left to right, so that each is held only against those that begin before it ends.
+    placed = sorted((edges_of(text), text.text) for text in texts(picture) if text.text)
+    found = []
+    for number, (edges, text) in enumerate(placed, start=1):
+        for others, other in islice(placed, number, None):
+            if others[0] >= edges[2]:
+                break
+            if meet(edges, others, -1e-6):
+                found.append((text, other))
+    return found
 
 
 def outside(picture: Picture) -> list[object]:

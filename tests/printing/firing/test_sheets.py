@@ -8,7 +8,7 @@ from dataclasses import replace
 
 import pypdfium2
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from printing.firing.blocks import SegmentSaid, WitnessSaid
@@ -16,8 +16,9 @@ from printing.firing.curves import CurveSeen
 from printing.firing.sheets import FiringSheet, firing_pages, firing_pdf
 from printing.lettering import SMALLEST_PRINT
 from printing.loading.load_pictures import LoadSeen
-from printing.pages import MARGIN, PAPERS
+from printing.pages import MARGIN, PAPERS, pages_pdf
 from printing.shapes import Circle, Face, Ground, Line, Oblong, Picture, box
+from tests.drawn import examples
 from tests.printing.firing.firings import (
     OBLONG,
     SCHEDULE,
@@ -92,7 +93,7 @@ def test_a_firing_is_one_page_with_every_code_and_a_picture_of_every_shelf(load:
     sheet = a_sheet(load, curve=CurveSeen(said=CURVE_WORDS, schedule=SCHEDULE, target=(1222, "cone 6")))
 
     (page,) = firing_pages(sheet, paper)
-    (text,) = written(firing_pdf(sheet, paper))
+    (text,) = written(pages_pdf([page], sheet.title))
 
     assert all(code in text for code in codes_of(load))
     assert all(f"Shelf {number} of {len(load.levels)}" in text for number in range(1, len(load.levels) + 1))
@@ -164,7 +165,7 @@ def test_where_not_every_picture_has_room_the_list_of_codes_is_whole() -> None:
     sheet = a_sheet(load)
 
     (page,) = firing_pages(sheet)
-    (text,) = written(firing_pdf(sheet))
+    (text,) = written(pages_pdf([page], sheet.title))
 
     assert "Codes by shelf" in text
     assert "No space for pictures" in text
@@ -178,14 +179,15 @@ def test_a_load_too_large_for_one_page_goes_on_to_more_and_says_so(paper: str) -
     load = a_load([29] * 8)
     sheet = a_sheet(load, hours=150)
 
-    pages = written(firing_pdf(sheet, paper))
+    drawn = firing_pages(sheet, paper)
+    pages = written(pages_pdf(drawn, sheet.title))
 
     assert len(pages) > 1
     assert all(f"page {number} of {len(pages)}" in text for number, text in enumerate(pages, start=1))
     everything = " ".join(pages)
     assert all(code in everything for code in codes_of(load))
     assert all(caution in everything for caution in CAUTIONS)
-    for page in firing_pages(sheet, paper):
+    for page in drawn:
         assert overlapping(page) == []
         assert inside_margins(page)
 
@@ -221,12 +223,13 @@ sheets = st.builds(
 )
 
 
-@settings(max_examples=20, deadline=None)
+@examples(24)
 @given(sheets, st.sampled_from(sorted(PAPERS)))
 def test_whatever_the_words_are_no_word_stands_on_another_and_every_one_is_on_its_page(
     sheet: FiringSheet, paper: str
 ) -> None:
-    for page in firing_pages(sheet, paper):
+    pages = firing_pages(sheet, paper)
+    for page in pages:
         assert overlapping(page) == []
         for text in texts(page):
             left, top, right, foot = box(text)
@@ -234,7 +237,7 @@ def test_whatever_the_words_are_no_word_stands_on_another_and_every_one_is_on_it
             assert right <= page.width - MARGIN + 1e-6
             assert top >= MARGIN / 2
             assert foot <= page.height - MARGIN + 1
-    assert len(pypdfium2.PdfDocument(firing_pdf(sheet, paper))) == len(firing_pages(sheet, paper))
+    assert len(pypdfium2.PdfDocument(pages_pdf(pages, sheet.title))) == len(pages)
 
 
 def test_shelves_and_pieces_are_circles_on_paper_too() -> None:

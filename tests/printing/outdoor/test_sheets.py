@@ -10,7 +10,7 @@ from pathlib import Path
 import numpy as np
 import pypdfium2
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from PIL import Image
 
@@ -19,8 +19,9 @@ from printing.lettering import NAMELESS, SMALLEST_PRINT
 from printing.outdoor.blocks import DOTS_PER_MM
 from printing.outdoor.floor_pictures import SheetRound
 from printing.outdoor.sheets import SessionSheet, session_pages, session_pdf
-from printing.pages import MARGIN, PAPERS
+from printing.pages import MARGIN, PAPERS, pages_pdf
 from printing.shapes import Face, Oblong, Picture, Shape, Symbol, box, meet
+from tests.drawn import examples
 from tests.printing.firing.firings import edges_of, overlapping, said, texts
 from tests.printing.labels.tags import rendered, symbols_read
 from tests.printing.outdoor.sessions import (
@@ -42,7 +43,12 @@ HEAD = 203.2
 
 def written(sheet: SessionSheet, paper: str = "a4") -> list[str]:
     """The text of each page as one would select it."""
-    document = pypdfium2.PdfDocument(session_pdf(sheet, paper))
+    return texts_of(session_pdf(sheet, paper))
+
+
+def texts_of(pdf: bytes) -> list[str]:
+    """The text of each page of a PDF as one would select it."""
+    document = pypdfium2.PdfDocument(pdf)
     try:
         return [" ".join(page.get_textpage().get_text_bounded().split()) for page in document]
     finally:
@@ -51,8 +57,9 @@ def written(sheet: SessionSheet, paper: str = "a4") -> list[str]:
 
 def black_and_white(sheet: SessionSheet, paper: str = "a4") -> list[Image.Image]:
     """Each page as a head of 203 dots to the inch prints it: a dot is black or it is not."""
-    pdf = session_pdf(sheet, paper)
-    pages = [rendered(pdf, HEAD, page) for page in range(len(session_pages(sheet, paper)))]
+    drawn = session_pages(sheet, paper)
+    pdf = pages_pdf(drawn, sheet.title, DOTS_PER_MM)
+    pages = [rendered(pdf, HEAD, page) for page in range(len(drawn))]
     return [page.point(lambda gray: 255 if gray >= 128 else 0).convert("1").convert("L") for page in pages]
 
 
@@ -175,7 +182,8 @@ def test_a_longer_text_has_finer_bars_that_read_too_and_one_that_no_bars_carry_k
 def test_more_pieces_take_more_pages_and_none_is_lost(counts: tuple[int, ...], paper: str) -> None:
     sheet = a_session(counts)
 
-    drawn, told = session_pages(sheet, paper), written(sheet, paper)
+    drawn = session_pages(sheet, paper)
+    told = texts_of(pages_pdf(drawn, sheet.title, DOTS_PER_MM))
 
     assert len(drawn) > 2
     everything = " ".join(told)
@@ -302,7 +310,7 @@ def test_in_black_and_white_every_word_keeps_its_ink() -> None:
         assert share > 0.06, text.text
 
 
-@settings(max_examples=8, deadline=None)
+@examples(12)
 @given(any_sessions, st.sampled_from(sorted(PAPERS)))
 def test_whatever_the_words_are_none_stands_on_another_and_no_piece_is_lost(sheet: SessionSheet, paper: str) -> None:
     pages = session_pages(sheet, paper)
@@ -311,7 +319,7 @@ def test_whatever_the_words_are_none_stands_on_another_and_no_piece_is_lost(shee
         assert_legible(page)
     labels = [text.text for page in pages for text in texts(page)].count("result")
     assert labels >= len(pieces_of(sheet))
-    assert len(pypdfium2.PdfDocument(session_pdf(sheet, paper))) == len(pages)
+    assert len(pypdfium2.PdfDocument(pages_pdf(pages, sheet.title, DOTS_PER_MM))) == len(pages)
 
 
 def test_a_session_without_rounds_is_a_page_of_cautions_and_crew() -> None:
