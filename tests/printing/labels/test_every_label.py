@@ -52,6 +52,9 @@ OURS = zxingcpp.BarcodeFormats([zxingcpp.BarcodeFormat.Code128, zxingcpp.Barcode
 SHADE = 128
 """Darker than this a dot burns."""
 
+LARGE = 12_000
+"""Square millimetres: a larger label is a page, or half of one."""
+
 EDGE = 0.5
 """Millimetres along a label's edge that stay white, though marks over letters lean into its margin."""
 
@@ -94,12 +97,16 @@ def symbols_on(ink: Ink) -> list[Symbol]:
     return found
 
 
-def some_of(cases: Sequence[Case], dpi: int) -> Sequence[Case]:
-    """All cases for the coarsest head, on which room is scarcest; of finer ones, which take longest, every ninth.
+def some_of(cases: Sequence[Case], stock: Stock, dpi: int) -> Sequence[Case]:
+    """All cases on the labels of the coarsest head, where room is scarcest; else every ninth, or 18th on a whole page.
 
-    Cases of four sorts take turns, so that a ninth has each sort under other fields.
+    Fine heads and large papers take longest, and have most room. Cases of four sorts take turns, so that a ninth has
+    each sort under other fields.
     """
-    return cases if dpi == min(HEADS) else cases[dpi // 100 % 9 :: 9]
+    is_large = stock.label_width * stock.label_height > LARGE
+    if dpi == min(HEADS):
+        return cases[::5] if is_large else cases
+    return cases[dpi // 100 % 9 :: 18 if is_large else 9]
 
 
 def labels_drawn(pdf: bytes, stock: Stock, count: int, dpi: int) -> Iterator[Ink]:
@@ -169,7 +176,7 @@ def test_a_tag_of_any_fields_keeps_to_its_label_and_its_symbols_are_true(stock: 
     if reasons := refuses(usual_tag(USUAL), stock, dpi):
         assert all(reasons)
         return
-    tags = some_of(TAGS, dpi)
+    tags = some_of(TAGS, stock, dpi)
     drawn = labels_drawn(tags_pdf(tags, stock, dpi=dpi), stock, len(tags), dpi)
 
     for tag, ink in zip(tags, drawn, strict=True):
@@ -229,7 +236,7 @@ def labels_without_bars(stock: Stock, dpi: int) -> list[Label]:
 @pytest.mark.parametrize("dpi", HEADS)
 @pytest.mark.parametrize("stock", EVERY_STOCK, ids=lambda stock: stock.name)
 def test_a_studio_label_of_any_fields_keeps_to_its_label_and_its_bars_are_true(stock: Stock, dpi: int) -> None:
-    every = some_of(labels_with_all_fields(), dpi)
+    every = some_of(labels_with_all_fields(), stock, dpi)
     labels: Sequence[Label] = [label for label in every if not refuses(label, stock, dpi)]
     if not labels:
         assert refuses(shelf_label("rack 3", "S.rack 3"), stock, dpi)
@@ -246,7 +253,7 @@ def test_a_studio_label_of_any_fields_keeps_to_its_label_and_its_bars_are_true(s
 @pytest.mark.parametrize("dpi", HEADS)
 @pytest.mark.parametrize("stock", EVERY_STOCK, ids=lambda stock: stock.name)
 def test_a_paper_without_bars_keeps_to_its_label_whatever_its_fields(stock: Stock, dpi: int) -> None:
-    labels = some_of(labels_without_bars(stock, dpi), dpi)
+    labels = some_of(labels_without_bars(stock, dpi), stock, dpi)
     drawn = labels_drawn(labels_pdf(labels, stock, dpi=dpi), stock, len(labels), dpi)
 
     for ink in drawn:
