@@ -5,12 +5,12 @@ from __future__ import annotations
 import ast
 import re
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 import pytest
 
-from tests.house.tree import SHIPPED, TOP, comments, files, imported, python_files, text, tree
+from tests.house.tree import SHIPPED, TOP, comments, files, imported, nodes, python_files, text
 
 # It reads the code and runs none of it, so there is nothing to measure.
 pytestmark = pytest.mark.unmeasured
@@ -44,9 +44,9 @@ MARKS = [("TO", "DO"), ("FIX", "ME"), ("XX", "X"), ("HA", "CK")]
 UNFINISHED = re.compile(rf"\b(?:{'|'.join(half + rest for half, rest in MARKS)})\b")
 
 
-def clock_readings(module: ast.Module) -> Iterator[int]:
-    """The lines on which a module asks a clock what time it is."""
-    for node in ast.walk(module):
+def clock_readings(module: Iterable[ast.AST]) -> Iterator[int]:
+    """The lines on which the nodes of a module ask a clock what time it is."""
+    for node in module:
         if isinstance(node, ast.Attribute) and isinstance(node.value, ast.Name | ast.Attribute):
             owner = node.value.id if isinstance(node.value, ast.Name) else node.value.attr
             if node.attr in CLOCKS.get(owner, ()):
@@ -68,7 +68,7 @@ def clock_readings(module: ast.Module) -> Iterator[int]:
     ],
 )
 def test_the_search_for_clocks_knows_every_way_to_read_one(line: str) -> None:
-    assert list(clock_readings(ast.parse(line))) == [1]
+    assert list(clock_readings(ast.walk(ast.parse(line)))) == [1]
 
 
 def test_only_the_wiring_and_the_command_line_read_the_clock() -> None:
@@ -76,7 +76,7 @@ def test_only_the_wiring_and_the_command_line_read_the_clock() -> None:
         f"{path}:{line}"
         for path in python_files(*SHIPPED)
         if path not in READS_THE_CLOCK
-        for line in clock_readings(tree(path))
+        for line in clock_readings(nodes(path))
     ]
 
     assert readings == []
@@ -86,7 +86,7 @@ def test_no_sql_reads_the_clock() -> None:
     asking = [
         f"{path}:{node.lineno}"
         for path in python_files(*SHIPPED)
-        for node in ast.walk(tree(path))
+        for node in nodes(path)
         if isinstance(node, ast.Constant)
         and isinstance(node.value, str)
         and DATABASE_CLOCK.search(node.value)
@@ -139,7 +139,7 @@ def test_every_test_that_may_be_left_out_says_why() -> None:
     silent = [
         f"{path}:{node.lineno}"
         for path in python_files("tests")
-        for node in ast.walk(tree(path))
+        for node in nodes(path)
         if isinstance(node, ast.Attribute) and node.attr in {"skip", "xfail", "skipif", "importorskip"}
         if not _has_reason(path, node)
     ]
@@ -149,7 +149,7 @@ def test_every_test_that_may_be_left_out_says_why() -> None:
 
 def _has_reason(path: Path, word: ast.Attribute) -> bool:
     """Whether `pytest.skip` or its kin is called with words."""
-    calls = [node for node in ast.walk(tree(path)) if isinstance(node, ast.Call) and node.func is word]
+    calls = [node for node in nodes(path) if isinstance(node, ast.Call) and node.func is word]
     return any(call.args or any(given.arg == "reason" for given in call.keywords) for call in calls)
 
 
@@ -171,7 +171,7 @@ def test_nobody_catches_every_exception() -> None:
     catching = [
         f"{path}:{node.lineno}"
         for path in python_files(*SHIPPED)
-        for node in ast.walk(tree(path))
+        for node in nodes(path)
         if isinstance(node, ast.ExceptHandler)
         and (node.type is None or (isinstance(node.type, ast.Name) and node.type.id in {"Exception", "BaseException"}))
     ]

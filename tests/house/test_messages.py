@@ -6,13 +6,13 @@ import ast
 import importlib
 import re
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from pathlib import Path
 from string import Formatter
 
 import pytest
 
-from tests.house.tree import python_files, text, tree
+from tests.house.tree import nodes, python_files, text
 
 CODE = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
 SAYING = {"say", "said", "say_all", "say_finding", "say_refusal", "said_refusal"}
@@ -30,7 +30,7 @@ TELLS_PAPER = ("labels", "pictures", "stories", "letters")
 
 def calls(path: Path, *names: str) -> Iterator[ast.Call]:
     """Every call of a function or class with one of these names."""
-    for node in ast.walk(tree(path)):
+    for node in nodes(path):
         if isinstance(node, ast.Call) and _name(node.func) in names:
             yield node
 
@@ -67,13 +67,13 @@ def told(path: Path) -> Iterator[tuple[str, ast.Call, frozenset[str]]]:
             yield str(call.args[0].value), call, named
 
 
-@pytest.mark.parametrize("path", python_files("tracker"), ids=str)
-def test_a_message_has_every_fact_that_its_words_name(path: Path) -> None:
+def test_a_message_has_every_fact_that_its_words_name() -> None:
     lacking = []
-    for code, call, named in told(path):
-        given = {one.arg for one in call.keywords if one.arg}
-        if len(given) == len(call.keywords) and not named <= given:
-            lacking.append(f"{path}:{call.lineno}: {code} names {sorted(named - given)} and is given {sorted(given)}")
+    for path in python_files("tracker"):
+        for code, call, named in told(path):
+            given = {one.arg for one in call.keywords if one.arg}
+            if len(given) == len(call.keywords) and not named <= given:
+                lacking.append(f"{path}:{call.lineno}: {code} names {sorted(named - given)}, is given {sorted(given)}")
 
     assert lacking == []
 
@@ -104,17 +104,16 @@ def test_one_code_says_one_thing() -> None:
 # ---- nobody reads what was said ---------------------------------------------------------------------------------
 
 
-def readings(module: ast.Module) -> Iterator[int]:
+def readings(module: Collection[ast.AST]) -> Iterator[int]:
     """The lines on which a text that came out of a message is cut, searched or compared."""
-    for function in [module, *(node for node in ast.walk(module) if isinstance(node, ast.FunctionDef))]:
-        texts = {
-            target.id
-            for node in ast.walk(function)
-            if isinstance(node, ast.Assign) and _is_said(node.value, set())
-            for target in node.targets
-            if isinstance(target, ast.Name)
-        }
-        yield from (node.lineno for node in ast.walk(function) if isinstance(node, ast.expr) and _reads(node, texts))
+    texts = {
+        target.id
+        for node in module
+        if isinstance(node, ast.Assign) and _is_said(node.value, set())
+        for target in node.targets
+        if isinstance(target, ast.Name)
+    }
+    yield from (node.lineno for node in module if isinstance(node, ast.expr) and _reads(node, texts))
 
 
 def _reads(node: ast.expr, texts: set[str]) -> bool:
@@ -150,7 +149,7 @@ def _is_said(node: ast.expr, texts: set[str]) -> bool:
     ],
 )
 def test_the_search_for_reading_knows_every_way_to_do_it(line: str) -> None:
-    assert list(readings(ast.parse(line)))
+    assert list(readings(list(ast.walk(ast.parse(line)))))
 
 
 def test_no_code_reads_what_was_said() -> None:
@@ -159,7 +158,7 @@ def test_no_code_reads_what_was_said() -> None:
         f"{path}:{line}"
         for path in python_files("tracker")
         if path not in allowed and MAY_SAY.search(text(path))
-        for line in sorted(set(readings(tree(path))))
+        for line in sorted(set(readings(nodes(path))))
     ]
 
     assert found == []
@@ -179,6 +178,6 @@ def test_what_decides_says_nothing() -> None:
 
 
 def _imports(path: Path) -> Iterator[str]:
-    for node in ast.walk(tree(path)):
+    for node in nodes(path):
         if isinstance(node, ast.ImportFrom):
             yield node.module or ""

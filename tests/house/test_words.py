@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from tests.house.manual import MANUAL
-from tests.house.tree import SHIPPED, TOP, comments, python_files, text, tree
+from tests.house.tree import SHIPPED, TOP, comments, nodes, python_files, text
 
 DEMO = "python3 -m venv .venv && .venv/bin/pip install -q -c .ci/constraints.txt -e . && .venv/bin/footring demo"
 TESTS = (
@@ -100,7 +100,7 @@ def test_what_changed_is_told_and_the_tool_shows_it() -> None:
     showing = [
         path
         for path in python_files("tracker")
-        for node in ast.walk(tree(path))
+        for node in nodes(path)
         if isinstance(node, ast.Constant) and node.value == "changes.md"
     ]
 
@@ -116,4 +116,4 @@ def _without_code(words: str) -> str:
 def _docstrings(path: Path) -> list[str]:
     """The docstrings in a Python file."""
     kinds = ast.Module | ast.ClassDef | ast.FunctionDef | ast.AsyncFunctionDef
-    return [ast.get_docstring(node) or "" for node in ast.walk(tree(path)) if isinstance(node, kinds)]
+    return [ast.get_docstring(node) or "" for node in nodes(path) if isinstance(node, kinds)]

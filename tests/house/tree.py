@@ -37,6 +37,12 @@ def tree(path: Path) -> ast.Module:
     return ast.parse(text(path), filename=str(path))
 
 
+@cache
+def nodes(path: Path) -> tuple[ast.AST, ...]:
+    """Everything that a Python file is made of, in no order that says anything; the walk is made once for all tests."""
+    return tuple(ast.walk(tree(path)))
+
+
 def comments(path: Path) -> Iterator[tuple[int, str]]:
     """Every comment in a Python file with the number of its line."""
     for token in tokenize.generate_tokens(io.StringIO(text(path)).readline):
@@ -47,7 +53,7 @@ def comments(path: Path) -> Iterator[tuple[int, str]]:
 def imported(path: Path) -> set[str]:
     """The full name of every module that a Python file imports, wherever in it."""
     names: set[str] = set()
-    for node in ast.walk(tree(path)):
+    for node in nodes(path):
         if isinstance(node, ast.Import):
             names.update(alias.name for alias in node.names)
         elif isinstance(node, ast.ImportFrom):
