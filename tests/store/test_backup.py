@@ -147,17 +147,12 @@ def pictures(url: str, folder: str = "") -> dict[str, bytes]:
 
 
 @pytest.fixture
-def backed_up(sqlite_template: Path, tmp_path: Path) -> Path:
-    """A backup of a busy studio."""
-    source = tmp_path / "source.sqlite"
-    source.write_bytes(sqlite_template.read_bytes())
-    busy(str(source))
-    keeping.backup(str(source), tmp_path / "kept.footring")
-    return tmp_path / "kept.footring"
+def backed_up(busy_room: Path, tmp_path: Path) -> Path:
+    """A backup of a busy studio, beside the studio itself."""
+    return shutil.copytree(busy_room, tmp_path, dirs_exist_ok=True) / "kept.footring"
 
 
-@pytest.mark.parametrize("target", ["sqlite", "postgresql"])
-@pytest.mark.parametrize("source", ["sqlite", "postgresql"])
+@pytest.mark.parametrize(("source", "target"), [("sqlite", "postgresql"), ("postgresql", "sqlite")])
 def test_a_backup_restored_is_equal_table_by_table(
     request: pytest.FixtureRequest, tmp_path: Path, source: str, target: str
 ) -> None:
@@ -293,13 +288,10 @@ _SAYS = {
 }
 
 
-@pytest.fixture(scope="module")
-def whole_backup(sqlite_template: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+@pytest.fixture
+def whole_backup(busy_room: Path) -> Path:
     """A backup of a busy studio, to be copied and never changed."""
-    room = tmp_path_factory.mktemp("whole")
-    busy(str(shutil.copyfile(sqlite_template, room / "source.sqlite")))
-    keeping.backup(str(room / "source.sqlite"), room / "kept.footring")
-    return room / "kept.footring"
+    return busy_room / "kept.footring"
 
 
 @pytest.mark.parametrize("how", _SAYS)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 import sqlite3
 from pathlib import Path
 
@@ -9,7 +10,6 @@ import pytest
 
 from tests.reading import said
 from tests.staffed import open_studio
-from tests.store.test_backup import busy
 from tracker.domain.refusals import Unusable
 from tracker.store import backup as keeping
 from tracker.store import invariants
@@ -40,10 +40,11 @@ DAMAGE = {
 
 
 @pytest.fixture
-def damaged(sqlite_url: str) -> sqlite3.Connection:
+def damaged(sqlite_url: str, busy_room: Path) -> sqlite3.Connection:
     """A busy studio's file, with everything switched off that would keep damage out of it."""
-    busy(sqlite_url)
-    file = sqlite3.connect(sqlite_url.removeprefix("sqlite:///"), isolation_level=None)
+    path = shutil.copyfile(busy_room / "source.sqlite", sqlite_url.removeprefix("sqlite:///"))
+    shutil.copytree(busy_room / "source.sqlite-photos", f"{path}-photos")
+    file = sqlite3.connect(path, isolation_level=None)
     file.execute("PRAGMA ignore_check_constraints = ON")
     for (name,) in file.execute("SELECT name FROM sqlite_master WHERE type = 'trigger'").fetchall():
         file.execute(f"DROP TRIGGER {name}")

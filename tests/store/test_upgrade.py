@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from datetime import UTC, datetime
@@ -49,6 +50,13 @@ class PulledPlug(Exception):
     """Somebody pulls the plug."""
 
 
+@pytest.fixture(params=["sqlite", "postgresql"])
+def engine(request: pytest.FixtureRequest) -> str:
+    """The engine that a test goes on, each in turn."""
+    name: str = request.param
+    return name
+
+
 @pytest.fixture
 def bare_url(request: pytest.FixtureRequest, tmp_path: Path, engine: str) -> str:
     """The URL of a database in which nothing is yet."""
@@ -58,7 +66,6 @@ def bare_url(request: pytest.FixtureRequest, tmp_path: Path, engine: str) -> str
     return room(f"bare_{request.getfixturevalue('worker_id')}", "template0")
 
 
-@pytest.mark.parametrize("engine", ["sqlite", "postgresql"])
 def test_migrations_that_are_stopped_anywhere_go_on_from_the_last_whole_one(bare_url: str) -> None:
     left, stops = [0], 0
 
@@ -83,14 +90,46 @@ def test_migrations_that_are_stopped_anywhere_go_on_from_the_last_whole_one(bare
     drift(bare_url)
 
 
-@pytest.fixture
-def older(database_url: str, tmp_path: Path) -> str:
-    """The URL of a studio with a photo, in an older schema."""
-    store = open_studio(database_url, photos=str(tmp_path / "attic"))
+def _with_a_photo(url: str, attic: Path) -> None:
+    """A studio with a photo, in an older schema."""
+    store = open_studio(url, photos=str(attic))
     photographed(store, bisqued(store), MIRA)
     store.close()
-    downgrade(database_url, OLDER)
-    return database_url
+    downgrade(url, OLDER)
+
+
+@pytest.fixture(scope="module")
+def older_sqlite(sqlite_template: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder with such a studio and its photo, to be copied."""
+    room = tmp_path_factory.mktemp("older")
+    _with_a_photo(f"sqlite:///{shutil.copyfile(sqlite_template, room / 'studio.sqlite')}", room / "attic")
+    return room
+
+
+@pytest.fixture(scope="module")
+def older_postgres(
+    postgres_room: Callable[[str, str], str],
+    postgres_template: str,
+    worker_id: str,
+    tmp_path_factory: pytest.TempPathFactory,
+) -> tuple[str, Path]:
+    """The name of a PostgreSQL database with such a studio, to be copied, and the folder with its photo."""
+    name, attic = f"older_{worker_id}", tmp_path_factory.mktemp("older") / "attic"
+    _with_a_photo(postgres_room(name, postgres_template), attic)
+    return name, attic
+
+
+@pytest.fixture
+def older(request: pytest.FixtureRequest, tmp_path: Path, engine: str) -> str:
+    """The URL of a studio with a photo, in an older schema."""
+    if engine == "sqlite":
+        shutil.copytree(request.getfixturevalue("older_sqlite"), tmp_path, dirs_exist_ok=True)
+        return f"sqlite:///{tmp_path / 'studio.sqlite'}"
+    template, attic = request.getfixturevalue("older_postgres")
+    # The photos of a database lie in a folder of its name.
+    shutil.copytree(attic / template, tmp_path / "attic" / (copy := f"{template}_copy"))
+    room: Callable[[str, str], str] = request.getfixturevalue("postgres_room")
+    return room(copy, template)
 
 
 def upgraded(url: str, tmp_path: Path) -> Upgraded | None:
