@@ -232,6 +232,9 @@ def test_a_second_bisque_leaves_the_glaze_firing_to_come() -> None:
 
     assert food_standing(bisqued, a_route("bisque")).word is FoodWord.STILL_TO_COME
     assert food_standing(glazed.fired(SIX), a_route("bisque")).word is FoodWord.NOTHING_AGAINST
+    immature = replace(glazed, clay=a_clay(cone_low="8")).fired(SIX)
+    for ware, is_immature in ((glazed.fired(SIX), False), (immature, True)):
+        assert tells(food_standing(ware, a_route("bisque")).reasons, "clay-immature", cone=SIX) is is_immature
 
 
 def test_china_paint_over_a_tested_liner_is_a_combination_that_was_not_tested() -> None:

@@ -8,6 +8,7 @@ import pytest
 
 from tests.domain.rules import food_truth
 from tests.domain.rules.truth import Row, rows
+from tests.reading import said
 from tracker.commands.answers import answer_line
 from tracker.domain.findings import Level
 from tracker.domain.pieces.piece import Ware
@@ -29,6 +30,8 @@ def test_the_rules_judge_as_the_table_says(row: Row) -> None:
     verdict = judge(row.ware, row.route, kiln=row.kiln)
 
     assert (verdict.word, {finding.rule for finding in verdict.findings}) == (row.level, row.rules)
+    # There are words for whatever is found, and for its remedy.
+    assert all(said(one.message) and said(one.remedy) for one in verdict.findings)
     found = {finding.rule: finding for finding in verdict.findings}
     for rule, word in row.says:
         remedy = found[rule].remedy

@@ -184,7 +184,6 @@ RULES = (
             {
                 "raw": _("Wipe the foot clean and set the piece on the kiln shelf."),
                 "fired": _("Grind the foot clean and set it on the kiln shelf. Wear goggles and a respirator."),
-                "fired-low": _("Grind the foot clean and set it on the kiln shelf. Wear goggles and a respirator."),
             },
         ),
     ),
