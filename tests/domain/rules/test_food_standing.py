@@ -18,7 +18,6 @@ from tracker.domain.findings import Level
 from tracker.domain.pieces.piece import Coats, Piece, Stage, Use, Ware
 from tracker.domain.quantities import percent
 from tracker.domain.rules.engine import ABOUT_FOOD, judge
-from tracker.domain.rules.food import UNTESTED
 from tracker.domain.rules.food_standing import (
     FoodWord,
     LastFire,
@@ -28,6 +27,7 @@ from tracker.domain.rules.food_standing import (
     settled,
     what_was_tested,
 )
+from tracker.domain.rules.food_tests import UNTESTED
 from tracker.domain.studio.absorption import Absorption, Scheme, Soak
 from tracker.domain.studio.kilns import KNOWN_ROUTES, Atmosphere, Kiln
 from tracker.domain.studio.leach_limits import Regime, WareClass

@@ -10,7 +10,20 @@ from tracker.domain.cones import Cone
 from tracker.domain.findings import Finding, Level, Verdict
 from tracker.domain.message import ByRole, Message, Sentences, _
 from tracker.domain.pieces.piece import Use, Ware
-from tracker.domain.rules import food, food_surface, foot, fumes, heat, outdoor, refire, shock, supervised
+from tracker.domain.rules import (
+    coats,
+    food,
+    food_surface,
+    food_tests,
+    foot,
+    fumes,
+    heat,
+    outdoor,
+    porous,
+    refire,
+    shock,
+    supervised,
+)
 from tracker.domain.rules import kiln as kiln_room
 from tracker.domain.rules.rule import Case, Rule, Signs, choose, outside_of, signs_of
 from tracker.domain.studio.catalog import Catalog
@@ -37,11 +50,14 @@ __all__ = [
 
 
 RULES: tuple[Rule, ...] = (
+    *coats.RULES,
     *heat.RULES,
+    *porous.RULES,
     *outdoor.RULES,
     *fumes.RULES,
     *shock.RULES,
     *food.RULES,
+    *food_tests.RULES,
     *food_surface.RULES,
     *foot.RULES,
     *kiln_room.RULES,

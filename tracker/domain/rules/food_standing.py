@@ -17,7 +17,7 @@ from tracker.domain.findings import Finding, Level
 from tracker.domain.message import Choice, Fact, Message, _
 from tracker.domain.pieces.piece import Piece, Stage, StepName, Use, Ware
 from tracker.domain.quantities import percent
-from tracker.domain.rules import engine, food, food_surface, heat
+from tracker.domain.rules import engine, food, food_surface, food_tests, heat
 from tracker.domain.rules import kiln as kiln_room
 from tracker.domain.rules.rule import Case, outside_of
 from tracker.domain.studio.absorption import Absorption, Soak, at_least, at_most, classes_of
@@ -410,7 +410,7 @@ def _findings(ware: Ware, route: Route | None, practice: Practice, kiln: Kiln | 
     asked = (rule for rule in engine.RULES if rule.name in _BEFORE_ANY_FIRING)
     found = [finding for rule in asked if (finding := rule.finding(case))]
     failed = [(glaze, over) for glaze in case.glazes if (over := only_failed(glaze, practice.regime))]
-    return [*found, *(food.over_the_limit(glaze, over) for glaze, over in failed)]
+    return [*found, *(food_tests.over_the_limit(glaze, over) for glaze, over in failed)]
 
 
 def _fired(ware: Ware, route: Route | None, practice: Practice, kiln: Kiln | None) -> list[tuple[Glaze, FiredAs]]:
@@ -420,7 +420,7 @@ def _fired(ware: Ware, route: Route | None, practice: Practice, kiln: Kiln | Non
         fired = FiredAs(cone=None, clay=ware.clay.name, outside=outside_of(ware))
         return [(glaze, fired) for glaze in bare.glazes]
     case = Case(ware, route, practice, kiln)
-    return [(glaze, food.fired_as(glaze, case)) for glaze in case.glazes]
+    return [(glaze, food_tests.fired_as(glaze, case)) for glaze in case.glazes]
 
 
 def _about_a_glaze(glaze: Glaze, regime: Regime, fired: FiredAs) -> Message:

@@ -8,7 +8,8 @@ from tracker.domain.findings import Level
 from tracker.domain.message import ByRole, Choice, Message, Plural, _
 from tracker.domain.pieces.outcomes import LASTING, Flaw, came_out
 from tracker.domain.pieces.piece import Coats, Ware
-from tracker.domain.rules.food import FOOD_SURFACE, MAKE_DECORATIVE, measurement_of, on_or_off, standing_here
+from tracker.domain.rules.food import FOOD_SURFACE, MAKE_DECORATIVE, measurement_of, on_or_off
+from tracker.domain.rules.food_tests import standing_here
 from tracker.domain.rules.refire import HERE, NEVER, THROW_AWAY, melts_where, softens
 from tracker.domain.rules.rule import Case, Facts, Rule, for_instructor, names_of
 from tracker.domain.studio.absorption import at_most

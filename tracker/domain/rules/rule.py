@@ -35,6 +35,10 @@ def _by_what_is_wrong(_case: Case) -> Facts:
     return NOTHING_MORE
 
 
+ORTON = _("Orton end points; common practice")
+"""The source of what cones and heats say."""
+
+
 @dataclass(frozen=True, slots=True)
 class Case:
     """What a rule looks at: this ware, fired this way, by this studio's practice, in this kiln when one is chosen.

@@ -29,8 +29,8 @@ from tracker.domain.rules.engine import judge
 from tracker.domain.rules.food import SHEET_ELSEWHERE
 from tracker.domain.rules.food_standing import FoodAnswer, FoodWord, firing_of, food_of, last_fire, what_was_tested
 from tracker.domain.rules.food_surface import OVERFIRED, UNLINED
-from tracker.domain.rules.heat import STAYS_POROUS
 from tracker.domain.rules.kiln import NO_LINER
+from tracker.domain.rules.porous import STAYS_POROUS
 from tracker.domain.studio.catalog import Catalog, Studio
 from tracker.domain.studio.cautions import food_on
 from tracker.domain.studio.kilns import Route, RouteKind

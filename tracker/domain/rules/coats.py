@@ -1,0 +1,375 @@
+"""What heat does to coats: glazes that melt off, overglazes that burn off, slips that fade, and what lies on what."""
+
+from __future__ import annotations
+
+from tracker.domain.cones import cones_apart
+from tracker.domain.findings import Level
+from tracker.domain.message import Choice, Message, Plural, _
+from tracker.domain.rules import other_firings
+from tracker.domain.rules.other_firings import NONE, OPEN
+from tracker.domain.rules.rule import ORTON, Case, Facts, Rule, for_staff, names_of, raw_or_fired
+from tracker.domain.studio.kilns import AFTER_BISQUE, RouteKind
+from tracker.domain.studio.materials import (
+    CLAYS_IN_COATS,
+    ON_CLAY,
+    Coat,
+    Family,
+    Glaze,
+    Trait,
+)
+
+# Looked up once: on Python 3.11 it takes longer to find a member of an enum than to compare it.
+_OVERGLAZE = Coat.OVERGLAZE
+_GLAZE = Coat.GLAZE
+_OUTSIDE = Family.OUTSIDE
+_RUNNY = Trait.RUNNY
+
+
+def _weak(case: Case) -> list[Glaze]:
+    """The glazes that this firing is too hot for."""
+    return [glaze for glaze in case.glazes if glaze.coat is _GLAZE and glaze.cone_high < case.route.cone]
+
+
+_GOES_TO = {
+    "known": _("{glaze} only goes to {top}"),
+    "nameless": _("{glaze} hasn't been identified and can go to {top} at most"),
+}
+
+
+def _melts_off(case: Case) -> Facts | None:
+    if not (weak := _weak(case)):
+        return None
+    done = tuple(
+        Message(
+            "glaze-is-done",
+            Choice("known", _GOES_TO),
+            glaze=glaze.name,
+            top=glaze.cone_high,
+            known="nameless" if glaze.family is _OUTSIDE else "known",
+        )
+        for glaze in weak
+    )
+    firing = case.route.cone
+    runny = names_of(glaze for glaze in weak if _RUNNY in glaze.traits)
+    if any(cones_apart(glaze.cone_high, firing) > _RUNS_AT_MOST for glaze in weak):
+        sure = "maybe" if all(glaze.family is _OUTSIDE for glaze in weak) else "yes"
+    else:
+        sure = "may-run" if not runny else "runs" if len(runny) == len(names_of(weak)) else "some-run"
+    return {"glazes": done, "firing": firing, "sure": sure, **({"runny": runny} if sure == "some-run" else {})}
+
+
+_RUNS_AT_MOST = 2
+"""Up to so many cones over its top, a glaze may run or change rather than melt off; a runny one runs (common practice).
+"""
+
+
+def _weak_is_raw(case: Case) -> Facts:
+    weak = _weak(case)
+    is_raw = raw_or_fired(case, weak)
+    goes = other_firings.cooler(case)
+    if any(glaze.family is not _OUTSIDE for glaze in weak):
+        may_come_off = is_raw == "fired" and goes == NONE and case.raw
+        return {"is": is_raw, "goes": "fired-off" if may_come_off else f"{is_raw}-{goes}"}
+    goes = f"identify-{is_raw}-{OPEN if goes == OPEN else NONE}"
+    return {"is": is_raw, "goes": goes, "nameless": names_of(weak)}
+
+
+def _burning(case: Case) -> list[Glaze]:
+    """The overglazes that this firing is too hot for."""
+    return [glaze for glaze in case.glazes if glaze.coat is _OVERGLAZE and glaze.cone_high < case.route.cone]
+
+
+def _burns_off(case: Case) -> Facts | None:
+    gone = _burning(case)
+    if not gone:
+        return None
+    # What is pulled hot is pulled by its pyrometer, often below its cone.
+    return {
+        "glazes": names_of(gone),
+        "firing": case.route.cone,
+        "how": "pulled" if case.route.is_pulled_hot else "cone",
+    }
+
+
+def _under_overglaze(case: Case) -> Facts:
+    """What lies under a raw overglaze: glaze that was fired, raw glaze, or none; under a fired one it is all fired."""
+    below = [layer.fired_to is not None for layer in case.ware.layers if layer.glaze.coat is _GLAZE]
+    # The overglaze that stands the least heat sets the cone.
+    top = min(glaze.cone_high for glaze in _burning(case))
+    is_raw = raw_or_fired(case, _burning(case)) == "raw"
+    raw_glazes = names_of(glaze for glaze in case.raw if glaze.coat is _GLAZE)
+    if case.ware.is_outdoor_only:
+        # Ware in a raku glaze has no firing but raku.
+        return {"below": "raku" if is_raw else "raku-fired"}
+    if not is_raw:
+        return {"below": "over", "top": top, "over": raw_glazes} if raw_glazes else {"below": "fired", "top": top}
+    return {"below": "none" if not below else "fired" if all(below) else "raw", "top": top}
+
+
+_FADES = {
+    "underglaze": _("{glaze} (up to {top}) fades"),
+    "slip": _("{glaze} (up to {top}) darkens"),
+    "sigillata": _("{glaze} (up to {top}) darkens and loses its sheen"),
+}
+
+
+def _fades(case: Case) -> Facts | None:
+    """The coats over their top cone in this firing; one that was fired as hot before has faded, and stays so."""
+    firing = case.route.cone
+    fading = dict.fromkeys(
+        layer.glaze
+        for layer in case.ware.layers
+        if layer.glaze.coat in ON_CLAY
+        and layer.glaze.cone_high < firing
+        and (layer.fired_to is None or layer.fired_to < firing)
+    )
+    faint = tuple(
+        Message("coat-fades", Choice("coat", _FADES), glaze=glaze.name, coat=glaze.coat, top=glaze.cone_high)
+        for glaze in fading
+    )
+    return {"glazes": faint, "firing": firing} if faint else None
+
+
+def _fades_less(case: Case) -> Facts:
+    """Whether a cooler firing, in which none of the coats fades, takes the ware as it is."""
+    most = min(glaze.cone_high for glaze in case.glazes if glaze.coat in ON_CLAY and glaze.cone_high < case.route.cone)
+    return {"goes": OPEN if other_firings.cooler(case, most) == OPEN else NONE}
+
+
+def _nothing_below(case: Case) -> Facts | None:
+    """The raw overglazes without a fired glaze under them; of one that burns off that alone is said."""
+    over = [glaze for glaze in case.raw if glaze.coat is _OVERGLAZE and glaze.cone_high >= case.route.cone]
+    fired = any(layer.glaze.coat is _GLAZE and layer.fired_to is not None for layer in case.ware.layers)
+    return {"glazes": names_of(over)} if over and not fired else None
+
+
+def _over_raw_overglaze(case: Case) -> Facts | None:
+    """The coats that lie on an overglaze which no fire has set yet; overglazes of one firing may meet."""
+    layers = case.ware.layers
+    if len(layers) < 2:  # noqa: PLR2004 -- one layer alone lies on no other
+        return None
+    below = [(place, one) for place, one in enumerate(layers) if one.glaze.coat is _OVERGLAZE and one.fired_to is None]
+    for place, one in below:
+        over = [
+            top.glaze for top in layers[place + 1 :] if top.glaze.coat is not _OVERGLAZE and top.zone.meets(one.zone)
+        ]
+        if over:
+            return {"glazes": names_of(over), "overglaze": one.glaze.name}
+    return None
+
+
+def _on_fired_clay(case: Case) -> Facts | None:
+    if case.ware.fired_to is None:
+        return None
+    slips = [glaze for glaze in case.raw if glaze.coat in CLAYS_IN_COATS]
+    return {"glazes": names_of(slips)} if slips else None
+
+
+def _on_greenware(case: Case) -> Facts:
+    """What goes on greenware, and where else its color may come from; horsehair marks no underglaze."""
+    nouns = {glaze.noun for glaze in case.raw if glaze.coat in CLAYS_IN_COATS}
+    noun = nouns.pop() if len(nouns) == 1 else "several"
+    instead = f"{noun}-bare" if case.route.kind is RouteKind.HORSEHAIR else noun
+    return {"goes": Message("goes-on-greenware", Choice("instead", _GO_ON_GREENWARE), instead=instead)}
+
+
+_GO_ON_GREENWARE = {
+    "slip": _("Slip goes on greenware. On fired clay, use an underglaze."),
+    "sigillata": _("Terra sigillata goes on greenware. For color on fired clay, use an underglaze."),
+    "several": _("Slip and terra sigillata go on greenware. For color on fired clay, use an underglaze."),
+    "slip-bare": _("Slip goes on greenware."),
+    "sigillata-bare": _("Terra sigillata goes on greenware."),
+    "several-bare": _("Slip and terra sigillata go on greenware."),
+}
+
+
+RULES = (
+    Rule(
+        name="glaze-melts-off",
+        about="heat",
+        when="a glaze layer's top cone is below the firing's cone; equal is fine",
+        level=Level.REFUSE,
+        look=_melts_off,
+        of_coats=True,
+        of_materials=True,
+        message=Choice(
+            "sure",
+            {
+                "yes": Plural(
+                    "glazes",
+                    "{glazes}: at {firing}, it melts off the pot onto the shelf.",
+                    "{glazes}: at {firing}, they melt off the pot onto the shelf.",
+                ),
+                "may-run": Plural(
+                    "glazes",
+                    "{glazes}: at {firing}, it may run, and its color or surface may change.",
+                    "{glazes}: at {firing}, they may run, and their color or surface may change.",
+                ),
+                "runs": Plural(
+                    "glazes",
+                    "{glazes}: at {firing}, it runs, and its color or surface may change.",
+                    "{glazes}: at {firing}, they run, and their color or surface may change.",
+                ),
+                "some-run": Plural(
+                    "runny",
+                    "{glazes}: at {firing}, {runny} runs, and their color or surface may change.",
+                    "{glazes}: at {firing}, {runny} run, and their color or surface may change.",
+                ),
+                "maybe": Plural(
+                    "glazes",
+                    "{glazes}: at {firing}, it may melt off the pot onto the shelf.",
+                    "{glazes}: at {firing}, they may melt off the pot onto the shelf.",
+                ),
+            },
+        ),
+        mend=_weak_is_raw,
+        remedy=Choice(
+            "goes",
+            {
+                "raw-open": _("Choose a cooler firing, or another glaze."),
+                "raw-raku": _("Choose a raku firing, or another glaze."),
+                "raw-decorative": _(
+                    "Choose another glaze. Or make the piece decorative, and choose a cooler firing for it."
+                ),
+                "raw-none": _("Choose another glaze: no cooler firing suits this piece."),
+                "fired-open": _("Choose a cooler firing. Fired glaze stays on."),
+                "fired-raku": _("Choose a raku firing. Fired glaze stays on."),
+                "fired-decorative": _("Make the piece decorative, and choose a cooler firing. Fired glaze stays on."),
+                "raw-raku-decorative": _(
+                    "Choose another glaze. Or make the piece decorative, and choose a raku firing for it."
+                ),
+                "fired-raku-decorative": _(
+                    "Make the piece decorative, and choose a raku firing. Fired glaze stays on."
+                ),
+                "fired-off": _(
+                    "Take its raw layers off: no cooler firing suits the piece as it is, and fired glaze stays on."
+                ),
+                "fired-none": _("Leave the piece as it is: no cooler firing suits it, and fired glaze stays on."),
+                "identify-raw-open": _("Identify {nameless}, choose another glaze, or choose a cooler firing."),
+                "identify-raw-none": _("Identify {nameless}, or choose another glaze."),
+                "identify-fired-open": _("Identify {nameless}, or choose a cooler firing. Fired glaze stays on."),
+                "identify-fired-none": _("Identify {nameless}, or leave the piece as it is. Fired glaze stays on."),
+            },
+        ),
+        source=ORTON,
+    ),
+    Rule(
+        name="overglaze-burns-off",
+        about="heat",
+        when="an overglaze (luster, china paint) in a firing hotter than its top cone",
+        level=Level.REFUSE,
+        look=_burns_off,
+        of_coats=True,
+        of_materials=True,
+        message=Choice(
+            "how",
+            {
+                "cone": Plural(
+                    "glazes",
+                    "{glazes} is an overglaze: at {firing}, its color burns off.",
+                    "{glazes} are overglazes: at {firing}, their color burns off.",
+                ),
+                "pulled": Plural(
+                    "glazes",
+                    "{glazes} is an overglaze: its color burns off in a firing that is pulled hot.",
+                    "{glazes} are overglazes: their color burns off in a firing that is pulled hot.",
+                ),
+            },
+        ),
+        mend=_under_overglaze,
+        remedy=Choice(
+            "below",
+            {
+                "raw": _(
+                    "Leave {glazes} off until the glaze is fired. Then choose an overglaze firing to {top} or cooler."
+                ),
+                "fired": _("Choose an overglaze firing to {top} or cooler."),
+                "over": _("Leave {over} off, and choose an overglaze firing to {top} or cooler."),
+                "raku": _("Leave {glazes} off: a raku glaze has no firing but raku."),
+                "raku-fired": _("Leave the piece as it is: a raku glaze has no firing but raku."),
+                "none": _(
+                    "Leave {glazes} off until the piece is glazed and fired. Then choose an overglaze firing to {top} "
+                    "or cooler."
+                ),
+            },
+        ),
+        source=ORTON,
+    ),
+    Rule(
+        name="coat-fades",
+        about="heat",
+        when=(
+            "a slip, underglaze or terra sigillata over its top cone: it fades, darkens or loses its sheen, "
+            "but doesn't run"
+        ),
+        level=Level.WARN,
+        look=_fades,
+        of_coats=True,
+        of_materials=True,
+        message=_("{glazes} at {firing}."),
+        mend=_fades_less,
+        remedy=Choice(
+            "goes",
+            {
+                "open": for_staff(
+                    _("Choose a cooler firing, or ask staff to accept another color or sheen."),
+                    _("Choose a cooler firing, or accept another color or sheen."),
+                ),
+                "none": for_staff(
+                    _("Ask staff to accept another color or sheen."), _("Accept another color or sheen.")
+                ),
+            },
+        ),
+    ),
+    Rule(
+        name="overglaze-on-bare-clay",
+        about="heat",
+        when="an overglaze without a fired glaze under it",
+        level=Level.WARN,
+        look=_nothing_below,
+        kinds=frozenset({RouteKind.OVERGLAZE}),
+        of_coats=True,
+        of_materials=True,
+        message=Plural(
+            "glazes",
+            "{glazes} has no fired glaze under it: it comes out dull and rubs off.",
+            "{glazes} have no fired glaze under them: they come out dull and rub off.",
+        ),
+        remedy=for_staff(
+            _("Glaze and fire the piece first, or ask staff to accept the risk."),
+            _("Glaze and fire the piece first, or accept the risk."),
+        ),
+    ),
+    Rule(
+        name="coat-over-raw-overglaze",
+        about="heat",
+        when="a slip, an underglaze, a glaze or wax over a raw overglaze (refused at glazing)",
+        level=Level.REFUSE,
+        look=_over_raw_overglaze,
+        at_glazing=True,
+        of_coats=True,
+        of_materials=True,
+        message=_("{overglaze} is a raw overglaze: nothing goes over it. {glazes:capital} would spoil it."),
+        remedy=_("Leave {glazes} off: an overglaze goes on last."),
+    ),
+    Rule(
+        name="slip-on-fired-clay",
+        about="heat",
+        when="raw slip or terra sigillata on clay that has been fired",
+        level=Level.WARN,
+        look=_on_fired_clay,
+        kinds=AFTER_BISQUE,
+        of_coats=True,
+        of_materials=True,
+        message=Plural(
+            "glazes",
+            "{glazes} shrinks as it dries, and fired clay doesn't. It may peel.",
+            "{glazes} shrink as they dry, and fired clay doesn't. They may peel.",
+        ),
+        mend=_on_greenware,
+        remedy=for_staff(
+            _("Wash off {glazes}, or ask staff to accept the risk. {goes}"),
+            _("Wash off {glazes}, or accept the risk. {goes}"),
+        ),
+    ),
+)

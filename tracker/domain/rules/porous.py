@@ -1,0 +1,189 @@
+"""Clay that stays porous after its firing, though nothing is to be eaten from it."""
+
+from __future__ import annotations
+
+from tracker.domain.cones import Cone
+from tracker.domain.findings import Level
+from tracker.domain.message import Choice, _
+from tracker.domain.pieces.piece import Use
+from tracker.domain.quantities import percent
+from tracker.domain.rules.rule import Case, Facts, Rule, at_heat
+from tracker.domain.studio.absorption import Absorption, Soak, at_least, at_most
+from tracker.domain.studio.kilns import AFTER_BISQUE, VAPOR
+from tracker.domain.studio.materials import (
+    HOTTEST_LOW_FIRE,
+    NON_VITREOUS_PCT,
+    ClayKind,
+    Coat,
+    Zone,
+)
+
+STAYS_POROUS = "clay-stays-porous"
+
+_GLAZE = Coat.GLAZE
+
+
+_DECORATIVE = Use.DECORATIVE
+_UNKNOWN = ClayKind.UNKNOWN
+_INSIDE = frozenset({Zone.ALL_OVER, Zone.INSIDE})
+
+
+def _stays_porous(case: Case) -> Facts | None:
+    ware, clay, firing = case.ware, case.ware.clay, case.route.cone
+    if ware.use is not _DECORATIVE:
+        return None
+    if clay.is_mature_at(case.clay_heat):
+        return _seeps(case)
+    known = "nameless" if clay.kind is _UNKNOWN else "known"
+    # What is pulled hot is pulled by its pyrometer, often below its cone.
+    known += "-pulled" if case.route.is_pulled_hot else "-lined" if _is_lined(case) else ""
+    at = at_heat(case, case.clay_heat)
+    return {"clay": clay.name, "low": clay.cone_low, "firing": firing, "at": at, "known": known}
+
+
+def _porous_by(facts: Facts) -> str:
+    """What it rests on that clay stays porous: a number, or what potters know."""
+    return _("absorption by ASTM C373; ANSI A137.1") if "absorption" in facts else _("common practice")
+
+
+def _is_lined(case: Case) -> bool:
+    """Whether glaze that melts in this firing, or did before, lies inside."""
+    firing = case.route.cone
+    return any(
+        layer.zone in _INSIDE
+        and layer.glaze.coat is _GLAZE
+        and layer.glaze.cone_low <= max(firing, layer.fired_to or firing)
+        for layer in case.ware.layers
+    )
+
+
+def _seeps(case: Case) -> Facts | None:
+    """Mature clay that takes up much water, or nobody has measured what never turns dense: it stays porous.
+
+    Earthenware never does, nor any clay that was fired no hotter than low-fire ware.
+    """
+    ware, clay = case.ware, case.ware.clay
+    # Vapor may glaze what is bare, of clay that nobody can name another rule asks, and over its top nothing is known.
+    is_bare_in_vapor = case.route.kind in VAPOR and not ware.has_glaze
+    if clay.kind is _UNKNOWN or is_bare_in_vapor or case.clay_heat > clay.ceiling:
+        return None
+    found = at_least(clay.measured, case.clay_heat) or at_most(clay.measured, case.clay_heat)
+    pct = clay.absorption_pct if found is None else found.pct
+    lining = "lined" if _is_lined(case) else "bare"
+    if pct is None:
+        is_earthenware = clay.kind is ClayKind.EARTHENWARE
+        if not is_earthenware and case.clay_heat > HOTTEST_LOW_FIRE:
+            return None
+        return {"clay": clay.name, "known": "unmeasured" if is_earthenware else "low-fired", "inside": lining}
+    if pct <= NON_VITREOUS_PCT:
+        return None
+    known = _bounded(found, case.clay_heat)
+    return {"clay": clay.name, "absorption": percent(pct), "known": known, "inside": lining}
+
+
+def _bounded(found: Absorption | None, heat: Cone) -> str:
+    """Whether clay of this heat absorbs so much, at least so much or at most so much; a data sheet says how much."""
+    if found is None or (found.cone == heat and found.method is Soak.BOIL):
+        return "mature"
+    return "mature-least" if found.cone >= heat else "mature-most"
+
+
+RULES = (
+    Rule(
+        name=STAYS_POROUS,
+        about="heat",
+        when=(
+            "a decorative piece whose clay isn't mature at the firing's cone, or absorbs over 7%, or isn't known to "
+            "absorb less and is earthenware or fired to cone 01 or cooler; glazed inside or not"
+        ),
+        level=Level.NOTE,
+        look=_stays_porous,
+        kinds=AFTER_BISQUE,
+        of_materials=True,
+        message=Choice(
+            "known",
+            {
+                "known": _("{clay} matures at {low}: {at}, it stays porous and won't hold water."),
+                "known-lined": _(
+                    "{clay} matures at {low}: {at}, it stays porous under its glaze. "
+                    "Water seeps in where the glaze is crazed, thin or missing."
+                ),
+                "mature": Choice(
+                    "inside",
+                    {
+                        "bare": _(
+                            "{clay} absorbs {absorption} when mature. Without a glaze inside, water seeps through."
+                        ),
+                        "lined": _(
+                            "{clay} absorbs {absorption} when mature. Water seeps in where its glaze is crazed, thin "
+                            "or missing."
+                        ),
+                    },
+                ),
+                "mature-least": Choice(
+                    "inside",
+                    {
+                        "bare": _(
+                            "{clay} absorbs at least {absorption} when mature. "
+                            "Without a glaze inside, water seeps through."
+                        ),
+                        "lined": _(
+                            "{clay} absorbs at least {absorption} when mature. Water seeps in where its glaze is "
+                            "crazed, thin or missing."
+                        ),
+                    },
+                ),
+                "mature-most": Choice(
+                    "inside",
+                    {
+                        "bare": _(
+                            "{clay} may absorb up to {absorption} when mature. "
+                            "Without a glaze inside, water seeps through."
+                        ),
+                        "lined": _(
+                            "{clay} may absorb up to {absorption} when mature. Water seeps in where its glaze is "
+                            "crazed, thin or missing."
+                        ),
+                    },
+                ),
+                "unmeasured": Choice(
+                    "inside",
+                    {
+                        "bare": _(
+                            "{clay} is earthenware, which stays porous even when mature. "
+                            "Without a glaze inside, water seeps through."
+                        ),
+                        "lined": _(
+                            "{clay} is earthenware, which stays porous even when mature. Water seeps in where its "
+                            "glaze is crazed, thin or missing."
+                        ),
+                    },
+                ),
+                "low-fired": Choice(
+                    "inside",
+                    {
+                        "bare": _(
+                            "{clay} stays porous when it's fired this low. Without a glaze inside, water seeps through."
+                        ),
+                        "lined": _(
+                            "{clay} stays porous when it's fired this low. Water seeps in where its glaze is crazed, "
+                            "thin or missing."
+                        ),
+                    },
+                ),
+                "nameless": _("{clay} hasn't been identified. {at:capital}, it may stay porous and not hold water."),
+                "nameless-lined": _(
+                    "{clay} hasn't been identified. {at:capital}, it may stay porous under its glaze. "
+                    "Water then seeps in where the glaze is crazed, thin or missing."
+                ),
+                "known-pulled": _("{clay} matures at {low}: pulled hot, it stays porous and won't hold water."),
+                "nameless-pulled": _(
+                    "{clay} hasn't been identified. Pulled hot, it may stay porous and not hold water."
+                ),
+            },
+        ),
+        remedy=_("A decorative piece may stay porous. Don't keep water in it."),
+        source=_("common practice; over 7% is non-vitreous (ANSI A137.1)"),
+        rests_on=_porous_by,
+    ),
+)
