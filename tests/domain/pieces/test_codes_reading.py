@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import time
+from itertools import islice
 
 import pytest
 from hypothesis import given
@@ -22,6 +23,9 @@ from tracker.domain.pieces.codes import (
     space,
     upside_down,
 )
+
+ALIKE = frozenset("27 35 3E 4A 4Y 7L 7T CG DP EF HN JL KR KX MN PR TY VY".split())  # noqa: SIM905 -- pairs read best side by side
+"""Symbols of codes that careless writing brings close to each other (common practice)."""
 
 issuable = st.builds(
     lambda length, number: draw_code(lambda count: number % count, length),
@@ -102,6 +106,23 @@ def test_with_one_wrong_symbol_the_code_is_among_the_likely_ones(code: str, data
 
     assert reading.code is None
     assert code in reading.likely
+
+
+@pytest.mark.parametrize("pair", sorted(ALIKE))
+def test_symbols_that_careless_writing_brings_close_are_corrected_before_unlike_ones(pair: str) -> None:
+    for old, new in (pair, pair[::-1]):
+        written = (code for code in map(code_number, range(0, space(), 101)) if is_issuable(code) and old in code)
+        for code in islice(written, 5):
+            wrong = code.replace(old, new, 1)
+            likely = () if is_valid(wrong) else read(wrong).likely
+            changes = {
+                guess: [one + other for one, other in zip(wrong, guess, strict=False) if one != other]
+                for guess in likely
+            }
+            unlike = [
+                guess for guess, pairs in changes.items() if len(pairs) == 1 and not ALIKE & {*pairs, pairs[0][::-1]}
+            ]
+            assert all(likely.index(code) < likely.index(guess) for guess in unlike), (wrong, likely)
 
 
 @given(code=issuable, data=st.data())

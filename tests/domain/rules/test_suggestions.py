@@ -79,6 +79,10 @@ def test_nothing_is_suggested_where_nothing_stands_in_the_way(ware: Ware, route:
         assert suggestions(ware, route, catalog) == ()
 
 
+def test_bare_ware_that_is_clear_is_not_sent_elsewhere() -> None:
+    assert sentences(a_ware(), "mid-range") == []
+
+
 def test_a_low_fire_glaze_for_the_high_fire_kiln_is_sent_elsewhere_or_to_another_glaze() -> None:
     ware = a_ware("Plum Gloss")
 
@@ -163,9 +167,11 @@ def test_another_use_and_another_route_are_named_together() -> None:
 def test_a_bare_foot_and_a_glaze_that_melts_off_are_both_put_right() -> None:
     ware = a_ware("Plum Gloss", foot=Foot.BARE, fired_to=None)
 
-    assert sentences(ware, "high-fire")[:2] == [
-        "With its foot wiped 6 mm up the side, it can go in Low-fire, cone 04, 1,063 °C.",
+    wiped = "With its foot wiped 6 mm up the side"
+    assert sentences(ware, "high-fire") == [
+        f"{wiped}, it can go in Low-fire, cone 04, 1,063 °C.",
         "With a stilt under it, it can go in Low-fire, cone 04, 1,063 °C.",
+        f"{wiped} and with Iron Gate instead of Plum Gloss, it can go in High-fire, cone 10, 1,285 °C.",
     ]
 
 
