@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import time
-from itertools import islice
+from itertools import islice, permutations
 
 import pytest
 from hypothesis import given
@@ -26,6 +26,19 @@ from tracker.domain.pieces.codes import (
 
 ALIKE = frozenset("27 35 3E 4A 4Y 7L 7T CG DP EF HN JL KR KX MN PR TY VY".split())  # noqa: SIM905 -- pairs read best side by side
 """Symbols of codes that careless writing brings close to each other (common practice)."""
+
+MISREAD = {
+    **dict.fromkeys("0O", "DCG"),
+    **dict.fromkeys("1I", "L7T"),
+    **dict.fromkeys("8B", "3R"),
+    **dict.fromkeys("69", "G"),
+    "Q": "DG",
+    "Z": "27",
+    "S": "53",
+    "U": "V",
+    "W": "M",
+}
+"""What a symbol that no code has may have been meant for (common practice)."""
 
 issuable = st.builds(
     lambda length, number: draw_code(lambda count: number % count, length),
@@ -97,6 +110,13 @@ def test_a_symbol_that_no_code_has_is_read_as_the_one_the_hand_meant(text: str, 
     assert reading.likely[0] == meant
 
 
+@pytest.mark.parametrize(("symbol", "meant"), [(one, two) for one, several in MISREAD.items() for two in several])
+def test_a_symbol_that_no_code_has_is_read_even_twice(symbol: str, meant: str) -> None:
+    code = next(code for code in map(code_number, range(space())) if code.count(meant) == 2 and is_issuable(code))
+
+    assert code in read(code.replace(meant, symbol)).likely
+
+
 @given(code=issuable, data=st.data())
 def test_with_one_wrong_symbol_the_code_is_among_the_likely_ones(code: str, data: st.DataObject) -> None:
     place = data.draw(st.integers(0, len(code) - 1))
@@ -110,7 +130,7 @@ def test_with_one_wrong_symbol_the_code_is_among_the_likely_ones(code: str, data
 
 @pytest.mark.parametrize("pair", sorted(ALIKE))
 def test_symbols_that_careless_writing_brings_close_are_corrected_before_unlike_ones(pair: str) -> None:
-    for old, new in (pair, pair[::-1]):
+    for old, new in permutations(pair):
         written = (code for code in map(code_number, range(0, space(), 101)) if is_issuable(code) and old in code)
         for code in islice(written, 5):
             wrong = code.replace(old, new, 1)
