@@ -26,13 +26,15 @@ class Once(Generic[Asked]):
         """Do `work`, which requests are told apart by as `doing`; `alone` where it changes the catalog or people."""
         update_wrapper(self, work)
         self.within = work
-        self._doing, self._alone, self._takes = doing, alone, signature(work)
+        self._doing, self._alone = doing, alone
+        _change, *takes = signature(work).parameters.values()
+        self._defaults = {one.name: one.default for one in takes}
 
     def __call__(self, store: Store, request: Request, *asked: Asked.args, **named: Asked.kwargs) -> Receipt:
         """Do it once, and give the receipt."""
-        told = self._takes.bind(None, *asked, **named)
-        told.apply_defaults()
-        about = steady(tuple(told.arguments.values())[1:])
+        # In the order in which they are declared; what is missing the work itself will miss.
+        told = self._defaults | dict(zip(self._defaults, asked, strict=False)) | named
+        about = steady(tuple(told.values()))
         work = self.within
         return store.once(request, self._doing, lambda change: work(change, *asked, **named), about, alone=self._alone)
 

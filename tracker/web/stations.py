@@ -18,7 +18,7 @@ _KEPT = timedelta(days=730)
 def layout_here() -> Layout | None:
     """The keyboard layout that was found at this station; None where nobody tried its scanner out."""
     kept = request.cookies.get(COOKIE, "")
-    return Layout(kept) if kept in set(Layout) else None
+    return Layout(kept) if kept and kept in set(Layout) else None
 
 
 def keep_layout(answer: Response, layout: Layout | None) -> None:
