@@ -365,10 +365,13 @@ def line_facts_of(row: Row[Any]) -> Mapping[str, Fact]:
     return {"before": row.reason} if row.step == StepName.SHELVE else {}
 
 
+_KEPT_OF_RECEIPT = tuple(one.name for one in fields(Receipt) if one.name != "taken")
+
+
 def receipt_text(receipt: Receipt) -> str:
     """A receipt as JSON."""
-    plain = {one.name: getattr(receipt, one.name) for one in fields(receipt)}
-    return json.dumps({**plain, "message": plain_of(receipt.message)}, ensure_ascii=False)
+    kept = {name: getattr(receipt, name) for name in _KEPT_OF_RECEIPT}
+    return json.dumps({**kept, "message": plain_of(receipt.message)}, ensure_ascii=False)
 
 
 def receipt_of(text: str) -> Receipt:

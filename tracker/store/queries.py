@@ -5,6 +5,9 @@ Each answer is one query or two, as frozen values.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager, nullcontext
+
 from sqlalchemy import select
 
 from tracker.domain.message import Message, _
@@ -86,6 +89,15 @@ class Queries:
                 self._cache.clear()
                 self._cache[version] = known
             return known
+
+    @contextmanager
+    def together(self) -> Iterator[Queries]:
+        """The same over one connection, where several questions are answered as of one moment."""
+        with self._connect() as connection:
+            version = self._version
+            if version is None and (row := _CATALOG_VERSION.first(connection, {})):
+                version = row.value
+            yield Queries(lambda: nullcontext(connection), self._cache, version=version)
 
     def forget(self) -> None:
         """Within a change of the catalog: read it anew, for this transaction alone as long as it may still fail."""

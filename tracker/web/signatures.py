@@ -2,12 +2,19 @@
 
 from __future__ import annotations
 
-from flask import Flask, g, request, session
-from flask.sessions import SecureCookieSessionInterface, SessionMixin
+from copy import deepcopy
+from datetime import datetime
+from typing import Any
+
+from flask import Flask, Request, g, request, session
+from flask.sessions import SecureCookieSession, SecureCookieSessionInterface, SessionMixin
 from flask_wtf.csrf import CSRFProtect
-from itsdangerous import URLSafeTimedSerializer
+from itsdangerous import BadSignature, TimestampSigner, URLSafeTimedSerializer
 
 _MOST_KEPT = 10_000
+_MOST_READ = 1_000
+_CLOCK = TimestampSigner("")
+"""The clock by which cookies are signed; it signs nothing."""
 
 
 class OneSerializer(SecureCookieSessionInterface):
@@ -16,6 +23,7 @@ class OneSerializer(SecureCookieSessionInterface):
     def __init__(self) -> None:
         """Make nothing yet: the secret is known to the application."""
         self._made: URLSafeTimedSerializer | None = None
+        self._read: dict[str, tuple[dict[str, Any], datetime]] = {}
 
     def get_signing_serializer(self, app: Flask) -> URLSafeTimedSerializer | None:
         """What signs the cookies of the one application that has this interface."""
@@ -23,9 +31,31 @@ class OneSerializer(SecureCookieSessionInterface):
             self._made = super().get_signing_serializer(app)
         return self._made
 
+    def open_session(self, app: Flask, request: Request) -> SecureCookieSession | None:
+        """The session that a cookie holds; of one whose signature was good before only the age is looked at."""
+        cookie, signing = request.cookies.get(self.get_cookie_name(app)), self.get_signing_serializer(app)
+        if not cookie or signing is None:
+            return super().open_session(app, request)
+        known, lasts = self._read.get(cookie), app.permanent_session_lifetime
+        if known is None:
+            try:
+                known = signing.loads(cookie, max_age=int(lasts.total_seconds()), return_timestamp=True)
+            except BadSignature:
+                return self.session_class()
+            if len(self._read) >= _MOST_READ:
+                self._read.clear()
+            self._read[cookie] = known
+        facts, signed_at = known
+        is_over = _CLOCK.timestamp_to_datetime(_CLOCK.get_timestamp()) - signed_at > lasts
+        return self.session_class() if is_over else self.session_class(deepcopy(facts))
+
     def should_set_cookie(self, app: Flask, session: SessionMixin) -> bool:
-        """Whether the answer carries the cookie: a static file doesn't, since anything between may keep a copy."""
-        return request.endpoint != "static" and super().should_set_cookie(app, session)
+        """Whether the answer carries the cookie: a static file doesn't, since anything between may keep a copy.
+
+        That a cookie lasts longer is said with the pages that somebody opens, not with each scan on one of them.
+        """
+        is_page = request.endpoint != "static"
+        return is_page and (session.modified or request.method == "GET") and super().should_set_cookie(app, session)
 
 
 class FormTokens(CSRFProtect):  # type: ignore[misc]  # the library has no types

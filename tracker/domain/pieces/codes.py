@@ -10,6 +10,7 @@ import re
 import unicodedata
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import islice, product
 
 from tracker.domain.labels.keyboards import readings
@@ -228,8 +229,12 @@ def read_slip(text: str) -> int | None:
 
 def _plain(text: str) -> str:
     """What is left of `text` in capitals once nothing but the code itself should be left."""
-    if len(text) > _LONGEST_TEXT:
-        return ""
+    return "" if len(text) > _LONGEST_TEXT else _bared(text)
+
+
+# A scan is read as a ticket, as a code and as a label, one after the other.
+@lru_cache(maxsize=1_024)
+def _bared(text: str) -> str:
     capitals = unicodedata.normalize("NFKC", without_prefix(text)).upper().translate(_OTHER_SCRIPTS).strip()
     last_part = capitals.removesuffix("/").rpartition("/P/")[2]
     return "".join(symbol for symbol in last_part if not _is_forgiven(symbol))

@@ -10,7 +10,7 @@ from uuid import UUID
 from tracker.domain.findings import Verdict
 from tracker.domain.message import Fact, Message
 from tracker.domain.pieces.outcomes import Outcome
-from tracker.domain.pieces.piece import StepName
+from tracker.domain.pieces.piece import Piece, StepName
 from tracker.domain.studio.people import Person
 
 
@@ -46,12 +46,20 @@ class HistoryLine:
     undoes: int | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """A step that was just taken: the piece as it is after it, and its line of history."""
+
+    piece: Piece
+    line: HistoryLine
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Receipt:
     """What a person is told when something was done: one message, and where to look.
 
     `line` is the number of the history line, for taking a slip back; `refs` are all pieces it was about; `extra`
-    holds plain facts a page needs (numbers and texts only).
+    holds plain facts a page needs (numbers and texts only). `taken` is that step, in the first answer alone.
     """
 
     message: Message
@@ -60,3 +68,4 @@ class Receipt:
     line: int | None = None
     refs: tuple[str, ...] = ()
     extra: Mapping[str, str | int] = field(default_factory=dict)
+    taken: Taken | None = field(default=None, compare=False, repr=False)

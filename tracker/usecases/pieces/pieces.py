@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
 
@@ -238,7 +238,7 @@ def queue_within(
     # Whoever put it there had the right to: that it goes back asks for no more than to find it.
     piece = find_piece(change.read, ref, by, hold=True) if back else held_piece(change, StepName.QUEUE, ref, seen)
     route = change.catalog.route(route_name)
-    verdict = must_be_let_in(change.read, piece, route, accepts, change.request.at)
+    verdict = must_be_let_in(change.read, piece, route, lambda: accepts, change.request.at)
     # What fires once never has a bisque to get its code from.
     code = piece.code or change.new_code()
     there = _place_after(piece, place, back)
@@ -268,8 +268,13 @@ def _kept_of(back: Back | None, since: datetime | None) -> dict[str, Fact]:
     return waits | ({"found": back.found} if back and back.found is not None else {})
 
 
-def must_be_let_in(reader: Queries, piece: Piece, route: Route, accepts: Collection[str], at: datetime) -> Verdict:
-    """The verdict on a piece that may wait for this route at that moment; else every reason why not."""
+def must_be_let_in(
+    reader: Queries, piece: Piece, route: Route, accepts: Callable[[], Collection[str]], at: datetime
+) -> Verdict:
+    """The verdict on a piece that may wait for this route at that moment; else every reason why not.
+
+    `accepts` gives names of rules that warn; it is asked only where one does.
+    """
     piece.must_start(StepName.QUEUE)
     _must_belong(piece, route)
     catalog = reader.catalog()
@@ -278,7 +283,7 @@ def must_be_let_in(reader: Queries, piece: Piece, route: Route, accepts: Collect
     verdict = judge_in(catalog, piece.at(at), route)
     verdict = Verdict((*declined(reader, piece.id, route.name, verdict.findings), *verdict.findings))
     leaves = reader.questions.leaves(piece.id) if verdict.of(Level.ASK) else ()
-    verdict.must_be_settled(route.name, accepts=accepts, approvals=leaves)
+    verdict.must_be_settled(route.name, accepts=accepts() if verdict.of(Level.WARN) else (), approvals=leaves)
     return verdict
 
 
@@ -389,7 +394,9 @@ def plain_step(
 ) -> Receipt:
     """Take a step that asks nothing of the rules, and say what became of the piece."""
     piece = held_piece(change, name, ref, seen)
-    after = replace(piece.take(name, to=to), place=_place_after(piece, place, back))
+    after, there = piece.take(name, to=to), _place_after(piece, place, back)
+    if there != after.place:
+        after = replace(after, place=there)
     if name in {StepName.LOSE, StepName.FIRE_AGAIN, StepName.CORRECT} and not reason and back is None:
         raise Unusable([Message("say-why", _("Give a reason for “{step}”."), step=name)])
     piece.must_not_be_in_a_kiln()

@@ -39,6 +39,18 @@ def can_undo(reader: Queries, line: int, by: Person, at: datetime) -> bool:
     return True
 
 
+def can_undo_done(reader: Queries, receipt: Receipt, by: Person, at: datetime) -> bool:
+    """Whether whoever got this receipt can take the step back; one just taken is known, and isn't asked for again."""
+    if receipt.line is None or receipt.taken is None:
+        return receipt.line is not None and can_undo(reader, receipt.line, by, at)
+    piece, line = receipt.taken.piece, receipt.taken.line
+    try:
+        _must_go_back(reader, piece, _find_that_brought(reader, line) or line, by, at)
+    except Refusal:
+        return False
+    return True
+
+
 def to_put_back(reader: Queries, piece_id: int, by: Person, at: datetime) -> int | None:
     """The number of one's own last line, where that took layers or wax off today and can be undone; else None."""
     last = reader.pieces.last_line(piece_id)
@@ -130,17 +142,23 @@ def _to_undo(reader: Queries, line: int, by: Person, at: datetime) -> tuple[Piec
         message = Message("moved-on", words, piece=piece.ref, stage=piece.stage)
         raise NotAStep(message, possible_now(reader, piece, at))
     row = _find_that_brought(reader, row) or row
+    _must_go_back(reader, piece, row, by, at)
+    return piece, row
+
+
+def _must_go_back(reader: Queries, piece: Piece, row: HistoryRow | HistoryLine, by: Person, at: datetime) -> None:
+    """Refuse where this is no step that this person can take back, as the last one of a piece."""
     _must_have_a_way_back(piece, row)
     by.must_be_allowed(STEPS[STEPS[row.step].undone_by or row.step].right)
     piece.must_not_be_in_a_kiln()
     _must_part_from(reader, piece, by)
     if row.step is StepName.PULL_BACK:
-        route = reader.catalog().route(row.route or "")
-        must_be_let_in(reader, piece, route, last_queued(reader, piece).accepted, at)
-    return piece, row
+        with reader.together() as read:
+            route = read.catalog().route(row.route or "")
+            must_be_let_in(read, piece, route, lambda: last_queued(read, piece).accepted, at)
 
 
-def _find_that_brought(reader: Queries, row: HistoryRow) -> HistoryRow | None:
+def _find_that_brought(reader: Queries, row: HistoryRow | HistoryLine) -> HistoryRow | None:
     """The line with which a piece was found, where that brought it into its queue with this one; undone as one."""
     found = reader.pieces.history_line(int(str(row.facts["found"]))) if "found" in row.facts else None
     return None if found is None or row.undoes is not None else found[0]
@@ -154,7 +172,7 @@ def _must_part_from(reader: Queries, piece: Piece, by: Person) -> None:
         by.must_be_allowed(stays.must_start(StepName.MERGE).right)
 
 
-def _must_have_a_way_back(piece: Piece, row: HistoryRow) -> None:
+def _must_have_a_way_back(piece: Piece, row: HistoryRow | HistoryLine) -> None:
     """Refuse what no step undoes: the undo of an undo, what a fire did, and layers that an old line doesn't name."""
     is_kept = row.step not in {StepName.WASH_OFF, StepName.NOT_WAXED} or "wore" in row.facts
     if STEPS[row.step].undone_by is None or row.undoes is not None or row.firing_id is not None or not is_kept:

@@ -200,7 +200,7 @@ def found(code: str) -> ResponseReturnValue:
     job = job_in(request.args)
     try:
         receipt = found_again.find(house().store, asking(), code, place=job.place)
-        goes = receipt.line is not None and _can_undo(receipt.line)
+        goes = undoing.can_undo_done(house().store.read, receipt, g.person, house().clock())
         undo_url = url_for("scanning.undo", line=receipt.line, **job.fields) if goes else None
         answer = receipt_json(receipt, word=said(_WORDS[StepName.FIND]), piece_url=address_of(code), undo_url=undo_url)
         status = 200
@@ -300,7 +300,7 @@ def _moved(job: Job) -> tuple[Answer, int]:
         return refused(moved, refusal, job if job.step else job_in(request.form))
     # Put together here, for every scan waits while `url_for` looks through the map of all addresses.
     query = f"?{urlencode(job.fields)}" if job.fields else ""
-    goes = receipt.line is not None and _can_undo(receipt.line)
+    goes = undoing.can_undo_done(house().store.read, receipt, g.person, house().clock())
     undo_url = f"{request.script_root}/scan/undo/{receipt.line}{query}" if goes else None
     piece_url = address_of(receipt.ref)
     return receipt_json(receipt, word=said(_WORDS[moved.step]), piece_url=piece_url, undo_url=undo_url), 200
