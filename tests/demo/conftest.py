@@ -13,7 +13,7 @@ import pytest
 
 from demo_seed.play import Telling, tell
 from demo_seed.sorts import SORTS
-from tests.conftest import nothing_measured
+from tests.whole_run import nothing_measured
 from tracker.store.pieces.queries import PiecePage
 from tracker.store.queries import Queries
 from tracker.store.unit_of_work import Store
