@@ -14,7 +14,19 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from tests.journeys.serving import free_port, serving
-from tests.journeys.visiting import TABLET, Clock, Here, Visits, answered, line, scan, sign_in, texts
+from tests.journeys.visiting import (
+    TABLET,
+    Clock,
+    Here,
+    Visits,
+    answered,
+    at_a_kiln,
+    line,
+    looks_again,
+    scan,
+    sign_in,
+    texts,
+)
 from tests.staffed import ADA, INES, PASSWORD, TOM, asked_by, bisqued, glazed, open_studio, queued, started, the_piece
 from tracker.domain.pieces.piece import Stage
 from tracker.usecases.firing import firings
@@ -191,7 +203,7 @@ def test_a_scan_that_the_server_is_too_busy_for_waits_in_its_line_and_goes_by_it
 
 def test_a_kiln_door_that_loses_the_network_says_so_at_once_and_shows_nothing_as_go(visits: Visits) -> None:
     inside, next_one = queued(visits.store), queued(visits.store)
-    page = visits.visit(TOM, f"/firings/{started(visits.store)}", viewport=TABLET, anew=True)
+    page = at_a_kiln(visits, TOM, started(visits.store))
     scan(page, inside)
     answered(page, 1)
     expect(line(page).locator(".word")).to_have_text("GO")
@@ -199,8 +211,10 @@ def test_a_kiln_door_that_loses_the_network_says_so_at_once_and_shows_nothing_as
 
     # As a web server in front answers while Footring starts.
     page.route(f"**{door}", lambda route: route.fulfill(status=503, body="<p>No upstream</p>"))
+    looks_again(page)
     expect(stop).to_contain_text("busy", timeout=10_000)
     page.unroute(f"**{door}")
+    looks_again(page)
     expect(stop).to_be_hidden(timeout=10_000)
 
     page.context.set_offline(True)
@@ -221,8 +235,9 @@ def test_a_kiln_door_that_loses_the_network_says_so_at_once_and_shows_nothing_as
 def test_a_kiln_door_says_stop_once_somebody_else_has_lit_the_kiln(visits: Visits) -> None:
     firing = started(visits.store, "Front box", "low-fire", "04")
     firings.put_in(visits.store, asked_by(TOM), firing, queued(visits.store, "Plum Gloss", route="low-fire"))
-    page = visits.visit(TOM, f"/firings/{firing}", viewport=TABLET, anew=True)
+    page = at_a_kiln(visits, TOM, firing)
 
     firings.light(visits.store, asked_by(ADA), firing)
+    looks_again(page)
 
     expect(page.locator("[data-door-away]")).to_contain_text("the kiln is closed", timeout=6_000)

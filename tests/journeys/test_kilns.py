@@ -19,8 +19,10 @@ from tests.journeys.visiting import (
     Visits,
     all_sent,
     answered,
+    at_a_kiln,
     came_out,
     line,
+    looks_again,
     on_page,
     scan,
     texts,
@@ -217,7 +219,7 @@ def test_two_people_unload_one_kiln_and_a_reload_and_a_dead_network_lose_nothing
 
 def test_an_open_page_of_a_kiln_follows_it_and_sounds_the_alarm_by_itself(visits: Visits) -> None:
     refs, number = [queued(visits.store) for _ in range(2)], started(visits.store)
-    page = visits.visit(TOM, f"/firings/{number}", viewport=TABLET)
+    page = at_a_kiln(visits, TOM, number)
     page.evaluate("navigator.vibrate = (pattern) => { document.body.dataset.shook = pattern; return true; }")
     starts = page.get_by_role("button", name="Start the kiln")
     expect(starts).to_have_count(0)
@@ -228,6 +230,7 @@ def test_an_open_page_of_a_kiln_follows_it_and_sounds_the_alarm_by_itself(visits
     expect(page.locator("[data-door-inside]")).to_have_text("2")
     known = visits.store.read.catalog().glaze("Still Water")
     catalog.change(visits.store, asked_by(ADA), replace(known, cone_high=Cone.parse("5")), confirmed=True)
+    looks_again(page)
     expect(page.locator("#leaving h2")).to_contain_text(f"Take {refs[0]} and {refs[1]} out of Back box now.")
     expect(starts).to_have_count(0)
     assert page.locator("body").get_attribute("data-shook")

@@ -36,6 +36,9 @@ PHONE = {"width": 360, "height": 740}
 TABLET = {"width": 1024, "height": 768}
 LAPTOP = {"width": 1280, "height": 800}
 
+PULSE = 3_000
+"""Milliseconds between two looks of a kiln's page at what became of the kiln."""
+
 NOW = NOON + timedelta(days=2)
 """When the visits take place: what tests lay ready was glazed two days before, so that it has dried."""
 
@@ -177,6 +180,19 @@ def sign_in(page: Page, email: str, password: str) -> None:
     page.get_by_label("Email").fill(email)
     page.get_by_label("Password").fill(password)
     page.get_by_role("button", name="Sign in").click()
+
+
+def at_a_kiln(visits: Visits, who: Person, firing: int) -> Page:
+    """A kiln's page on a tablet whose clock may be put on."""
+    page = visits.visit(who, anew=True, viewport=TABLET)
+    page.clock.install()
+    page.goto(f"/firings/{firing}")
+    return page
+
+
+def looks_again(page: Page) -> None:
+    """Put the clock on to when a kiln's page looks again at what became of the kiln."""
+    page.clock.fast_forward(PULSE)
 
 
 def scan(page: Page, *texts: str) -> None:
