@@ -27,6 +27,11 @@ TWINS: pytest.StashKey[Twins] = pytest.StashKey()
 CASES_MEASURED = 1
 """How many cases of one test are measured; the others go the same ways with other values."""
 
+UNMEASURED = ("tests/usecases/", "tests/house/")
+"""Use cases are gone through from their pages and commands as well, and tests of the house read code and run none."""
+MEASURED = ("tests/house/test_migrations.py",)
+"""But for these: nothing else takes every migration down again."""
+
 
 @pytest.hookimpl(wrapper=True)
 def pytest_collection() -> Generator[None, object, object]:
@@ -71,9 +76,11 @@ def pytest_collection_finish() -> None:
 def _repeats(item: pytest.Item) -> bool:
     """Whether a test goes again where plain tests have been.
 
-    So do journeys through a browser, hundreds of drawn examples, thousands of steps, and the store's twins on the
-    second engine outside its own room.
+    So do journeys through a browser, hundreds of drawn examples, thousands of steps, the store's twins on the second
+    engine outside its own room, and whole rooms of tests.
     """
+    if item.nodeid.startswith(UNMEASURED) and not item.nodeid.startswith(MEASURED):
+        return True
     if item.get_closest_marker("slow") or item.get_closest_marker("browser"):
         return True
     if getattr(getattr(item, "obj", None), "is_hypothesis_test", False):
