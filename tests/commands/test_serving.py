@@ -145,6 +145,7 @@ def test_the_demo_that_comes_with_the_tool_is_the_whole_term() -> None:
     assert [one.load() for one in entry_points(group="footring.demo")] == [play]
 
 
+@pytest.mark.unmeasured
 def test_a_demo_takes_the_next_free_port_and_leaves_nothing_behind(tmp_path: Path, short_demo: str) -> None:
     (folder := tmp_path / "temporary").mkdir()
 
