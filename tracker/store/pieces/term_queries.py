@@ -67,4 +67,6 @@ class TermPieceQueries:
 
 
 def _of_term(term_id: int) -> ColumnElement[bool]:
-    return people.c.section_id.in_(select(sections.c.id).where(sections.c.term_id == term_id))
+    # By its makers first, or an engine looks at all that is in the studio, and at everybody for it.
+    makers = select(people.c.id).join(sections, sections.c.id == people.c.section_id)
+    return pieces.c.maker_id.in_(makers.where(sections.c.term_id == term_id))
