@@ -41,6 +41,7 @@ _TRY_IT = Message("scan-to-try", _("Scanner set-up"))
 _LID_ON = Message("lid-on", _("Keep the lid on."))
 _HOW_TO_SCAN = Message("scan-me", _("Scan this, then each piece you put here."))
 _UNREADABLE = Message("name-in-the-list", _("its name: see the list of papers"))
+_UNREADABLE_PERSON = Message("name-in-the-list-of-people", _("name: see the list of people"))
 
 
 def shelf(name: str, reader: Reader) -> Label:
@@ -215,16 +216,13 @@ _NO_FOOD = {
 def staff_badge(person: Person, studio: Studio, reader: Reader, number: str = "") -> Label:
     """A badge with name and role; its bars say the `number` that signs in with a PIN, or else the name alone."""
     bar = number or bar_text(Sort.BADGE, person.name)
-    return badge(person.name, read(person.role, reader), studio.name, bar, unreadable=say(_UNREADABLE, reader))
+    return badge(person.name, read(person.role, reader), studio.name, bar, unreadable=say(_UNREADABLE_PERSON, reader))
 
 
 def maker_card(person: Person, number: str, studio: Studio, reader: Reader) -> Label:
     """A maker's card with name and section; its bars say the `number` by which staff find the maker."""
     section = person.section or read(person.role, reader)
-    return badge(person.name, section, studio.name, number, unreadable=say(_UNREADABLE, reader))
-
-
-_UNREADABLE = Message("name-in-the-list-of-people", _("name: see the list of people"))
+    return badge(person.name, section, studio.name, number, unreadable=say(_UNREADABLE_PERSON, reader))
 
 
 def command(one: Command, reader: Reader) -> Label:
