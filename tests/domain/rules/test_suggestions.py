@@ -196,6 +196,10 @@ def test_bare_ware_is_sent_to_no_bisque() -> None:
     assert "bisque" not in routes
 
 
+def test_ware_that_is_loaded_into_a_bisque_is_sent_to_no_other_firing() -> None:
+    assert sentences(a_ware("Plum Gloss", foot=Foot.BARE), "bisque") == []
+
+
 def test_damp_glaze_is_given_its_hours() -> None:
     red = STUDIO.clay("Roof Tile Red")
     ware = a_ware("Ember Luster", clay=red, glazed_hours=2.0)
