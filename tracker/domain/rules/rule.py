@@ -57,7 +57,7 @@ class Case:
     kiln: Kiln | None = None
     air: Atmosphere | None = None
     outside: Outside | None = None
-    is_refused: Callable[[Case], bool] | None = field(default=None, compare=False, repr=False)
+    is_refused: Callable[[Case], bool] | None = None
     glazes: tuple[Glaze, ...] = field(init=False)
     raw: tuple[Glaze, ...] = field(init=False)
 
