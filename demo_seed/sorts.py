@@ -136,8 +136,8 @@ SORTS = (
     _sort(72, "high-fire", _BOTH, _ALL_TERM),
     replace(_sort(30, "raku", FOR_THE_YARD, _BEFORE_THE_RAIN), clays=_BROAD),
     replace(_sort(12, "horsehair", FOR_THE_YARD, _BEFORE_THE_RAIN), clays=_BROAD, burnished=True),
-    _sort(9, "raku", FOR_THE_YARD, _SINCE_THE_RAIN),
-    replace(_sort(8, "horsehair", FOR_THE_YARD, _SINCE_THE_RAIN), burnished=True),
+    replace(_sort(9, "raku", FOR_THE_YARD, _SINCE_THE_RAIN), clays=_BROAD),
+    replace(_sort(8, "horsehair", FOR_THE_YARD, _SINCE_THE_RAIN), clays=_BROAD, burnished=True),
     _sort(9, None, FOR_THE_SHELF, _A_WHILE_AGO),
     replace(_sort(6, "mid-range", _BOTH, _A_WHILE_AGO), arrives_bisqued=True),
     # What the rules warn about and staff accepts by name.

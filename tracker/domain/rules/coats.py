@@ -92,18 +92,25 @@ def _burns_off(case: Case) -> Facts | None:
 
 
 def _under_overglaze(case: Case) -> Facts:
-    """What lies under a raw overglaze: glaze that was fired, raw glaze, or none; under a fired one it is all fired."""
-    below = [layer.fired_to is not None for layer in case.ware.layers if layer.glaze.coat is _GLAZE]
-    # The overglaze that stands the least heat sets the cone.
-    top = min(glaze.cone_high for glaze in _burning(case))
-    is_raw = raw_or_fired(case, _burning(case)) == "raw"
-    raw_glazes = names_of(glaze for glaze in case.raw if glaze.coat is _GLAZE)
+    """Where an overglaze may go instead: in its own firing, once the glaze below is fired, or, fired on, nowhere."""
+    burning = _burning(case)
+    raw = [glaze for glaze in burning if glaze in case.raw]
+    others = [glaze for glaze in case.raw if glaze.coat not in {_OVERGLAZE, *CLAYS_IN_COATS}]
+    if not raw:
+        return {"below": "fired-over", "over": names_of(others)} if others else {"below": "fired-on"}
     if case.ware.is_outdoor_only:
         # Ware in a raku glaze has no firing but raku.
-        return {"below": "raku" if is_raw else "raku-fired"}
-    if not is_raw:
-        return {"below": "over", "top": top, "over": raw_glazes} if raw_glazes else {"below": "fired", "top": top}
-    return {"below": "none" if not below else "fired" if all(below) else "raw", "top": top}
+        return {"below": "raku"}
+    # The overglaze that stands the least heat sets the cone.
+    top = min(glaze.cone_high for glaze in raw)
+    below = [layer.fired_to is not None for layer in case.ware.layers if layer.glaze.coat is _GLAZE]
+    if not all(below) or not below:
+        return {"below": "raw" if below else "none", "top": top}
+    if (goes := other_firings.overglaze(case, top)) != NONE:
+        return {"below": goes, "top": top}
+    if others and other_firings.overglaze(other_firings.without(case, others), top) == OPEN:
+        return {"below": "over", "top": top, "over": names_of(others)}
+    return {"below": "off", "raw": names_of(raw)}
 
 
 _FADES = {
@@ -283,10 +290,13 @@ RULES = (
                 "raw": _(
                     "Leave {glazes} off until the glaze is fired. Then choose an overglaze firing to {top} or cooler."
                 ),
-                "fired": _("Choose an overglaze firing to {top} or cooler."),
+                "open": _("Choose an overglaze firing to {top} or cooler."),
+                "decorative": _("Make the piece decorative, and choose an overglaze firing to {top} or cooler."),
+                "off": _("Leave {raw} off."),
+                "fired-on": _("Leave the piece as it is: what is fired on stays."),
+                "fired-over": _("Leave {over} off. What is fired on stays."),
                 "over": _("Leave {over} off, and choose an overglaze firing to {top} or cooler."),
                 "raku": _("Leave {glazes} off: a raku glaze has no firing but raku."),
-                "raku-fired": _("Leave the piece as it is: a raku glaze has no firing but raku."),
                 "none": _(
                     "Leave {glazes} off until the piece is glazed and fired. Then choose an overglaze firing to {top} "
                     "or cooler."

@@ -8,7 +8,7 @@ from tracker.domain.cones import ConeRange, cones_apart
 from tracker.domain.findings import Level
 from tracker.domain.message import ByRole, Choice, Fact, Message, Plural, _
 from tracker.domain.rules import other_firings
-from tracker.domain.rules.other_firings import NONE
+from tracker.domain.rules.other_firings import NONE, OPEN
 from tracker.domain.rules.rule import ORTON, Case, Facts, Rule, choose, names_of, raw_or_fired
 from tracker.domain.studio.kilns import AFTER_BISQUE
 from tracker.domain.studio.materials import (
@@ -78,18 +78,18 @@ def _too_cold(case: Case) -> dict[Glaze, None]:
 
 
 def _may_go_hotter(case: Case) -> Facts:
-    """Whether the clay and the other layers stand the heat that the coldest-fired of these coats needs."""
-    low, clay = max(glaze.cone_low for glaze in _too_cold(case)), case.ware.clay
-    top = case.ware.ceiling
-    hotter = "yes" if low <= top else "clay" if clay.ceiling < low else "glaze"
-    told: dict[str, Fact] = {"low": low, "clay": clay.name, "top": clay.ceiling if hotter == "clay" else top}
-    over = [glaze for glaze in case.raw if glaze.coat is _OVERGLAZE and glaze.cone_high < low]
-    if hotter == "glaze" and over:
-        return {"hotter": "overglaze", **told, "overglazes": names_of(over)}
-    if hotter == "yes":
-        return {"hotter": hotter, **told}
+    """Whether a firing as hot as the coldest-fired of these coats needs takes the ware; else what stands in the way."""
     cold = _too_cold(case)
-    return {"hotter": f"{hotter}-{raw_or_fired(case, cold)}", **told, "choose": choose(case, cold)}
+    low, clay, top = max(glaze.cone_low for glaze in cold), case.ware.clay, case.ware.ceiling
+    goes = other_firings.hotter(case, low)
+    if goes != NONE:
+        return {"hotter": goes, "low": low}
+    over = [glaze for glaze in case.raw if glaze.coat is _OVERGLAZE and glaze.cone_high < low]
+    if over and other_firings.hotter(other_firings.without(case, over), low) == OPEN:
+        return {"hotter": "overglaze", "low": low, "overglazes": names_of(over)}
+    why = "clay" if clay.ceiling < low else "glaze" if top < low else "else"
+    told: dict[str, Fact] = {"clay": clay.name, "top": clay.ceiling if why == "clay" else top}
+    return {"hotter": f"{why}-{raw_or_fired(case, cold)}", **told, "choose": choose(case, cold)}
 
 
 def _underfired(case: Case) -> Facts | None:
@@ -259,13 +259,38 @@ RULES = (
         remedy=Choice(
             "hotter",
             {
-                "yes": ByRole(
+                "open": ByRole(
                     _("Choose a firing to {low} or hotter, or ask the instructor."),
                     {"instructor": _("Choose a firing to {low} or hotter.")},
+                ),
+                "raku": ByRole(
+                    _("Choose a raku firing to {low} or hotter, or ask the instructor."),
+                    {"instructor": _("Choose a raku firing to {low} or hotter.")},
+                ),
+                "decorative": ByRole(
+                    _(
+                        "Make the piece decorative, and choose a firing to {low} or hotter. Otherwise, ask the "
+                        "instructor."
+                    ),
+                    {"instructor": _("Make the piece decorative, and choose a firing to {low} or hotter.")},
+                ),
+                "raku-decorative": ByRole(
+                    _(
+                        "Make the piece decorative, and choose a raku firing to {low} or hotter. Otherwise, ask the "
+                        "instructor."
+                    ),
+                    {"instructor": _("Make the piece decorative, and choose a raku firing to {low} or hotter.")},
                 ),
                 "overglaze": ByRole(
                     _("Leave {overglazes} off until the piece is fired to {low} or hotter, or ask the instructor."),
                     {"instructor": _("Leave {overglazes} off until the piece is fired to {low} or hotter.")},
+                ),
+                "else-raw": ByRole(
+                    _("{choose:capital}, or ask the instructor."), {"instructor": _("{choose:capital}.")}
+                ),
+                "else-fired": ByRole(
+                    _("Leave the piece as it is, or ask the instructor."),
+                    {"instructor": _("Leave the piece as it is.")},
                 ),
                 "clay-raw": ByRole(
                     _("{clay} can't go hotter than {top}. {choose:capital}, or ask the instructor."),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 
 from tracker.domain.cones import Cone
@@ -10,7 +10,7 @@ from tracker.domain.pieces.outcomes import Flaw
 from tracker.domain.pieces.piece import Use
 from tracker.domain.rules.rule import Case, Facts
 from tracker.domain.studio.kilns import KNOWN_ROUTES, Route, RouteKind
-from tracker.domain.studio.materials import CLAYS_IN_COATS
+from tracker.domain.studio.materials import CLAYS_IN_COATS, Glaze
 
 _USUAL = {kind: next(one for one in KNOWN_ROUTES.values() if one.kind is kind) for kind in RouteKind}
 _USUAL_CONES = frozenset(one.cone for one in KNOWN_ROUTES.values())
@@ -27,6 +27,24 @@ def cooler(case: Case, most: Cone | None = None) -> str:
 def hotter_for_food(case: Case, least: Cone) -> bool:
     """Whether a firing to `least` or hotter takes the ware as it is."""
     return _another(case, lambda route: route.cone >= least and route.kind is not RouteKind.RAKU) == OPEN
+
+
+def hotter(case: Case, least: Cone) -> str:
+    """Whether a firing to `least` or hotter takes the ware: as it is, made decorative, in raku alone, or none."""
+    return _another(case, lambda route: route.cone >= least)
+
+
+def overglaze(case: Case, cone: Cone) -> str:
+    """Whether an overglaze firing to `cone` takes the ware: as it is, made decorative, or none."""
+    route = _USUAL[RouteKind.OVERGLAZE].at(cone)
+    return NONE if case.is_refused is None else _taken(case, [route], case.is_refused)
+
+
+def without(case: Case, coats: Iterable[Glaze]) -> Case:
+    """The case of the same ware with these raw coats left off."""
+    off = set(coats)
+    layers = tuple(one for one in case.ware.layers if one.fired_to is not None or one.glaze not in off)
+    return replace(case, ware=replace(case.ware, layers=layers))
 
 
 def raku(case: Case) -> bool:
@@ -52,12 +70,17 @@ def _another(case: Case, suits: Callable[[Route], bool]) -> str:
     routes = [route for route in _firings(case) if suits(route)]
     # Hotter is better for food, and no rule of heat refuses what lies between: the ends tell of all.
     routes = routes if len(routes) <= _ENDS else [*routes[:2], *routes[-2:]]
+    return _taken(case, routes, case.is_refused)
+
+
+def _taken(case: Case, routes: list[Route], is_refused: Callable[[Case], bool]) -> str:
+    """In what way one of these firings takes the ware; as it is goes before decorative."""
     shown = replace(case.ware, use=Use.DECORATIVE)
     uses = ((case.ware, OPEN), (shown, DECORATIVE)) if case.ware.use is Use.FOOD else ((case.ware, OPEN),)
     for ware, word in uses:
         for route in routes:
             # Of a firing that isn't chosen no kiln is known, nor its atmosphere.
-            if not case.is_refused(replace(case, ware=ware, route=route, kiln=None, air=None)):
+            if not is_refused(replace(case, ware=ware, route=route, kiln=None, air=None)):
                 is_raku = route.kind is RouteKind.RAKU and case.route.kind is not RouteKind.RAKU
                 return word if not is_raku else RAKU if word == OPEN else RAKU_DECORATIVE
     return NONE
@@ -76,14 +99,15 @@ def _firings(case: Case) -> Iterator[Route]:
     # Of ware too mature for the shock of raku the instructor is asked.
     is_brittle = ware.fired_to is not None and ware.clay.is_brittle_at(ware.fired_to)
     raku = () if is_brittle else (_USUAL[RouteKind.RAKU],)
-    if any(glaze.is_outdoor_only for glaze in glazes):
-        yield from raku
-        return
     least = max((one.cone_low for one in case.raw if one.coat not in CLAYS_IN_COATS), default=None)
     ends = {cone for glaze in glazes for cone in (glaze.cone_low, glaze.ceiling)}
     known = ends | {ware.clay.cone_low, ware.clay.ceiling} | _USUAL_CONES
     most = ware.ceiling
     cones = sorted((one for one in known if one <= most and (least is None or one >= least)), reverse=True)
+    if any(glaze.is_outdoor_only for glaze in glazes):
+        yield from raku
+        yield from (usual.at(cone) for usual in raku for cone in cones)
+        return
     own = () if case.route.kind in {RouteKind.SHELF, RouteKind.RAKU} else (case.route,)
     for usual in (_USUAL[RouteKind.SHELF], *own):
         yield from (usual.at(cone) for cone in cones)
