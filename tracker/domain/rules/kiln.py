@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from tracker.domain.findings import Level
-from tracker.domain.message import ByRole, Choice, Plural, _
-from tracker.domain.pieces.piece import Coats
+from tracker.domain.message import ByRole, Choice, Message, Plural, Sentences, _
+from tracker.domain.pieces.piece import Coats, Use
 from tracker.domain.quantities import celsius, compared, grams, hours, mm
 from tracker.domain.rules.food_surface import has_liner
 from tracker.domain.rules.melting import running
-from tracker.domain.rules.other_firings import indoors_or_not
-from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, for_staff, names_of
+from tracker.domain.rules.other_firings import indoors_or_not, raku
+from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, choose, for_staff, names_of
 from tracker.domain.studio.cone_bands import HOTTEST_BISQUE
 from tracker.domain.studio.kilns import PULLED_HOT, RAW, SMOKED, VAPOR, Atmosphere, RouteKind
-from tracker.domain.studio.materials import GLASS, ON_CLAY, Coat, Trait
+from tracker.domain.studio.materials import GLASS, ON_CLAY, Coat, Glaze, Trait
 
 OPEN_QUESTION = "open-question"
 NO_LINER = "no-liner"
@@ -50,8 +52,22 @@ def _wadding(_case: Case) -> Facts:
 
 
 def _glaze_in_bisque(case: Case) -> Facts | None:
-    raw = [glaze for glaze in case.raw if glaze.coat in GLASS]
+    raw = _raw_glass(case)
     return {"glazes": names_of(raw)} if raw else None
+
+
+def _raw_glass(case: Case) -> list[Glaze]:
+    return [glaze for glaze in case.raw if glaze.coat in GLASS]
+
+
+def _out_of_the_bisque(case: Case) -> Facts:
+    """Where glazed ware goes that is bisqued already; on greenware, the glaze waits for the bisque."""
+    raw = _raw_glass(case)
+    if case.ware.fired_to is None:
+        return {"goes": "greenware", "off": _off_raw_clay(raw)}
+    if case.ware.is_outdoor_only:
+        return {"goes": "raku" if case.ware.use is not Use.FOOD and raku(case) else "off", "choose": choose(case, raw)}
+    return {"goes": "overglaze" if all(glaze.coat is Coat.OVERGLAZE for glaze in raw) else "glaze"}
 
 
 def _fired_glaze_in_bisque(case: Case) -> Facts | None:
@@ -88,11 +104,31 @@ def _off_before_the_bisque(case: Case) -> Facts:
 
     No once-firing takes an overglaze or a raku glaze.
     """
-    glass = [glaze for glaze in case.raw if glaze.coat in GLASS]
+    glass = _raw_glass(case)
     if not glass:
         return {"on": "nothing"}
     never_once = any(glaze.coat is Coat.OVERGLAZE or glaze.is_outdoor_only for glaze in glass)
-    return {"on": "never-once" if never_once else "glaze", "glazes": names_of(glass)}
+    return {"on": "never-once" if never_once else "glaze", "glazes": names_of(glass), "off": _off_raw_clay(glass)}
+
+
+def _off_raw_clay(glass: Sequence[Glaze]) -> Sentences:
+    """How raw coats come off raw clay, which falls apart under water: no overglaze sees any, but its own solvent."""
+    over = [glaze for glaze in glass if glaze.coat is Coat.OVERGLAZE]
+    watery = [glaze for glaze in glass if glaze not in over]
+    told = [Message("off-greenware", _OFF_GREENWARE, glazes=names_of(watery))] if watery else []
+    told += [Message("off-with-solvent", _OFF_WITH_SOLVENT, glazes=names_of(over))] if over else []
+    return Sentences(tuple(told))
+
+
+_OFF_GREENWARE = ByRole(
+    _("Before you take {glazes} off, ask the instructor: raw clay falls apart under water."),
+    {"instructor": _("Take {glazes} off with a barely damp sponge: raw clay falls apart under water.")},
+)
+_OFF_WITH_SOLVENT = Plural(
+    "glazes",
+    "Wipe {glazes} off with its own solvent, outdoors or under a hood, never in the sink.",
+    "Wipe {glazes} off with their own solvents, outdoors or under a hood, never in the sink.",
+)
 
 
 def _once_or_bisque_first(case: Case) -> Facts:
@@ -250,8 +286,8 @@ RULES = (
                 **dict.fromkeys(
                     ("glaze", "never-once"),
                     ByRole(
-                        _("Wash off {glazes} and bisque it first, or ask the instructor."),
-                        {"instructor": _("Wash off {glazes} and bisque it first, or allow it.")},
+                        _("Bisque it first, without {glazes}, or ask the instructor to allow it. {off}"),
+                        {"instructor": _("Bisque it first, without {glazes}, or allow it. {off}")},
                     ),
                 ),
                 "nothing": ByRole(
@@ -282,8 +318,8 @@ RULES = (
                 "hot": Choice(
                     "on",
                     {
-                        "glaze": _("Wash off {glazes} and bisque it first, or choose a once-firing."),
-                        "never-once": _("Wash off {glazes} and bisque it first."),
+                        "glaze": _("Choose a once-firing. Or bisque it first, without {glazes}. {off}"),
+                        "never-once": _("Bisque it first, without {glazes}. {off}"),
                         "nothing": _("Bisque it first, or choose a once-firing."),
                     },
                 ),
@@ -291,7 +327,8 @@ RULES = (
                     "on",
                     {
                         **dict.fromkeys(
-                            ("glaze", "never-once"), _("Wash off {glazes}. Bisque it, then glaze and fire it first.")
+                            ("glaze", "never-once"),
+                            _("Bisque it without {glazes}, then glaze and fire it first. {off}"),
                         ),
                         "nothing": _("Bisque it, then glaze and fire it first."),
                     },
@@ -313,7 +350,17 @@ RULES = (
             "{glazes} is still raw, and pieces that touch in a bisque stick together.",
             "{glazes} are still raw, and pieces that touch in a bisque stick together.",
         ),
-        remedy=_("Bisque the piece bare, or choose a firing for glazed ware."),
+        mend=_out_of_the_bisque,
+        remedy=Choice(
+            "goes",
+            {
+                "greenware": _("Bisque it first, without {glazes}. {off}"),
+                "raku": _("Choose a raku firing."),
+                "off": _("{choose:capital}."),
+                "overglaze": _("Choose an overglaze firing."),
+                "glaze": _("Choose a firing for glazed ware."),
+            },
+        ),
     ),
     Rule(
         name="fired-glaze-in-bisque",
@@ -410,7 +457,7 @@ RULES = (
         remedy=Choice(
             "on",
             {
-                **dict.fromkeys(("glaze", "never-once"), _("Wash off {glazes} and bisque it first.")),
+                **dict.fromkeys(("glaze", "never-once"), _("Bisque it first, without {glazes}. {off}")),
                 "nothing": _("Bisque it first."),
             },
         ),

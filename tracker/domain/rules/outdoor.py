@@ -30,9 +30,11 @@ def _off_or_to_raku(case: Case) -> Facts:
     outdoor = [glaze for glaze in case.glazes if glaze.is_outdoor_only]
     if raw_or_fired(case, outdoor) == "fired":
         return {"goes": f"fired-{use}" if other_firings.raku(case) else f"stays-{use}"}
-    # No raku firing takes ware for food, and what is not bisqued yet has to be first.
-    washes = use == "functional" or case.route.kind is RouteKind.BISQUE or not other_firings.raku(case)
-    return {"goes": "wash", "choose": choose(case, outdoor)} if washes else {"goes": "raku"}
+    # No raku firing takes ware for food.
+    if use == "functional" or not other_firings.raku(case):
+        return {"goes": "wash", "choose": choose(case, outdoor)}
+    is_greenware = case.route.kind is RouteKind.BISQUE and ware.fired_to is None
+    return {"goes": "after-bisque" if is_greenware else "raku"}
 
 
 def _for_indoors(case: Case) -> list[Glaze]:
@@ -106,6 +108,11 @@ RULES = (
             "goes",
             {
                 "raku": _("Choose a raku firing."),
+                "after-bisque": Plural(
+                    "glazes",
+                    "Leave {glazes} off until the piece is bisqued. Then it goes in a raku firing.",
+                    "Leave {glazes} off until the piece is bisqued. Then they go in a raku firing.",
+                ),
                 "wash": _("{choose:capital}."),
                 "fired-decorative": _("Leave the piece as it is, or choose a raku firing."),
                 "fired-functional": _("Make the piece decorative. It can only be fired again in raku."),
