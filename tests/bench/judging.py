@@ -68,7 +68,11 @@ CONDITIONS = {
     "and layer['coat'] == 'glaze' for layer in layers])",
     "nameless-material": "clay_kind == 'unknown' or any([layer['family'] == 'outside' for layer in layers])",
     "metal-fume": "any([layer['metal_fumes'] for layer in layers])",
-    "poisonous-fume-outdoors": "kind in ('raku', 'horsehair', 'pit') and any([layer['fumes'] for layer in layers])",
+    "poisonous-fume-outdoors": "kind in ('raku', 'horsehair', 'pit', 'soda', 'wood') "
+    "and any([layer['fumes'] for layer in layers])",
+    "overglaze-fume": "any([layer['coat'] == 'overglaze' and layer['high'] >= cone for layer in layers])",
+    "overglaze-in-reduction": "air == 'reduction' "
+    "and any([layer['coat'] == 'overglaze' and layer['high'] >= cone for layer in layers])",
     "horsehair-unburnished": "kind == 'horsehair' and burnished == False",
     "clay-stays-porous": "use != 'food' and kind != 'bisque' and (clay_low > cone or absorption > 7)",
     "ware-already-mature": "outdoors and ((fired_to != None and fired_to >= clay_low) or mended)",

@@ -5,12 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from tracker.domain.findings import Level
-from tracker.domain.message import ByRole, Choice, Message, _
+from tracker.domain.message import ByRole, Choice, Message, Plural, _
+from tracker.domain.quantities import celsius
 from tracker.domain.rules.melting import melting
-from tracker.domain.rules.rule import Case, Facts, Rule, choose, raw_or_fired, without
-from tracker.domain.studio.kilns import SMOKED
-from tracker.domain.studio.materials import Glaze
+from tracker.domain.rules.rule import Case, Facts, Rule, choose, names_of, raw_or_fired, without
+from tracker.domain.studio.cautions import OILS_GONE_C
+from tracker.domain.studio.kilns import SMOKED, VAPOR, Atmosphere
+from tracker.domain.studio.materials import Coat, Glaze
 from tracker.domain.studio.metals import FUME, POISON_FUME, Metal
+
+# Looked up once: on Python 3.11 it takes longer to find a member of an enum than to compare it.
+_OVERGLAZE = Coat.OVERGLAZE
 
 
 def _held(glazes: Iterable[Glaze], which: tuple[Metal, ...]) -> dict[Glaze, tuple[Metal, ...]]:
@@ -19,26 +24,56 @@ def _held(glazes: Iterable[Glaze], which: tuple[Metal, ...]) -> dict[Glaze, tupl
     return {glaze: metals for glaze, metals in held.items() if metals}
 
 
+_TENDED = SMOKED | VAPOR
+"""The kinds beside which people stand: to pull ware, to stoke, to spray salt or soda (common practice)."""
+
+
+def _giving_off(case: Case) -> list[Glaze]:
+    """The coats out of which something may go off: they are raw, or they melt."""
+    melts = {layer.glaze for layer in melting(case)}
+    return [glaze for glaze in case.glazes if glaze in case.raw or glaze in melts]
+
+
+def _poison_held(case: Case) -> dict[Glaze, tuple[Metal, ...]]:
+    """The coats with a poison that goes off; smoke and flame bite into any coat, vapor into what melts."""
+    return _held(case.glazes if case.route.kind in SMOKED else _giving_off(case), POISON_FUME)
+
+
 def _poisonous_fume(case: Case) -> Facts | None:
-    fumes = _held(case.glazes, POISON_FUME)
+    fumes = _poison_held(case)
     return _contents(fumes, {}) if fumes else None
 
 
 def _instead(case: Case) -> Facts:
     """Raw coats give way to others without these metals; fired ones stay on."""
-    fumes = _held(case.glazes, POISON_FUME)
+    fumes = _poison_held(case)
     metals = tuple(dict.fromkeys(one for several in fumes.values() for one in several))
     return {"is": raw_or_fired(case, fumes), "choose": choose(case, fumes, without(metals))}
 
 
 def _metal_fume(case: Case) -> Facts | None:
-    """What goes off from coats that are raw or melt; outdoors another rule asks about the worst of it."""
-    is_smoked = case.route.kind in SMOKED
-    melts = {layer.glaze for layer in melting(case)}
-    coats = [glaze for glaze in case.glazes if glaze in case.raw or glaze in melts]
-    fumes = _held(coats, tuple(metal for metal in FUME if not is_smoked or metal not in POISON_FUME))
+    """What goes off from coats that are raw or melt; where people stand beside the fire, another rule asks of the worst."""
+    kind, coats = case.route.kind, _giving_off(case)
+    fumes = _held(coats, tuple(metal for metal in FUME if kind not in _TENDED or metal not in POISON_FUME))
     likely = {glaze: (Metal.COPPER,) for glaze in coats if glaze.is_likely_copper}
-    return {**_contents(fumes, likely), "where": "outdoors" if is_smoked else "kiln"} if fumes or likely else None
+    where = "outdoors" if kind in SMOKED else "tended" if kind in VAPOR else "kiln"
+    return {**_contents(fumes, likely), "where": where} if fumes or likely else None
+
+
+def _oils(case: Case) -> Facts | None:
+    over = _staying_overglazes(case)
+    return {"glazes": names_of(over), "oils": celsius(OILS_GONE_C)} if over else None
+
+
+def _overglaze_reduced(case: Case) -> Facts | None:
+    """The raw overglazes in a kiln that reduces: no rule of wanted traits, because all of them want clean air."""
+    over = _staying_overglazes(case) if case.air is Atmosphere.REDUCTION else []
+    return {"glazes": names_of(over)} if over else None
+
+
+def _staying_overglazes(case: Case) -> list[Glaze]:
+    """The raw overglazes that this firing doesn't burn off."""
+    return [glaze for glaze in case.raw if glaze.coat is _OVERGLAZE and glaze.cone_high >= case.route.cone]
 
 
 def _contents(told: Mapping[Glaze, tuple[Metal, ...]], likely: Mapping[Glaze, tuple[Metal, ...]]) -> Facts:
@@ -64,10 +99,13 @@ RULES = (
     Rule(
         name="poisonous-fume-outdoors",
         about="heat",
-        when="lead, cadmium or selenium in a layer in a raku, horsehair or pit firing, where people breathe its fume",
+        when=(
+            "lead, cadmium, selenium, arsenic, antimony, mercury or thallium in a layer in a raku, horsehair or pit firing, "
+            "or in one that is raw or melts in a soda, salt or wood firing, where people breathe its fume"
+        ),
         level=Level.ASK,
         look=_poisonous_fume,
-        kinds=SMOKED,
+        kinds=_TENDED,
         of_coats=True,
         of_materials=True,
         message=_("{contents}. People stand close to this firing and breathe its fume, which is poisonous."),
@@ -87,8 +125,8 @@ RULES = (
         name="metal-fume",
         about="kiln",
         when=(
-            "copper, manganese, lead, cadmium or selenium in a layer that is raw or melts in the firing, or a raku "
-            "luster whose recipe isn't known; of lead, cadmium and selenium outdoors `poisonous-fume-outdoors` asks"
+            "copper, manganese or a metal of `poisonous-fume-outdoors` in a layer that is raw or melts in the firing, or "
+            "a raku luster whose recipe isn't known; of what `poisonous-fume-outdoors` asks this says nothing"
         ),
         level=Level.NOTE,
         look=_metal_fume,
@@ -98,9 +136,39 @@ RULES = (
         remedy=Choice(
             "where",
             {
-                "kiln": _("Fire it outdoors or under a hood. Stay out of the fume."),
+                "kiln": _("Indoors, fire it under a hood. Stay out of the fume."),
+                "tended": _(
+                    "Indoors, fire it under a hood. Stay out of the fume. Near it, wear a fitted respirator with P100 or P3 "
+                    "filters."
+                ),
                 "outdoors": _("Stay out of the fume. Near it, wear a fitted respirator with P100 or P3 filters."),
             },
         ),
+    ),
+    Rule(
+        name="overglaze-fume",
+        about="kiln",
+        when="a raw overglaze (luster, china paint) in a firing that doesn't burn its color off: its oils and resins smoke",
+        level=Level.NOTE,
+        look=_oils,
+        of_coats=True,
+        of_materials=True,
+        message=_("The oils and resins in {glazes} smoke off up to about {oils}. Their fumes are harmful."),
+        remedy=_("Indoors, run the hood. Keep the kiln vented up to {oils}. Stay out of the fumes."),
+    ),
+    Rule(
+        name="overglaze-in-reduction",
+        about="kiln",
+        when="a raw overglaze (luster, china paint) in a kiln that fires in reduction",
+        level=Level.NOTE,
+        look=_overglaze_reduced,
+        of_coats=True,
+        of_materials=True,
+        message=Plural(
+            "glazes",
+            "{glazes} needs clean oxidation. In reduction, it comes out dull or off color.",
+            "{glazes} need clean oxidation. In reduction, they come out dull or off color.",
+        ),
+        remedy=_("Choose a kiln that fires in oxidation, well vented."),
     ),
 )

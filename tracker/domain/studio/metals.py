@@ -99,7 +99,10 @@ POISONS = (*LIMITED, *WATCHED)
 LEACH_HAZARDS = (Metal.LEAD, Metal.CADMIUM, Metal.BARIUM, Metal.MANGANESE)
 """The metals of a recipe that a supervised maker works with only by the instructor's leave (common practice)."""
 
-POISON_FUME = (Metal.LEAD, Metal.CADMIUM, Metal.SELENIUM)
+POISON_FUME = (
+    *(Metal.LEAD, Metal.CADMIUM, Metal.SELENIUM),
+    *(Metal.ARSENIC, Metal.ANTIMONY, Metal.MERCURY, Metal.THALLIUM),
+)
 """The metals of a recipe that go off as poisonous fume in the fire (common practice)."""
 
 FUME = (Metal.COPPER, Metal.MANGANESE, *POISON_FUME)
