@@ -52,7 +52,7 @@ def _instead(case: Case) -> Facts:
 
 
 def _metal_fume(case: Case) -> Facts | None:
-    """What goes off from coats that are raw or melt; where people stand beside the fire, another rule asks of the worst."""
+    """What goes off from coats that are raw or melt; where people tend the fire, another rule asks of the worst."""
     kind, coats = case.route.kind, _giving_off(case)
     fumes = _held(coats, tuple(metal for metal in FUME if kind not in _TENDED or metal not in POISON_FUME))
     likely = {glaze: (Metal.COPPER,) for glaze in coats if glaze.is_likely_copper}
@@ -100,8 +100,8 @@ RULES = (
         name="poisonous-fume-outdoors",
         about="heat",
         when=(
-            "lead, cadmium, selenium, arsenic, antimony, mercury or thallium in a layer in a raku, horsehair or pit firing, "
-            "or in one that is raw or melts in a soda, salt or wood firing, where people breathe its fume"
+            "lead, cadmium, selenium, arsenic, antimony, mercury or thallium, where people breathe its fume: in any "
+            "layer in a raku, horsehair or pit firing, in one that is raw or melts in a soda, salt or wood firing"
         ),
         level=Level.ASK,
         look=_poisonous_fume,
@@ -125,8 +125,8 @@ RULES = (
         name="metal-fume",
         about="kiln",
         when=(
-            "copper, manganese or a metal of `poisonous-fume-outdoors` in a layer that is raw or melts in the firing, or "
-            "a raku luster whose recipe isn't known; of what `poisonous-fume-outdoors` asks this says nothing"
+            "copper, manganese or a metal of `poisonous-fume-outdoors` in a layer that is raw or melts in the firing, "
+            "or a raku luster whose recipe isn't known; not where `poisonous-fume-outdoors` asks about that metal"
         ),
         level=Level.NOTE,
         look=_metal_fume,
@@ -138,8 +138,8 @@ RULES = (
             {
                 "kiln": _("Indoors, fire it under a hood. Stay out of the fume."),
                 "tended": _(
-                    "Indoors, fire it under a hood. Stay out of the fume. Near it, wear a fitted respirator with P100 or P3 "
-                    "filters."
+                    "Indoors, fire it under a hood. Stay out of the fume. Near it, wear a fitted respirator with P100 "
+                    "or P3 filters."
                 ),
                 "outdoors": _("Stay out of the fume. Near it, wear a fitted respirator with P100 or P3 filters."),
             },
@@ -148,7 +148,7 @@ RULES = (
     Rule(
         name="overglaze-fume",
         about="kiln",
-        when="a raw overglaze (luster, china paint) in a firing that doesn't burn its color off: its oils and resins smoke",
+        when="a raw overglaze (luster, china paint) that keeps its color in the firing: its oils and resins smoke off",
         level=Level.NOTE,
         look=_oils,
         of_coats=True,

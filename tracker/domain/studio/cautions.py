@@ -288,7 +288,8 @@ _WORDS: Final[Mapping[Danger, tuple[str, tuple[str, ...]]]] = {
         _("Metal fume"),
         (
             _(
-                "Stay out of the fume of copper, manganese, lead, cadmium, selenium, arsenic, antimony, mercury or thallium."
+                "Stay out of the fume of copper, manganese, lead, cadmium, selenium, arsenic, antimony, mercury or "
+                "thallium."
             ),
             _("Indoors, fire under a hood."),
             _("Near the fume, wear a fitted respirator with P100 or P3 filters."),
