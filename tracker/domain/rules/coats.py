@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import combinations
+
 from tracker.domain.cones import cones_apart
 from tracker.domain.findings import Level
 from tracker.domain.message import Choice, Message, Plural, _
@@ -144,10 +146,18 @@ def _fades_less(case: Case) -> Facts:
 
 
 def _nothing_below(case: Case) -> Facts | None:
-    """The raw overglazes without a fired glaze under them; of one that burns off that alone is said."""
-    over = [glaze for glaze in case.raw if glaze.coat is _OVERGLAZE and glaze.cone_high >= case.route.cone]
-    fired = any(layer.glaze.coat is _GLAZE and layer.fired_to is not None for layer in case.ware.layers)
-    return {"glazes": names_of(over)} if over and not fired else None
+    """The raw overglazes without a fired glaze in their zone; of one that burns off that alone is said."""
+    layers, firing = case.ware.layers, case.route.cone
+    fired = {one.zone for one in layers if one.glaze.coat is _GLAZE and one.fired_to is not None}
+    bare = [
+        layer.glaze
+        for layer in layers
+        if layer.glaze.coat is _OVERGLAZE
+        and layer.fired_to is None
+        and layer.glaze.cone_high >= firing
+        and not any(layer.zone.meets(zone) for zone in fired)
+    ]
+    return {"glazes": names_of(bare)} if bare else None
 
 
 def _over_raw_overglaze(case: Case) -> Facts | None:
@@ -177,7 +187,21 @@ def _on_greenware(case: Case) -> Facts:
     nouns = {glaze.noun for glaze in case.raw if glaze.coat in CLAYS_IN_COATS}
     noun = nouns.pop() if len(nouns) == 1 else "several"
     instead = f"{noun}-bare" if case.route.kind is RouteKind.HORSEHAIR else noun
-    return {"goes": Message("goes-on-greenware", Choice("instead", _GO_ON_GREENWARE), instead=instead)}
+    goes = Message("goes-on-greenware", Choice("instead", _GO_ON_GREENWARE), instead=instead)
+    return {"goes": goes, "is": "resist" if _resists(case) else "color"}
+
+
+def _resists(case: Case) -> bool:
+    """Whether a raw slip lies under a raku glaze in raku, where a resist slip sheds the glaze (common practice)."""
+    if case.route.kind is not RouteKind.RAKU:
+        return False
+    return any(
+        lower.fired_to is None
+        and lower.glaze.coat in CLAYS_IN_COATS
+        and upper.glaze.is_outdoor_only
+        and upper.zone.meets(lower.zone)
+        for lower, upper in combinations(case.ware.layers, 2)
+    )
 
 
 _GO_ON_GREENWARE = {
@@ -334,7 +358,7 @@ RULES = (
     Rule(
         name="overglaze-on-bare-clay",
         about="heat",
-        when="an overglaze without a fired glaze under it",
+        when="a raw overglaze where no fired glaze is under it",
         level=Level.WARN,
         look=_nothing_below,
         kinds=frozenset({RouteKind.OVERGLAZE}),
@@ -377,9 +401,21 @@ RULES = (
             "{glazes} shrink as they dry, and fired clay doesn't. They may peel.",
         ),
         mend=_on_greenware,
-        remedy=for_staff(
-            _("Wash off {glazes}, or ask staff to accept the risk. {goes}"),
-            _("Wash off {glazes}, or accept the risk. {goes}"),
+        remedy=Choice(
+            "is",
+            {
+                "color": for_staff(
+                    _("Wash off {glazes}, or ask staff to accept the risk. {goes}"),
+                    _("Wash off {glazes}, or accept the risk. {goes}"),
+                ),
+                "resist": for_staff(
+                    _("Wash off {glazes}, unless it is meant to come off after the firing. Then tell staff. {goes}"),
+                    _(
+                        "Wash off {glazes}, unless it is meant to come off after the firing. Then accept the risk. "
+                        "{goes}"
+                    ),
+                ),
+            },
         ),
     ),
 )

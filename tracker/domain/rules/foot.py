@@ -12,8 +12,9 @@ from tracker.domain.message import Choice, Plural, _
 from tracker.domain.pieces.piece import Foot
 from tracker.domain.quantities import mm
 from tracker.domain.rules.melting import HOTTEST_OVERGLAZE, melting, running
+from tracker.domain.rules.refire import wants_cookie
 from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, for_staff, names_of
-from tracker.domain.studio.kilns import ON_SHELVES, VAPOR, RouteKind
+from tracker.domain.studio.kilns import ON_SHELVES, PULLED_HOT, VAPOR, RouteKind
 from tracker.domain.studio.materials import GLASS, ClayKind, Coat, Layer, Trait, Zone
 
 HOTTEST_ON_STILTS = Cone.parse("02")
@@ -64,7 +65,34 @@ def _foot_wiped_or_ground(case: Case) -> Facts:
     on_it = on_it or list(case.ware.layers)
     if not on_it or any(layer.fired_to is None for layer in on_it):
         return {"is": "raw"}
-    return {"is": "fired" if _stilt_sinks(replace(case, ware=replace(case.ware, foot=_STILTED))) else "fired-low"}
+    no_stilt = _rests_on(case) != _SHELF or _stilt_sinks(replace(case, ware=replace(case.ware, foot=_STILTED)))
+    return {"is": "fired" if no_stilt else "fired-low"}
+
+
+_WADDING, _COOKIE, _SHELF = "wadding", "cookie", "shelf"
+
+
+def _rests_on(case: Case) -> str:
+    """What a piece rests on: wadding in vapor, a kiln cookie where it may run or come apart, else the kiln shelf.
+
+    Each has a rule of its own that says so; no other remedy names another.
+    """
+    kind = case.route.kind
+    if kind in VAPOR:
+        return _WADDING
+    if kind in PULLED_HOT:
+        return _SHELF
+    return _COOKIE if _runny(case) is not None or wants_cookie(case) else _SHELF
+
+
+def _off_the_stilt(case: Case) -> Facts:
+    """As `_foot_wiped_or_ground`, and whether the piece then simply stands on the kiln shelf."""
+    is_cleared = _foot_wiped_or_ground(case)["is"]
+    return {"is": is_cleared if _rests_on(case) == _SHELF else f"{is_cleared}-off"}
+
+
+def _wadded(case: Case) -> Facts:
+    return {"rests": _WADDING if case.route.kind in VAPOR else _SHELF}
 
 
 def _stilt_sinks(case: Case) -> Facts | None:
@@ -178,12 +206,14 @@ RULES = (
                 "soft": _("Mature {clay} softens in the kiln and sags onto the points of a stilt."),
             },
         ),
-        mend=_foot_wiped_or_ground,
+        mend=_off_the_stilt,
         remedy=Choice(
             "is",
             {
                 "raw": _("Wipe the foot clean and set the piece on the kiln shelf."),
+                "raw-off": _("Take the piece off the stilt and wipe the foot clean."),
                 "fired": _("Grind the foot clean and set it on the kiln shelf. Wear goggles and a respirator."),
+                "fired-off": _("Take the piece off the stilt and grind the foot clean. Wear goggles and a respirator."),
             },
         ),
     ),
@@ -244,9 +274,19 @@ RULES = (
                 ),
             },
         ),
-        remedy=for_staff(
-            _("Set the piece on a kiln cookie, or ask staff to accept the risk."),
-            _("Set the piece on a kiln cookie, or accept the risk."),
+        mend=_wadded,
+        remedy=Choice(
+            "rests",
+            {
+                _SHELF: for_staff(
+                    _("Set the piece on a kiln cookie, or ask staff to accept the risk."),
+                    _("Set the piece on a kiln cookie, or accept the risk."),
+                ),
+                _WADDING: for_staff(
+                    _("Put a kiln cookie under its wadding, or ask staff to accept the risk."),
+                    _("Put a kiln cookie under its wadding, or accept the risk."),
+                ),
+            },
         ),
     ),
 )

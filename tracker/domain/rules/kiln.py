@@ -549,9 +549,22 @@ RULES = (
                 ),
             },
         ),
-        remedy=for_staff(
-            _("Ask staff for a firing in oxidation, or tell them that another color is fine."),
-            _("Choose a firing in oxidation, or sign off on another color."),
+        remedy=Choice(
+            "why",
+            {
+                # A raku glaze has no firing but raku, and what cools in the air is hardly reduced.
+                "raku": for_staff(
+                    _("Ask staff to let it cool in the air, without the bin, or tell them that another color is fine."),
+                    _("Let it cool in the air, without the bin, or sign off on another color."),
+                ),
+                **dict.fromkeys(
+                    ("kiln", "wood"),
+                    for_staff(
+                        _("Ask staff for a firing in oxidation, or tell them that another color is fine."),
+                        _("Choose a firing in oxidation, or sign off on another color."),
+                    ),
+                ),
+            },
         ),
     ),
     Rule(

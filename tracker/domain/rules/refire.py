@@ -11,7 +11,7 @@ from tracker.domain.pieces.outcomes import CRACKS, MENDED_BY_FIRE, Flaw, came_ou
 from tracker.domain.pieces.piece import Ware
 from tracker.domain.rules.melting import HOTTEST_OVERGLAZE, running, softening
 from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, names_of
-from tracker.domain.studio.kilns import ON_SHELVES, PULLED_HOT, SMOKED, Route, RouteKind
+from tracker.domain.studio.kilns import ON_SHELVES, PULLED_HOT, SMOKED, VAPOR, Route, RouteKind
 from tracker.domain.studio.materials import Coat, Layer
 
 _GONE_SOFT = frozenset({Flaw.WARPED, Flaw.SLUMPED, Flaw.BLOATED})
@@ -55,7 +55,7 @@ def softens(case: Case) -> bool:
 
 def _raw_or_not(case: Case) -> Facts:
     """Whether something raw is on it, for which the firing was chosen."""
-    return {"is": "raw" if case.raw else "fired"}
+    return {"is": "fired" if not case.raw else "raw-wadded" if case.route.kind in VAPOR else "raw"}
 
 
 def _glaze_again(case: Case, moves: Callable[[Case], list[Layer]]) -> bool:
@@ -126,7 +126,15 @@ _MELT_GLAZE = frozenset({RouteKind.SHELF, RouteKind.ONCE_FIRE})
 
 
 def _where_it_stands(case: Case) -> Facts:
-    return {"stands": "pulled-hot" if case.route.kind in PULLED_HOT else "cools"}
+    kind = case.route.kind
+    return {"stands": "pulled-hot" if kind in PULLED_HOT else "wadding" if kind in VAPOR else "cools"}
+
+
+def wants_cookie(case: Case) -> bool:
+    """Whether a piece that came out flawed goes on a kiln cookie in this firing."""
+    return any(look(case) is not None for look in (_crack_opens, _runs_again, _sticks_again)) or (
+        softens(case) and bool(case.raw)
+    )
 
 
 _ON_A_SHELF = ON_SHELVES | {RouteKind.BISQUE, RouteKind.RAKU}
@@ -204,6 +212,7 @@ RULES = (
             {
                 "fired": _("Leave it as it is, or choose a cooler firing. Keep it clear of its neighbors."),
                 "raw": _("Keep it clear of its neighbors, and set it on a kiln cookie."),
+                "raw-wadded": _("Keep it clear of its neighbors, and put a kiln cookie under its wadding."),
             },
         ),
     ),
@@ -223,6 +232,7 @@ RULES = (
                 "cools": _(
                     "Grind off the drips in goggles and a respirator. Set it on a kiln cookie with fresh kiln wash."
                 ),
+                "wadding": _("Grind off the drips in goggles and a respirator. Put a kiln cookie under its wadding."),
                 "pulled-hot": _(
                     "Grind off the drips in goggles and a respirator. Put fresh kiln wash on the kiln shelf."
                 ),
@@ -245,6 +255,7 @@ RULES = (
                 "cools": _(
                     "Grind the foot clean in goggles and a respirator. Set it on a kiln cookie with fresh kiln wash."
                 ),
+                "wadding": _("Grind the foot clean in goggles and a respirator. Set it on fresh wadding."),
                 "pulled-hot": _(
                     "Grind the foot clean in goggles and a respirator. Put fresh kiln wash on the kiln shelf."
                 ),

@@ -287,10 +287,7 @@ _WORDS: Final[Mapping[Danger, tuple[str, tuple[str, ...]]]] = {
     Danger.METAL_FUME: (
         _("Metal fume"),
         (
-            _(
-                "Stay out of the fume of copper, manganese, lead, cadmium, selenium, arsenic, antimony, mercury or "
-                "thallium."
-            ),
+            _("Stay out of the fume of copper, lead, cadmium and other poisonous metals."),
             _("Indoors, fire under a hood."),
             _("Near the fume, wear a fitted respirator with P100 or P3 filters."),
         ),
