@@ -227,7 +227,7 @@ def test_a_rule_of_materials_looks_at_nothing_but_clay_coats_use_firings_and_sor
 
     for rule in (rule for rule in RULES if rule.of_materials):
         assert rule.finding(Case(ware, route, COMMON_PRACTICE, kiln)) == rule.finding(
-            Case(bare, route, outside=outside_of(ware))
+            Case(bare, route, air=kiln.atmosphere, outside=outside_of(ware))
         )
 
 
