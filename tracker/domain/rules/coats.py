@@ -18,6 +18,7 @@ from tracker.domain.studio.materials import (
     Family,
     Glaze,
     Trait,
+    Zone,
 )
 
 # Looked up once: on Python 3.11 it takes longer to find a member of an enum than to compare it.
@@ -148,7 +149,7 @@ def _fades_less(case: Case) -> Facts:
 def _nothing_below(case: Case) -> Facts | None:
     """The raw overglazes without a fired glaze in their zone; of one that burns off that alone is said."""
     layers, firing = case.ware.layers, case.route.cone
-    fired = {one.zone for one in layers if one.glaze.coat is _GLAZE and one.fired_to is not None}
+    fired = _glazed_zones(case)
     bare = [
         layer.glaze
         for layer in layers
@@ -158,6 +159,15 @@ def _nothing_below(case: Case) -> Facts | None:
         and not any(layer.zone.meets(zone) for zone in fired)
     ]
     return {"glazes": names_of(bare)} if bare else None
+
+
+def _glazed_zones(case: Case) -> set[Zone]:
+    """Where fired glaze is."""
+    return {one.zone for one in case.ware.layers if one.glaze.coat is _GLAZE and one.fired_to is not None}
+
+
+def _glazed_elsewhere(case: Case) -> Facts:
+    return {"glazed": "elsewhere" if _glazed_zones(case) else "nowhere"}
 
 
 def _over_raw_overglaze(case: Case) -> Facts | None:
@@ -369,9 +379,19 @@ RULES = (
             "{glazes} has no fired glaze under it: it comes out dull and rubs off.",
             "{glazes} have no fired glaze under them: they come out dull and rub off.",
         ),
-        remedy=for_staff(
-            _("Glaze and fire the piece first, or ask staff to accept the risk."),
-            _("Glaze and fire the piece first, or accept the risk."),
+        mend=_glazed_elsewhere,
+        remedy=Choice(
+            "glazed",
+            {
+                "nowhere": for_staff(
+                    _("Glaze and fire the piece first, or ask staff to accept the risk."),
+                    _("Glaze and fire the piece first, or accept the risk."),
+                ),
+                "elsewhere": for_staff(
+                    _("Put {glazes} only where the piece has fired glaze, or ask staff to accept the risk."),
+                    _("Put {glazes} only where the piece has fired glaze, or accept the risk."),
+                ),
+            },
         ),
     ),
     Rule(
