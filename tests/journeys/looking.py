@@ -6,8 +6,6 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
     from playwright.sync_api import Page, ViewportSize
 
 # axe-core 4.14.1 with its licence (MPL 2.0), as its makers publish it. It checks WCAG 2.2 at levels A and AA.
@@ -119,31 +117,32 @@ _SHOWN = """(() => {
 _frames: set[str] = set()
 """Frames that axe-core has looked at in a wide window; most pages of a reader share theirs."""
 
+# In one call: how text is shown, which elements show, what sticks out, what is too small, and what covers the focus.
+_SEEN = f"(sizes) => [{_TEXT_SHOWN}(), {_SHOWN}(), {_STICKS_OUT}(), {_TOO_SMALL}(sizes), {_FOCUS_COVERED}()]"
+
 _AXE_FINDS = """(async ([runOnly, rules]) => {
     const found = await axe.run(document, {runOnly, rules, resultTypes: ["violations"], preload: false});
     return found.violations;
 })"""
 
 
-def _axe_finds(page: Page, rules: Sequence[str] = ()) -> list[str]:
-    """What axe-core, once it is there, has against the page by these rules or by all, each with its first places."""
-    if rules:
-        found = page.evaluate(_AXE_FINDS, [{"type": "rule", "values": rules}, {}])
-    else:
-        # One rule that axe-core leaves out unless it is asked for, and one that is looked at apart.
-        more = {TARGET_SIZE: {"enabled": True}, CONTRAST: {"enabled": False}}
+def _axe_finds(page: Page, ways: set[str], *, everything: bool) -> list[str]:
+    """What axe-core, once it is there, has against the page: by all its rules or by none but contrast.
+
+    It looks at contrast only where text is shown in `ways` of which some are new.
+    """
+    is_new = not ways <= _readable
+    if everything:
+        # One rule that axe-core leaves out unless it is asked for, and one that isn't always asked for.
+        more = {TARGET_SIZE: {"enabled": True}, CONTRAST: {"enabled": is_new}}
         found = page.evaluate(_AXE_FINDS, [{"type": "tag", "values": RULES}, more])
-    return _told(found)
-
-
-def _hard_to_read(page: Page) -> list[str]:
-    """What axe-core says of the contrast of texts; it looks only where text is shown in a way that is new."""
-    ways = set(page.evaluate(f"{_TEXT_SHOWN}()"))
-    if ways <= _readable:
+    elif is_new:
+        found = page.evaluate(_AXE_FINDS, [{"type": "rule", "values": [CONTRAST]}, {}])
+    else:
         return []
-    if not (found := _axe_finds(page, [CONTRAST])):
+    if all(one["id"] != CONTRAST for one in found):
         _readable.update(ways)
-    return found
+    return _told(found)
 
 
 def _told(found: list[dict[str, Any]]) -> list[str]:
@@ -164,33 +163,38 @@ def faults(page: Page) -> dict[str, list[str]]:
     narrow, wide = _NARROW["width"], _WIDE["width"]
 
     page.set_viewport_size(_NARROW)
-    # Colors that are still on their way from light to dark would be measured halfway.
-    page.emulate_media(color_scheme="dark", reduced_motion="reduce")
-    found[f"{narrow}, dark"] = _hard_to_read(page)
-    page.emulate_media(color_scheme="light", reduced_motion="reduce")
-    found[f"{narrow}, axe"] = _axe_finds(page) + _hard_to_read(page)
-    found |= _misplaced(page, narrow)
-    own, _ = page.evaluate(f"{_SHOWN}()")
+    found[f"{narrow}, dark"] = _in_the_dark(page)
+    ways, (own, _), misplaced = _seen(page, narrow)
+    found |= misplaced
+    found[f"{narrow}, axe"] = _axe_finds(page, ways, everything=True)
 
     page.set_viewport_size(_WIDE)
-    shown, frame = page.evaluate(f"{_SHOWN}()")
-    # The same elements break no other rule in a wide window, but they may be too small or too close together.
+    ways, (shown, frame), misplaced = _seen(page, wide)
+    found |= misplaced
+    # The same elements break no other rule in a wide window, and what is too small there was just looked for.
     is_new = shown != own or frame not in _frames
     _frames.add(frame)
-    found[f"{wide}, axe"] = _axe_finds(page, [] if is_new else [TARGET_SIZE]) + _hard_to_read(page)
-    found |= _misplaced(page, wide)
+    found[f"{wide}, axe"] = _axe_finds(page, ways, everything=is_new)
     if is_new:
-        page.emulate_media(color_scheme="dark", reduced_motion="reduce")
-        found[f"{wide}, dark"] = _hard_to_read(page)
-        page.emulate_media(color_scheme="light", reduced_motion="reduce")
+        found[f"{wide}, dark"] = _in_the_dark(page)
 
     page.set_viewport_size({"width": 320, "height": 640})
     found["320, wide"] = sticks_out(page)
     return {where: what for where, what in found.items() if what}
 
 
-def _misplaced(page: Page, width: int) -> dict[str, list[str]]:
-    """What sticks out of the window, is too small to hit, or has the focus and can't be seen."""
-    sizes = [SMALLEST, MAIN_ACTION]
-    out, small, covered = page.evaluate(f"(sizes) => [{_STICKS_OUT}(), {_TOO_SMALL}(sizes), {_FOCUS_COVERED}()]", sizes)
-    return {f"{width}, wide": out, f"{width}, small": small, f"{width}, covered": covered}
+def _in_the_dark(page: Page) -> list[str]:
+    """What is hard to read in the dark; by light again, nothing is still on its way from one color to the other."""
+    page.emulate_media(color_scheme="dark", reduced_motion="reduce")
+    found = _axe_finds(page, set(page.evaluate(f"{_TEXT_SHOWN}()")), everything=False)
+    page.emulate_media(color_scheme="light", reduced_motion="reduce")
+    return found
+
+
+def _seen(page: Page, width: int) -> tuple[set[str], tuple[str, str], dict[str, list[str]]]:
+    """How the page shows text, which elements of it and its frame show, and what of it is misplaced.
+
+    Misplaced is what sticks out of the window, is too small to hit, or has the focus and can't be seen.
+    """
+    ways, shown, out, small, covered = page.evaluate(_SEEN, [SMALLEST, MAIN_ACTION])
+    return set(ways), shown, {f"{width}, wide": out, f"{width}, small": small, f"{width}, covered": covered}
