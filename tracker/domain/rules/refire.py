@@ -196,7 +196,14 @@ RULES = (
         # Of what is pulled hot, and of a pit, `ware-already-mature` asks.
         kinds=frozenset(RouteKind) - SMOKED,
         message=_("It came out {flaws}. In another firing, a crack usually opens further."),
-        remedy=_("Leave it as it is, or set it on a kiln cookie: it may come apart."),
+        mend=_where_it_stands,
+        remedy=Choice(
+            "stands",
+            {
+                "cools": _("Leave it as it is, or set it on a kiln cookie: it may come apart."),
+                "wadding": _("Leave it as it is, or put a kiln cookie under its wadding: it may come apart."),
+            },
+        ),
     ),
     Rule(
         name="refire-warps-more",
