@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+from collections import deque
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import timedelta
-from itertools import cycle
 from zoneinfo import ZoneInfo
 
 from demo_seed.fires import burn
@@ -119,7 +119,7 @@ class KilnRoom:
         self._floor = floor
         self._yard = Yard(floor)
         self._loads: list[_Load] = []
-        self._flaws = {route: cycle(flaws) for route, flaws in _FLAWS.items()}
+        self._flaws = {route: deque(flaws) for route, flaws in _FLAWS.items()}
         self.out_today: list[tuple[Pot, Outcome]] = []
 
     def unload(self, day: int) -> None:
@@ -247,11 +247,12 @@ class KilnRoom:
         fired = turn.route if pot.stage is Stage.GREENWARE else pot.plan.sort.route or turn.route
         if not self._floor.chance(_GOES_WRONG.get(fired, _GOES_WRONG_ON_A_SHELF)):
             return Outcome.GOOD
-        came = next(self._flaws[fired])
+        turns = self._flaws[fired]
+        # An S-crack is of the wheel (common practice), so it waits for the next pot that was thrown.
+        is_thrown = pot.plan.ware.build is Build.THROWN
+        came = next(one for one in turns if is_thrown or Flaw.S_CRACK not in one.flaws)
+        turns.remove(came)
+        turns.append(came)
         route = self._floor.catalog.routes.get(pot.plan.sort.route or "")
         is_for_the_yard = fired == "bisque" and route is not None and route.is_pulled_hot
-        if is_for_the_yard and came.survives:
-            return Outcome.GOOD
-        # An S-crack is of the wheel (common practice): what was not thrown has another kind of crack.
-        is_thrown = pot.plan.ware.build is Build.THROWN
-        return came if is_thrown or Flaw.S_CRACK not in came.flaws else Outcome.of(Flaw.CRACKED)
+        return Outcome.GOOD if is_for_the_yard and came.survives else came
