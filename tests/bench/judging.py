@@ -48,7 +48,8 @@ CONDITIONS = {
     "outdoor-glaze-indoors": "kind != 'raku' and any([layer['family'] == 'outdoor' for layer in layers])",
     "layers-share-no-heat": "len(layers) > 0 and most([layer['low'] for layer in layers]) > "
     "least([layer['high'] for layer in layers])",
-    "glaze-on-horsehair": "kind == 'horsehair' and any([layer['coat'] != 'slip' for layer in layers])",
+    "glaze-on-horsehair": "kind == 'horsehair' and any([layer['coat'] in ('glaze', 'overglaze') for layer in layers])",
+    "underglaze-on-horsehair": "kind == 'horsehair' and any([layer['coat'] == 'underglaze' for layer in layers])",
     "glaze-underfired": "kind != 'bisque' and any([layer['low'] > cone and layer['coat'] not in ('slip', 'sigillata') "
     "for layer in layers])",
     "coat-fades": "any([layer['high'] < cone and layer['coat'] in ('underglaze', 'slip', 'sigillata') "

@@ -31,6 +31,7 @@ ABOUT_A_GLAZE = {
     "outdoor-glaze-indoors",
     "layers-share-no-heat",
     "glaze-on-horsehair",
+    "underglaze-on-horsehair",
     "glaze-underfired",
     "indoor-glaze-in-raku",
     "decorative-glaze-for-food",

@@ -305,16 +305,8 @@ RULES = (
         message=Choice(
             "how",
             {
-                "cone": Plural(
-                    "glazes",
-                    "{glazes} is an overglaze: at {firing}, its color burns off.",
-                    "{glazes} are overglazes: at {firing}, their color burns off.",
-                ),
-                "pulled": Plural(
-                    "glazes",
-                    "{glazes} is an overglaze: its color burns off in a firing that is pulled hot.",
-                    "{glazes} are overglazes: their color burns off in a firing that is pulled hot.",
-                ),
+                "cone": _("{glazes}: at {firing}, the color of an overglaze burns off."),
+                "pulled": _("{glazes}: the color of an overglaze burns off in a firing that is pulled hot."),
             },
         ),
         mend=_under_overglaze,

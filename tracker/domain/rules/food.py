@@ -10,7 +10,6 @@ from tracker.domain.message import Choice, Fact, Message, Plural, _
 from tracker.domain.quantities import compared, percent
 from tracker.domain.rules import other_firings
 from tracker.domain.rules.rule import (
-    NOTHING_MORE,
     Case,
     Facts,
     Rule,
@@ -22,13 +21,14 @@ from tracker.domain.rules.rule import (
 )
 from tracker.domain.studio.absorption import Absorption, Soak, at_least, at_most
 from tracker.domain.studio.kilns import AFTER_BISQUE, SMOKED
-from tracker.domain.studio.materials import Clay, ClayKind, FoodStanding, Glaze, Zone
+from tracker.domain.studio.materials import Clay, ClayKind, Coat, FoodStanding, Glaze, Zone
 
 SHEET_ELSEWHERE = "sheet-for-hotter-firing"
 
 
 # Looked up once: on Python 3.11 it takes longer to find a member of an enum than to compare it.
 _DECORATIVE = FoodStanding.DECORATIVE
+_GLAZE = Coat.GLAZE
 
 _UNKNOWN = ClayKind.UNKNOWN
 
@@ -44,8 +44,9 @@ def _decorative_on_food(case: Case) -> Facts | None:
     return {"glazes": names_of(decorative)} if decorative else None
 
 
-def _outdoors_for_food(_case: Case) -> Facts:
-    return NOTHING_MORE
+def _outdoors_for_food(case: Case) -> Facts:
+    heat = case.ware.fired_to
+    return {"wall": "dense" if heat is not None and case.ware.clay.is_dense_at(heat) else "porous"}
 
 
 def _porous_for_food(case: Case) -> Facts | None:
@@ -81,6 +82,8 @@ def _absorbs_too_much(clay: Clay, firing: Cone, limit: float) -> Facts | None:
         return told if sheet > limit or is_too_cool else None
     if clay.kind is _UNKNOWN or (clay.absorption is None and not measured):
         return None
+    if measured and all(one.method is Soak.COLD for one in measured):
+        return {"why": "soaked", **told}
     cones = tuple(dict.fromkeys(one.cone for one in measured))
     return {"why": "unbounded" if cones else "unmeasured", **told, "cones": cones}
 
@@ -135,12 +138,23 @@ def _fired_indoors_instead(case: Case) -> Facts:
     outdoor = [glaze for glaze in case.glazes if glaze.is_outdoor_only]
     if outdoor:
         return {"instead": raw_or_fired(case, outdoor), "choose": choose(case, outdoor)}
-    return {"instead": "indoors" if other_firings.hotter_for_food(case, case.ware.clay.cone_low) else "fired"}
+    if not other_firings.hotter_for_food(case, case.ware.clay.cone_low):
+        return {"instead": "fired"}
+    heat = case.ware.fired_to
+    return {"instead": "mature" if heat is not None and case.ware.clay.is_mature_at(heat) else "indoors"}
 
 
 def _hotter_or_decorative(case: Case) -> Facts:
     """Whether a hotter firing matures the clay and suits the rest of the ware."""
-    return {"hotter": "yes" if other_firings.hotter_for_food(case, case.ware.clay.cone_low) else "no"}
+    low = case.ware.clay.cone_low
+    if other_firings.hotter_for_food(case, low):
+        return {"hotter": "yes"}
+    # What is raw and can't take that heat may be washed off and give way to another.
+    weak = [glaze for glaze in case.raw if glaze.ceiling < low and glaze.coat is _GLAZE]
+    if weak and other_firings.hotter_for_food(other_firings.without(case, weak), low):
+        hot = Message("from-cone", _("for {low} or hotter"), low=low)
+        return {"hotter": "reglazed", "choose": choose(case, weak, hot)}
+    return {"hotter": "no"}
 
 
 _CHOOSE_DENSER = _("Make the piece decorative. For functional ware, choose a denser clay.")
@@ -177,15 +191,25 @@ RULES = (
         for_food=True,
         kinds=SMOKED,
         of_materials=True,
-        message=_(
-            "This piece is functional, and ware from raku, horsehair and pit firings isn't food-safe. "
-            "Its clay stays porous, smoke stays in the wall, and copper can leach from raku glazes."
+        message=Choice(
+            "wall",
+            {
+                "porous": _(
+                    "This piece is functional, and ware from raku, horsehair and pit firings isn't food-safe. "
+                    "Its clay stays porous, smoke stays in the wall, and copper can leach from raku glazes."
+                ),
+                "dense": _(
+                    "This piece is functional, and ware from raku, horsehair and pit firings isn't food-safe. "
+                    "Smoke and ash stay on the surface and don't wash off, and copper can leach from raku glazes."
+                ),
+            },
         ),
         mend=_fired_indoors_instead,
         remedy=Choice(
             "instead",
             {
                 "indoors": _("Choose a firing that matures its clay, or make the piece decorative."),
+                "mature": _("Choose another firing, or make the piece decorative."),
                 "raw": _("{choose:capital}, and another firing. Or make the piece decorative."),
                 "fired": MAKE_DECORATIVE,
             },
@@ -222,6 +246,7 @@ RULES = (
                 "unbounded": _(
                     "{clay} counts as porous: its tests at {cones} don't show an absorption within {limit} {at}."
                 ),
+                "soaked": _("{clay} counts as porous: a cold soak can't show an absorption within {limit}."),
                 "unmeasured": _("{clay} counts as porous: its absorption isn't known."),
             },
         ),
@@ -233,6 +258,10 @@ RULES = (
                     "hotter",
                     {
                         "yes": _("Choose a hotter firing that matures this clay, or make the piece decorative."),
+                        "reglazed": _(
+                            "Make the piece decorative. For functional ware, {choose} and a firing that matures this "
+                            "clay."
+                        ),
                         "no": MAKE_DECORATIVE,
                     },
                 ),
@@ -243,6 +272,7 @@ RULES = (
                 "measured boil": _CHOOSE_DENSER,
                 "measured cold": _CHOOSE_DENSER,
                 "unbounded": _MEASURE_IT,
+                "soaked": _MEASURE_IT,
                 "unmeasured": _MEASURE_IT,
             },
         ),

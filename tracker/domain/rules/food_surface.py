@@ -112,7 +112,9 @@ def _flawed(case: Case) -> Facts | None:
 def _refire_or_keep(case: Case) -> Facts:
     """What this firing can't do about flaws that a refire may heal: it takes a hotter one, or none heals them."""
     if stays_flawed(case.ware):
-        return {}
+        # What still has raw glaze on it is kept by nobody as it is.
+        is_raw = case.raw and Flaw.SHIVERED not in case.ware.flaws
+        return {"means": "raw"} if is_raw else {}
     where = NEVER if softens(case) else melts_where(case)
     return {} if where == HERE else {"means": where}
 
@@ -260,7 +262,17 @@ RULES = (
         remedy=Choice(
             "means",
             {
-                "hotter": _("Keep it as a decorative piece, or fire it hot enough to melt its glaze."),
+                "raw": MAKE_DECORATIVE,
+                "hotter": Choice(
+                    "heals",
+                    {
+                        "yes": _("Keep it as a decorative piece, or fire it hot enough to melt its glaze."),
+                        "rarely": _(
+                            "Keep it as a decorative piece, or fire it hot enough to melt its glaze. A refire seldom "
+                            "cures crazing for good."
+                        ),
+                    },
+                ),
                 "never": _("Keep it as a decorative piece."),
                 "yes": _("Fire it again, or keep it as a decorative piece."),
                 "rarely": _("Fire it again, or keep it as a decorative piece. A refire seldom cures crazing for good."),

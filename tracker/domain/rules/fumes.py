@@ -7,11 +7,10 @@ from collections.abc import Iterable, Mapping
 from tracker.domain.findings import Level
 from tracker.domain.message import ByRole, Choice, Message, Plural, _
 from tracker.domain.quantities import celsius
-from tracker.domain.rules.melting import melting
 from tracker.domain.rules.rule import Case, Facts, Rule, choose, names_of, raw_or_fired, without
 from tracker.domain.studio.cautions import OILS_GONE_C
 from tracker.domain.studio.kilns import SMOKED, VAPOR, Atmosphere
-from tracker.domain.studio.materials import Coat, Glaze
+from tracker.domain.studio.materials import GLASS, Coat, Glaze
 from tracker.domain.studio.metals import FUME, POISON_FUME, Metal
 
 # Looked up once: on Python 3.11 it takes longer to find a member of an enum than to compare it.
@@ -30,7 +29,8 @@ _TENDED = SMOKED | VAPOR
 
 def _giving_off(case: Case) -> list[Glaze]:
     """The coats out of which something may go off: they are raw, or they melt."""
-    melts = {layer.glaze for layer in melting(case)}
+    heat = case.route.cone
+    melts = {layer.glaze for layer in case.ware.layers if layer.glaze.coat in GLASS and layer.glaze.cone_low <= heat}
     return [glaze for glaze in case.glazes if glaze in case.raw or glaze in melts]
 
 

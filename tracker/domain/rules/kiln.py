@@ -27,6 +27,8 @@ _REDUCTION = Atmosphere.REDUCTION
 _ALWAYS_REDUCED = frozenset({RouteKind.RAKU, RouteKind.WOOD})
 """Smoke reduces what is pulled for raku, whatever its burner did; each stoking of wood reduces (common practice)."""
 _ON_RECORD = Coats.ON_RECORD
+_NO_GREENWARE = VAPOR | {RouteKind.SHELF, RouteKind.OVERGLAZE}
+"""Kinds of firing that take no raw clay hotter than a bisque."""
 
 
 def _does_not_fit(case: Case) -> Facts | None:
@@ -214,6 +216,12 @@ def _thick_wall(case: Case) -> Facts | None:
     return {"in": where, "wall": wall, "thick": most, "candling": celsius(100)}
 
 
+def _candled_where(case: Case) -> Facts:
+    """That a firing which takes no greenware isn't the one to candle."""
+    is_refused = case.route.kind in PULLED_HOT or (case.route.kind in _NO_GREENWARE and _raw_in_a_hot_fire(case))
+    return {"in": "elsewhere"} if is_refused else NOTHING_MORE
+
+
 def _damp_glaze(case: Case) -> Facts | None:
     since, needed = case.ware.glazed_hours, case.practice.glaze_dries_hours
     # Slip, underglaze and sigillata are part of the clay and dry with it. What was fired is dry.
@@ -302,12 +310,12 @@ RULES = (
         when="greenware in an overglaze firing, or hotter than cone 01 in any but a once-firing",
         level=Level.REFUSE,
         look=_raw_in_a_hot_fire,
-        kinds=VAPOR | {RouteKind.SHELF, RouteKind.OVERGLAZE},
+        kinds=_NO_GREENWARE,
         of_greenware=True,
         message=Choice(
             "why",
             {
-                "hot": _("This clay hasn't been bisqued. Greenware can't go in a firing hotter than {most}."),
+                "hot": _("This clay hasn't been bisqued. Hotter than {most}, only a once-firing takes greenware."),
                 "overglaze": _("This clay hasn't been bisqued. An overglaze goes on fired glaze."),
             },
         ),
@@ -585,9 +593,11 @@ RULES = (
                 "pit": _("Its wall is {wall} thick, over {thick}. A pit heats it too fast: it may burst."),
             },
         ),
+        mend=_candled_where,
         remedy=Choice(
             "in",
             {
+                "elsewhere": _("In a firing that takes it, candle the kiln long."),
                 "kiln": for_staff(
                     _("Ask staff to candle the kiln until the piece is dry."),
                     _("Candle the kiln until the piece is dry, and accept the risk."),

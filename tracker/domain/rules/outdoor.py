@@ -8,11 +8,12 @@ from tracker.domain.pieces.piece import Coats, Use
 from tracker.domain.rules import other_firings
 from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, choose, for_staff, names_of, raw_or_fired
 from tracker.domain.studio.kilns import RouteKind
-from tracker.domain.studio.materials import CLAYS_IN_COATS, Coat, Family, Glaze, Zone
+from tracker.domain.studio.materials import GLASS, Coat, Family, Glaze, Zone
 
 # Looked up once: on Python 3.11 it takes longer to find a member of an enum than to compare it.
 _SIGILLATA = Coat.SIGILLATA
 _GLAZE = Coat.GLAZE
+_UNDERGLAZE = Coat.UNDERGLAZE
 _SEEN = frozenset({Zone.ALL_OVER, Zone.OUTSIDE})
 _NOT_FOR_INDOORS = frozenset({Family.OUTDOOR, Family.OUTSIDE})
 """Of a glaze from outside nobody knows whether it is one for indoors; the rule about nameless materials asks."""
@@ -57,7 +58,12 @@ def _indoors_or_off(case: Case) -> Facts:
 
 
 def _over_bare_clay(case: Case) -> list[Glaze]:
-    return [glaze for glaze in case.glazes if glaze.coat not in CLAYS_IN_COATS]
+    return [glaze for glaze in case.glazes if glaze.coat in GLASS]
+
+
+def _underglaze_on_horsehair(case: Case) -> Facts | None:
+    worn = [glaze for glaze in case.glazes if glaze.coat is _UNDERGLAZE]
+    return {"glazes": names_of(worn)} if worn else None
 
 
 def _glaze_on_horsehair(case: Case) -> Facts | None:
@@ -156,7 +162,7 @@ RULES = (
         kinds=frozenset({RouteKind.HORSEHAIR}),
         of_coats=True,
         of_materials=True,
-        message=_("This piece has {glazes}, and horsehair only marks bare clay."),
+        message=_("This piece has {glazes}, and hair doesn't mark a glazed surface."),
         mend=_off_for_horsehair,
         remedy=Choice(
             "goes",
@@ -170,6 +176,18 @@ RULES = (
                 "fired": _("Choose another firing. What is fired on stays."),
             },
         ),
+    ),
+    Rule(
+        name="underglaze-on-horsehair",
+        about="heat",
+        when="an underglaze on a piece for a horsehair firing",
+        level=Level.WARN,
+        look=_underglaze_on_horsehair,
+        kinds=frozenset({RouteKind.HORSEHAIR}),
+        of_coats=True,
+        of_materials=True,
+        message=_("This piece has {glazes}. On an underglaze, hair leaves faint marks or none."),
+        remedy=for_staff(_("Tell staff that faint marks are fine."), _("Sign off on faint marks.")),
     ),
     Rule(
         name="horsehair-unburnished",

@@ -31,7 +31,7 @@ _INSIDE = frozenset({Zone.ALL_OVER, Zone.INSIDE})
 def _stays_porous(case: Case) -> Facts | None:
     ware, clay, firing = case.ware, case.ware.clay, case.route.cone
     if ware.use is not _DECORATIVE:
-        return None
+        return _not_judged(case)
     if clay.is_mature_at(case.clay_heat):
         return _seeps(case)
     known = "nameless" if clay.kind is _UNKNOWN else "known"
@@ -39,6 +39,21 @@ def _stays_porous(case: Case) -> Facts | None:
     known += "-pulled" if case.route.is_pulled_hot else "-lined" if _is_lined(case) else ""
     at = at_heat(case, case.clay_heat)
     return {"clay": clay.name, "low": clay.cone_low, "firing": firing, "at": at, "known": known}
+
+
+def _not_judged(case: Case) -> Facts | None:
+    """Clay for food of which nobody has told what it absorbs, though it usually stays porous."""
+    ware, clay = case.ware, case.ware.clay
+    is_told = clay.absorption is not None or clay.measured or clay.absorption_pct is not None
+    if ware.use is not Use.FOOD or is_told or not clay.is_mature_at(case.clay_heat):
+        return None
+    found = _seeps(case)
+    return found and {**found, "known": f"{found['known']}-untold"}
+
+
+def _measured_or_kept_dry(case: Case) -> Facts:
+    """What is left to do about porous clay, by what the piece is for."""
+    return {"for": "food" if case.ware.use is Use.FOOD else "show"}
 
 
 def _porous_by(facts: Facts) -> str:
@@ -94,7 +109,8 @@ RULES = (
         about="heat",
         when=(
             "a decorative piece whose clay isn't mature at the firing's cone, or absorbs over 7%, or isn't known to "
-            "absorb less and is earthenware or fired to cone 01 or cooler; glazed inside or not"
+            "absorb less and is earthenware or fired to cone 01 or cooler; glazed inside or not; a functional piece "
+            "of such clay in a what-if that doesn't say what it absorbs"
         ),
         level=Level.NOTE,
         look=_stays_porous,
@@ -171,18 +187,32 @@ RULES = (
                         ),
                     },
                 ),
+                "unmeasured-untold": _(
+                    "Nobody has said how much {clay} absorbs, so that isn't judged. Earthenware usually stays porous."
+                ),
+                "low-fired-untold": _(
+                    "Nobody has said how much {clay} absorbs, so that isn't judged. Clay fired this low usually stays "
+                    "porous."
+                ),
                 "nameless": _("{clay} hasn't been identified. {at:capital}, it may stay porous and not hold water."),
                 "nameless-lined": _(
                     "{clay} hasn't been identified. {at:capital}, it may stay porous under its glaze. "
                     "Water then seeps in where the glaze is crazed, thin or missing."
                 ),
-                "known-pulled": _("{clay} matures at {low}: pulled hot, it stays porous and won't hold water."),
+                "known-pulled": _("{clay} matures at {low}. Fired cooler, it stays porous and won't hold water."),
                 "nameless-pulled": _(
-                    "{clay} hasn't been identified. Pulled hot, it may stay porous and not hold water."
+                    "{clay} hasn't been identified. Fired this low, it may stay porous and not hold water."
                 ),
             },
         ),
-        remedy=_("A decorative piece may stay porous. Don't keep water in it."),
+        mend=_measured_or_kept_dry,
+        remedy=Choice(
+            "for",
+            {
+                "food": _("Measure its absorption by ASTM C373, or make the piece decorative."),
+                "show": _("A decorative piece may stay porous. Don't keep water in it."),
+            },
+        ),
         source=_("common practice; over 7% is non-vitreous (ANSI A137.1)"),
         rests_on=_porous_by,
     ),

@@ -90,7 +90,8 @@ def _raw_overglaze_first(case: Case) -> Facts:
     raw = [glaze for glaze in case.raw if glaze.coat is Coat.OVERGLAZE]
     if melts_where(case) == NEVER:
         return {"first": "never"}
-    return {"first": "overglaze" if raw else "nothing", "overglazes": names_of(raw)}
+    crazed = "-crazed" if Flaw.CRAZED in case.ware.flaws else ""
+    return {"first": f"overglaze{crazed}" if raw else f"nothing{crazed}", "overglazes": names_of(raw)}
 
 
 HERE, HOTTER, NEVER = "here", "hotter", "never"
@@ -98,8 +99,12 @@ HERE, HOTTER, NEVER = "here", "hotter", "never"
 
 def melts_where(case: Case) -> str:
     """Whether its glaze melts in this firing, in a hotter one that the rest of it stands, or in none."""
-    ware = case.ware
-    if not (cold := ware.too_cool_to_melt(case.route.cone)):
+    ware, firing = case.ware, case.route.cone
+    fired = [layer.glaze for layer in ware.layers if layer.fired_to is not None]
+    if any(glaze.coat is Coat.OVERGLAZE and glaze.cone_high < firing for glaze in fired):
+        # It burns off where the glaze under it melts.
+        return NEVER
+    if not (cold := ware.too_cool_to_melt(firing)):
         return HERE
     # Raw overglaze comes off before.
     worn = [one.glaze for one in ware.layers if one.fired_to is not None or one.glaze.coat is not Coat.OVERGLAZE]
@@ -135,6 +140,11 @@ def wants_cookie(case: Case) -> bool:
     return any(look(case) is not None for look in (_crack_opens, _runs_again, _sticks_again)) or (
         softens(case) and bool(case.raw)
     )
+
+
+def _raw_and_where_it_stands(case: Case) -> Facts:
+    """Whether something raw is on it, and on what it stands."""
+    return {**_raw_or_not(case), **_where_it_stands(case)}
 
 
 _ON_A_SHELF = ON_SHELVES | {RouteKind.BISQUE, RouteKind.RAKU}
@@ -179,9 +189,17 @@ RULES = (
             {
                 "never": _("Leave it as it is. Its clay or another layer can't take {low}, where that would melt."),
                 "nothing": _("To fix that, choose a firing to {low} or hotter that its glaze and clay can take."),
+                "nothing-crazed": _(
+                    "A refire seldom cures crazing for good. To try it, choose a firing to {low} or hotter that its "
+                    "glaze and clay can take."
+                ),
                 "overglaze": _(
-                    "To fix that, wipe off {overglazes} first: the heat burns it off. Then choose a firing to {low} or "
-                    "hotter that its glaze and clay can take, and put {overglazes} on after it."
+                    "To fix that, leave {overglazes} off, and choose a firing to {low} or hotter that its glaze and "
+                    "clay can take. Put {overglazes} on after it."
+                ),
+                "overglaze-crazed": _(
+                    "A refire seldom cures crazing for good. To try it, leave {overglazes} off, and choose a firing to "
+                    "{low} or hotter that its glaze and clay can take. Put {overglazes} on after it."
                 ),
             },
         ),
@@ -196,12 +214,24 @@ RULES = (
         # Of what is pulled hot, and of a pit, `ware-already-mature` asks.
         kinds=frozenset(RouteKind) - SMOKED,
         message=_("It came out {flaws}. In another firing, a crack usually opens further."),
-        mend=_where_it_stands,
+        mend=_raw_and_where_it_stands,
         remedy=Choice(
-            "stands",
+            "is",
             {
-                "cools": _("Leave it as it is, or set it on a kiln cookie: it may come apart."),
-                "wadding": _("Leave it as it is, or put a kiln cookie under its wadding: it may come apart."),
+                "fired": Choice(
+                    "stands",
+                    {
+                        "cools": _("Leave it as it is, or set it on a kiln cookie: it may come apart."),
+                        "wadding": _("Leave it as it is, or put a kiln cookie under its wadding: it may come apart."),
+                    },
+                ),
+                "raw": Choice(
+                    "stands",
+                    {
+                        "cools": _("Set it on a kiln cookie: it may come apart."),
+                        "wadding": _("Put a kiln cookie under its wadding: it may come apart."),
+                    },
+                ),
             },
         ),
     ),

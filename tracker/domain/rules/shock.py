@@ -54,11 +54,14 @@ def _small_porcelain(case: Case) -> Facts | None:
 
 def _already_mature(case: Case) -> Facts | None:
     ware, clay, heat = case.ware, case.ware.clay, case.ware.fired_to
+    # Of a crack that spreads nothing else has to be said, however dense the clay is.
+    if ware.is_cracked:
+        return _there(case, {"why": "cracked"})
     if heat is not None and clay.is_brittle_at(heat):
         known = at_most(clay.measured, heat) or clay.sheet_speaks_for(heat)
         why = "mature" if not clay.is_dense_at(heat) else "dense" if known else "maybe"
         return _there(case, {"why": why, "fired_to": heat, "clay": clay.name})
-    return _there(case, {"why": "cracked"}) if ware.is_cracked else None
+    return None
 
 
 def _indoors_and_how(case: Case) -> Facts:
@@ -72,8 +75,9 @@ RULES = (
         name="ware-already-mature",
         about="shock",
         when=(
-            "ware already fired to maturity, cracked or mended, in a raku, horsehair or pit firing; a grogged body "
-            "counts as mature where it was fired hotter than cone 01 or is known to be dense"
+            "ware already fired to maturity, cracked or mended, in a raku, horsehair or pit firing; earthenware "
+            "counts as mature from its top cone, a grogged body hotter than cone 01, and any clay where it is known to "
+            "be dense"
         ),
         level=Level.ASK,
         look=_already_mature,

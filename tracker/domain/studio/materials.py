@@ -213,12 +213,15 @@ class Clay:
     def is_brittle_at(self, cone: Cone) -> bool:
         """Whether a firing to `cone` leaves it too mature for the shock of an outdoor firing (common practice).
 
-        Mature clay resists it less, porous or dense. A raku body is sold for cones up from bisque heat and made to be
+        Mature clay resists it less, porous or dense. Earthenware stays open through its cones and counts as mature from
+        the hottest of them. A raku body is sold for cones up from bisque heat and made to be
         pulled hot: bisqued, it does. Of clay that nobody can name only heat tells.
         """
-        is_raku_body = self.kind is ClayKind.GROGGED and cone <= HOTTEST_LOW_FIRE
-        is_told = self.kind is not ClayKind.UNKNOWN and not is_raku_body
-        return self.is_dense_at(cone) or (is_told and self.is_mature_at(cone))
+        if self.is_dense_at(cone):
+            return True
+        if self.kind is ClayKind.UNKNOWN or (self.kind is ClayKind.GROGGED and cone <= HOTTEST_LOW_FIRE):
+            return False
+        return cone >= self.cone_high if self.kind is ClayKind.EARTHENWARE else self.is_mature_at(cone)
 
 
 _OF_WAX: Mapping[str, object] = {
