@@ -87,6 +87,7 @@ CONDITIONS = {
     "and clay_high - clay_low > 10 and absorption > 0",
     "nameless-clay-for-food": "use == 'food' and kind != 'bisque' and clay_kind == 'unknown' and absorption == 0",
     "release-over-limit": "use == 'food' and any([layer['failed'] for layer in layers])",
+    "test-failed-elsewhere": "use == 'food' and kind != 'bisque' and any([layer['failed'] for layer in layers])",
     "crackle-for-food": "use == 'food' and any(['crackle' in layer['traits'] for layer in layers])",
     "untested-for-food": "use == 'food' and kind != 'bisque' and any([layer['food'] == 'untested' "
     "or (layer['food'] in ('tested', 'declared') and (cone < layer['low'] or cone > layer['high'])) "

@@ -59,8 +59,8 @@ class Row:
     A row's `layers` stand apart by "; ". Each begins with its family, its cones, its food standing ("?" where nobody
     has said) and its zones ("outside" alone is a glaze that nobody knows), then perhaps "+" and traits, "!" and the
     metals of its recipe, "~" and the coat, "@" and the cone it was fired to before, or a release test such as
-    "Pb=0.4+0.5/cups-and-mugs" (metal, mg/L of each specimen or of all six alike, sort of ware). A clay's cones "5-6/8"
-    mean that it matures from 5 to 6 and stands 8. A route "raku@05" is fired to a cone of its own. What was
+    "Pb=0.4+0.5/cups-and-mugs@6" (metal, mg/L of each specimen or of all six alike, sort of ware, cone). A clay's cones
+    "5-6/8" mean that it matures from 5 to 6 and stands 8. A route "raku@05" is fired to a cone of its own. What was
     "6 crazed,stuck" was fired to cone 6 before and came out with these flaws.
 
     A `kiln` is told in words: "outdoor", its air, "tongs:4000" (g), and its chamber and what containers it "holds:".
@@ -277,11 +277,13 @@ def _metals(more: list[str]) -> list[str]:
 def _release_test(word: str) -> ReleaseTest:
     metal, _, rest = word.partition("=")
     results, _, ware = rest.partition("/")
+    ware, _, cone = ware.partition("@")
     specimens = results.split("+")
     return ReleaseTest(
         laboratory="Invented Assay",
         tested_on=date(2025, 11, 4),
         metal=Metal(metal),
+        cone=Cone.parse(cone) if cone else None,
         unit=Unit.MG_L,
         results=tuple(Result.parse(one) for one in (specimens if len(specimens) > 1 else specimens * 6)),
         vessel=_VESSELS[ware],

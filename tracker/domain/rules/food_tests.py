@@ -124,6 +124,34 @@ def _failed(glaze: Glaze, case: Case) -> tuple[tuple[ReleaseTest, Judgement], ..
     return failures(glaze.tests, case.practice.regime, fired_as(glaze, case), glaze.cones) if glaze.tests else ()
 
 
+def _failed_elsewhere(case: Case) -> Facts | None:
+    """The tests that failed in another firing than this one, for which a test of that metal passed."""
+    told = [
+        Message(
+            "failed-elsewhere",
+            Choice("where", _ELSEWHERE),
+            where=f"{'cone' if test.cone else ''}{'air' if test.atmosphere else ''}",
+            glaze=glaze.name,
+            metal=test.metal,
+            cone=test.cone,
+            air=None if test.atmosphere is None else _in_air(test.atmosphere),
+        )
+        for glaze in case.glazes
+        if glaze.tests and glaze.food is not _DECORATIVE
+        for test, judgement in failures(glaze.tests, case.practice.regime)
+        if (test, judgement) not in _failed(glaze, case)
+    ]
+    return {"failed": tuple(told)} if told else None
+
+
+_ELSEWHERE = {
+    "": _("{glaze} failed another leach test for {metal}"),
+    "air": _("{glaze} failed a leach test for {metal} in {air}"),
+    "cone": _("{glaze} failed a leach test for {metal} at {cone}"),
+    "coneair": _("{glaze} failed a leach test for {metal} at {cone} in {air}"),
+}
+
+
 def _failed_for(glaze: Glaze, case: Case) -> set[Metal]:
     """The metals for which a test of a glaze failed: of these the failed test alone is told."""
     return {test.metal for test, _judgement in _failed(glaze, case)}
@@ -181,7 +209,16 @@ def _poison_unshown(case: Case) -> Facts | None:
             ]
             settled = passed(tests, case.practice.regime, case.sort_of_ware).keys() | _failed_for(glaze, case)
             found[glaze] = tuple(metal for metal in held if metal not in settled)
-    return _contents(found, case)
+    facts = _contents(found, case)
+    if facts and all(_passed_at_no_cone(glaze, case) >= set(metals) for glaze, metals in found.items()):
+        return {**facts, "told": "no cone"}
+    return facts
+
+
+def _passed_at_no_cone(glaze: Glaze, case: Case) -> set[Fact]:
+    """The metals for which a test passed whose report names no cone."""
+    tests = [test for test in tests_here(glaze, case) if test.cone is None]
+    return set(passed(tests, case.practice.regime, case.sort_of_ware))
 
 
 def _metals_unshown(case: Case) -> Facts | None:
@@ -304,6 +341,21 @@ _RELEASE = Rule(
 RULES = (
     _RELEASE,
     Rule(
+        name="test-failed-elsewhere",
+        # It takes nothing from what is known of the piece and food.
+        about="heat",
+        when="a leach test that failed at another cone or in another atmosphere, where one for this firing passed",
+        level=Level.NOTE,
+        look=_failed_elsewhere,
+        for_food=True,
+        kinds=AFTER_BISQUE,
+        of_coats=True,
+        of_materials=True,
+        message=_("{failed}. For this firing, a test passed."),
+        remedy=_("Fire this glaze only as in the test that passed."),
+        source=_("a test speaks for its metal, cone and atmosphere: common practice"),
+    ),
+    Rule(
         name="lead-or-cadmium-for-food",
         about="food",
         when=(
@@ -320,6 +372,7 @@ RULES = (
             {
                 "air": _("{contents}, and no leach test for {metals} that covers this ware passed {at} in {air}."),
                 "no air": _("{contents}, and no leach test for {metals} that covers this ware passed {at}."),
+                "no cone": _("{contents}, and the report of its leach test for {metals} names no cone."),
             },
         ),
         mend=_without_poison,

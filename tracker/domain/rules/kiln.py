@@ -172,7 +172,9 @@ def _too_heavy(case: Case) -> Facts | None:
 def _no_container(case: Case) -> Facts | None:
     containers = case.kiln.containers if case.kiln else ()
     too_small = bool(containers) and all(container.keeps_out(case.ware) for container in containers)
-    return NOTHING_MORE if too_small or case.ware.container_fits is False else None
+    if too_small or case.ware.container_fits is False:
+        return {"bins": "none" if case.kiln is not None and not containers else "small"}
+    return None
 
 
 # What was fired once holds no more water: steam is a matter of greenware alone.
@@ -497,8 +499,16 @@ RULES = (
         level=Level.ASK,
         look=_no_container,
         kinds=frozenset({RouteKind.RAKU}),
-        message=_("No bin is large enough for it."),
-        remedy=ByRole(_("Find a larger bin, or ask the instructor."), {"instructor": _("Find a larger bin.")}),
+        message=Choice("bins", {"small": _("No bin is large enough for it."), "none": _("There is no bin for it.")}),
+        remedy=Choice(
+            "bins",
+            {
+                "small": ByRole(
+                    _("Find a larger bin, or ask the instructor."), {"instructor": _("Find a larger bin.")}
+                ),
+                "none": ByRole(_("Find a bin, or ask the instructor."), {"instructor": _("Find a bin.")}),
+            },
+        ),
     ),
     Rule(
         name="wants-reduction",
