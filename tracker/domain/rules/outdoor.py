@@ -162,7 +162,7 @@ RULES = (
         kinds=frozenset({RouteKind.HORSEHAIR}),
         of_coats=True,
         of_materials=True,
-        message=_("This piece has {glazes}, and hair doesn't mark a glazed surface."),
+        message=_("{glazes:capital}: hair doesn't mark a glazed surface."),
         mend=_off_for_horsehair,
         remedy=Choice(
             "goes",
@@ -186,7 +186,7 @@ RULES = (
         kinds=frozenset({RouteKind.HORSEHAIR}),
         of_coats=True,
         of_materials=True,
-        message=_("This piece has {glazes}. On an underglaze, hair leaves faint marks or none."),
+        message=_("{glazes:capital}: on an underglaze, hair leaves faint marks or none."),
         remedy=for_staff(_("Tell staff that faint marks are fine."), _("Sign off on faint marks.")),
     ),
     Rule(

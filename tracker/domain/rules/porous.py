@@ -188,10 +188,10 @@ RULES = (
                     },
                 ),
                 "unmeasured-untold": _(
-                    "Nobody has said how much {clay} absorbs, so that isn't judged. Earthenware usually stays porous."
+                    "The absorption of {clay} wasn't given, so it isn't judged. Earthenware usually stays porous."
                 ),
                 "low-fired-untold": _(
-                    "Nobody has said how much {clay} absorbs, so that isn't judged. Clay fired this low usually stays "
+                    "The absorption of {clay} wasn't given, so it isn't judged. Clay fired this low usually stays "
                     "porous."
                 ),
                 "nameless": _("{clay} hasn't been identified. {at:capital}, it may stay porous and not hold water."),
