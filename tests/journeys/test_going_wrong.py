@@ -36,6 +36,8 @@ if TYPE_CHECKING:
     from playwright.sync_api import Browser
 
 _MEANWHILE = "has just changed"
+WAITS = 2_000
+"""Milliseconds that a page waits before it asks again a server that was busy, as the server tells it to."""
 
 
 def _lines_of(visits: Visits, ref: str) -> list[str]:
@@ -190,11 +192,13 @@ def test_a_scan_without_a_network_waits_in_its_line_and_goes_by_itself(visits: V
 def test_a_scan_that_the_server_is_too_busy_for_waits_in_its_line_and_goes_by_itself(visits: Visits) -> None:
     ref = bisqued(visits.store)
     page = visits.visit(TOM, "/scan?step=wax", anew=True, viewport=TABLET)
+    page.clock.install()
 
     with visits.store.writing():
         scan(page, ref)
         expect(line(page)).to_have_class(re.compile("kept"))
         expect(line(page)).to_contain_text("busy")
+    page.clock.fast_forward(WAITS)
     answered(page, 1)
 
     assert the_piece(visits.store, ref).stage is Stage.WAXED

@@ -56,22 +56,10 @@ class Clock:
     def __init__(self) -> None:
         """Begin at noon, two days on."""
         self.moment = NOW
-        self._running_since: float | None = None
 
     def __call__(self) -> datetime:
         """The moment it shows."""
-        if self._running_since is None:
-            return self.moment
-        return self.moment + timedelta(seconds=time.monotonic() - self._running_since)
-
-    @contextmanager
-    def running(self) -> Iterator[None]:
-        """Let it run as clocks do, until the block ends; then it stands where it came to."""
-        self._running_since = time.monotonic()
-        try:
-            yield
-        finally:
-            self.moment, self._running_since = self(), None
+        return self.moment
 
     def pass_by(self, **how_long: float) -> None:
         """Move on by so many hours, minutes or days."""
