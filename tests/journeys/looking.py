@@ -6,6 +6,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from playwright.sync_api import Page, ViewportSize
 
 # axe-core 4.14.1 with its licence (MPL 2.0), as its makers publish it. It checks WCAG 2.2 at levels A and AA.
@@ -49,6 +51,17 @@ _STICKS_OUT = """(() => {
     const wide = all.filter((one) => one.getBoundingClientRect().right > width + 1);
     return [`${root.scrollWidth} on ${width}`, ...wide.slice(0, 5).map((one) => one.outerHTML.slice(0, 90))];
 })"""
+
+_EACH_IN_TURN = f"""async (addresses) => {{
+    const found = {{}};
+    for (const address of addresses) {{
+        const text = await (await fetch(address)).text();
+        const main = new DOMParser().parseFromString(text, "text/html").querySelector("main");
+        document.querySelector("main").replaceWith(main);
+        found[address] = {_STICKS_OUT}();
+    }}
+    return found;
+}}"""
 
 # What has the focus and can't be seen, because something that sticks to an edge of the window lies over all of it:
 # WCAG 2.2, success criterion 2.4.11, Focus Not Obscured (Minimum).
@@ -153,6 +166,12 @@ def sticks_out(page: Page) -> list[str]:
     """What makes the page wider than its window."""
     found: list[str] = page.evaluate(_STICKS_OUT)
     return found
+
+
+def sticking_out_of_each(page: Page, addresses: Sequence[str]) -> dict[str, list[str]]:
+    """What makes the main part of each page too wide, one after the other within the frame of the page that is open."""
+    found: dict[str, list[str]] = page.evaluate(_EACH_IN_TURN, addresses)
+    return {address: what for address, what in found.items() if what}
 
 
 def faults(page: Page) -> dict[str, list[str]]:
