@@ -55,14 +55,25 @@ def laid_out(labels: Sequence[Label], stock: Stock, dpi: int | None = None) -> I
 # ---- labels each in the largest type of its own ----------------------------------------------------------------------
 
 
-@lru_cache(maxsize=4096)
 def _by_itself(label: Label, stock: Stock, dots_per_inch: int | None) -> tuple[Shape, ...]:
+    shapes, lacks = _tried(label, stock, dots_per_inch)
+    if shapes is None:
+        raise TooSmall(stock, lacks)
+    return shapes
+
+
+@lru_cache(maxsize=4096)
+def _tried(
+    label: Label, stock: Stock, dots_per_inch: int | None
+) -> tuple[tuple[Shape, ...] | None, tuple[NoRoom, ...]]:
+    """The label's shapes, or None and why it has no room: finding that none fits takes the longest of all."""
     frames = tuple(label_frames(label.bar, stock, dots_per_inch))
     for parts in versions(label.parts):
         fit = _best(parts, frames, label.largest)
         if fit is not None:
-            return (*(drawn(parts, _grown(parts, fit, label.most_growth)) or ()), *_marks(label, fit.frame))
-    raise TooSmall(stock, _reasons(label, stock, frames))
+            shapes = drawn(parts, _grown(parts, fit, label.most_growth)) or ()
+            return (*shapes, *_marks(label, fit.frame)), ()
+    return None, _reasons(label, stock, frames)
 
 
 def _best(parts: Parts, frames: tuple[Frame, ...], largest: float) -> Fit | None:

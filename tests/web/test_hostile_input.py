@@ -7,7 +7,7 @@ import shutil
 from pathlib import Path
 from secrets import randbelow
 from typing import TYPE_CHECKING
-from urllib.parse import quote
+from urllib.parse import quote, urlencode
 
 import pytest
 from marshmallow import Schema
@@ -24,7 +24,7 @@ from tracker.web.auth import House
 from tracker.web.lists import ON_A_PAGE
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Callable, Iterator
 
     from werkzeug.routing import Rule
 
@@ -34,11 +34,28 @@ HOSTILE = {
     "one more than 64 bits": str(2**63),
     "a negative page": "-1",
 }
-NO_FAULT_OF_SQLITE = frozenset({"one more than an integer", "a negative page"})
-"""SQLite's integers have 64 bits, and a negative limit is none to it; PostgreSQL refuses both."""
+NO_FAULT_OF_SQLITE = frozenset({"a NUL", "one more than an integer", "a negative page"})
+"""SQLite keeps a NUL, its integers have 64 bits, and a negative limit is none to it; PostgreSQL refuses all three."""
 _READ_BY_HAND = re.compile(r'(?:args|form)(?:\.get|\.getlist)?[(\[]"(\w+)"|whole\(\w[\w.]*, "(\w+)"')
 _FIELD = re.compile(r' name="([\w-]+)"')
 _ENDS_THE_VISIT = {"/sign-out"}
+
+
+@pytest.fixture(scope="module")
+def moved_to_postgres(
+    studio_template: Path,
+    pages_of_room: Pages,
+    postgres_room: Callable[[str, str], str],
+    postgres_template: str,
+    worker_id: str,
+    tmp_path_factory: pytest.TempPathFactory,
+) -> str:
+    """The name of a PostgreSQL database with the small studio in it, restored once from a backup, to copy from."""
+    name, folder = f"moved_{worker_id}", tmp_path_factory.mktemp("moved")
+    url = postgres_room(name, postgres_template)
+    backup.backup(f"sqlite:///{studio_template}", folder / "backup", lambda *_: None)
+    backup.restore(url, folder / "backup", lambda *_: None, photos=str(folder))
+    return name
 
 
 @pytest.fixture
@@ -46,12 +63,11 @@ def room_of(
     request: pytest.FixtureRequest, studio_template: Path, pages_of_room: Pages, tmp_path: Path
 ) -> Iterator[Room]:
     """The small studio on the engine that the test names."""
-    url = f"sqlite:///{tmp_path}/room.sqlite"
-    shutil.copyfile(studio_template, tmp_path / "room.sqlite")
     if request.param == "postgresql":
-        backup.backup(url, tmp_path / "moved", lambda *_: None)
-        url = request.getfixturevalue("postgres_url")
-        backup.restore(url, tmp_path / "moved", lambda *_: None, photos=str(tmp_path))
+        moved, worker = request.getfixturevalue("moved_to_postgres"), request.getfixturevalue("worker_id")
+        url = request.getfixturevalue("postgres_room")(f"hostile_{worker}", moved)
+    else:
+        url = f"sqlite:///{shutil.copyfile(studio_template, tmp_path / 'room.sqlite')}"
     store, clock = Store(url, randbelow, photos=str(tmp_path)), Clock()
     pages_of_room.app.extensions["footring"] = House(store, Settings(database=url), clock)
     yield Room(pages_of_room, store, clock, {person.email: person for person in store.read.people.listed()})
@@ -98,6 +114,8 @@ def filled(rule: Rule, value: str) -> str:
 )
 def test_every_address_answers_hostile_input_without_a_fault(room_of: Room, value: str) -> None:
     ada, everything = room_of.visit(ADA), dict.fromkeys(names(), value)
+    # Hundreds of fields are the same for hundreds of addresses, so they are written as a browser sends them only once.
+    asked = urlencode(everything)
     # A fault rises through the test client.
     faults = []
 
@@ -105,9 +123,9 @@ def test_every_address_answers_hostile_input_without_a_fault(room_of: Room, valu
         if rule.rule not in _ENDS_THE_VISIT:
             there = filled(rule, value)
             if "GET" in (rule.methods or ()):
-                faults += [there] if ada.get(there, query_string=everything).status_code >= 500 else []
+                faults += [there] if ada.get(there, query_string=asked).status_code >= 500 else []
             if "POST" in (rule.methods or ()):
-                faults += [there] if ada.post(there, everything).status_code >= 500 else []
+                faults += [there] if ada.post_written(there, asked).status_code >= 500 else []
 
     assert faults == []
     assert {"ref", "from", "cone", "email", "width_mm"} < everything.keys()

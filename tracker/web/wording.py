@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from datetime import datetime
 from enum import Enum
+from functools import cache
 from typing import Any
 
 from babel import Locale
@@ -100,14 +101,24 @@ def plural_forms(_context: Context) -> dict[str, int]:
 
     A template says a sentence for each number, and a script chooses among them (`Intl.PluralRules`).
     """
-    form_of = Locale.parse(reader().locale).plural_form
+    return dict(_forms_of(reader().locale))
+
+
+@cache
+def _forms_of(locale: str) -> Mapping[str, int]:
+    """As above, for a locale: every page asks, and what a language has stays the same."""
+    form_of = Locale.parse(locale).plural_form
     numbers = {form_of(number): number for number in range(_ENOUGH_NUMBERS, -1, -1)}
     return {"other": _ENOUGH_NUMBERS} | numbers
 
 
+_WORDED = (Message, Enum)
+"""Built once: `Message | Enum` would be built for each of the hundreds of values that a page prints."""
+
+
 def finished(value: object) -> object:
     """What a template prints: messages as text, values of enums by their names, nothing for None, all else as it is."""
-    if isinstance(value, Message | Enum):
+    if isinstance(value, _WORDED):
         return read(value, reader())
     return "" if value is None else value
 
