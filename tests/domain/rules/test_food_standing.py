@@ -15,7 +15,7 @@ from tests.reading import said, tells
 from tests.studio import a_clay, a_glaze, a_route, a_studio, a_test
 from tracker.domain.cones import Cone
 from tracker.domain.findings import Level
-from tracker.domain.pieces.piece import Coats, Piece, Stage, Use, Ware
+from tracker.domain.pieces.piece import Build, Coats, Piece, Stage, Use, Ware
 from tracker.domain.quantities import percent
 from tracker.domain.rules.engine import ABOUT_FOOD, judge
 from tracker.domain.rules.food_standing import (
@@ -28,10 +28,11 @@ from tracker.domain.rules.food_standing import (
     what_was_tested,
 )
 from tracker.domain.rules.food_tests import UNTESTED
+from tracker.domain.rules.rule import outside_of
 from tracker.domain.studio.absorption import Absorption, Scheme, Soak
 from tracker.domain.studio.kilns import KNOWN_ROUTES, Atmosphere, Kiln
 from tracker.domain.studio.leach_limits import Regime, WareClass
-from tracker.domain.studio.leach_tests import VesselKind
+from tracker.domain.studio.leach_tests import Outside, VesselKind
 from tracker.domain.studio.materials import Coat, FoodStanding, Layer, Trait, Zone
 from tracker.domain.studio.metals import LIMITED, Metal
 from tracker.domain.studio.settings import Practice
@@ -349,6 +350,15 @@ def test_the_regime_of_the_studio_decides() -> None:
     }
 
 
+def test_a_thrown_piece_that_was_altered_is_as_deep_as_somebody_measured() -> None:
+    # CPG 545.450: under 1.1 L is small hollowware (from memory); 110 x 110 x 100 mm is 1.21 L.
+    thrown = Ware(clay=a_clay(), build=Build.THROWN, height_mm=100, width_mm=110)
+
+    by = {depth: outside_of(replace(thrown, depth_mm=depth)) for depth in (None, 90)}
+
+    assert by == {None: Outside.HOLLOW, 90: Outside.SMALL}
+
+
 @given(wares(), st.sampled_from(["mid-range", "high-fire", "raku", "low-fire"]), st.sampled_from(Regime))
 def test_nothing_is_ever_called_safe_and_the_rules_have_nothing_where_nothing_is_against_it(
     ware: Ware, name: str, regime: Regime
@@ -424,6 +434,15 @@ def test_a_test_in_another_atmosphere_is_blamed_for_its_atmosphere() -> None:
     assert tells([found.message], "untested-glaze", why="air")
     assert tells([found.message], "in-air", air=Atmosphere.OXIDATION)
     assert tells([found.message], "in-air", air=Atmosphere.REDUCTION)
+
+
+def test_a_test_on_another_clay_is_blamed_for_its_clay() -> None:
+    tests = tuple(replace(one, clay="Lantern White") for one in BOTH)
+
+    (found,) = judge(a_mug(glaze={"tests": tests}), SHELF).findings
+
+    blame = {"why": "clay", "clays": ("Lantern White",), "clay": "Doorstep Buff"}
+    assert tells([found.message], "untested-glaze", **blame)
 
 
 def test_a_failure_for_copper_rests_on_the_report_and_one_for_lead_on_published_limits() -> None:

@@ -207,6 +207,16 @@ def test_an_overglaze_on_raw_glaze_is_told_to_wait_for_the_glaze_firing() -> Non
     assert "Fire Still Water first" in said(finding.remedy)
 
 
+def test_what_lies_on_a_raw_overglaze_is_refused_at_glazing_by_its_own_name() -> None:
+    gold = a_glaze("Gold", cone_low="020", cone_high="018", coat=Coat.OVERGLAZE)
+    polish = a_glaze("Burnish Coat", cone_low="022", cone_high="06", coat=Coat.UNDERGLAZE)
+    ware = Ware(clay=a_clay(), layers=(Layer(gold, Zone.LIP), Layer(polish, Zone.LIP)))
+
+    verdict = judge_layers(ware, GLAZED_ROUTES)
+
+    assert [finding.rule for finding in verdict.findings] == ["coat-over-raw-overglaze"]
+
+
 def test_a_glaze_that_leaves_a_pot_no_kiln_is_refused_at_glazing_and_says_why() -> None:
     hot = a_glaze("Night Field", family=Family.HIGH_FIRE, cone_low="9", cone_high="10")
     ware = Ware(clay=a_clay(cone_low="6"), layers=(Layer(hot, Zone.OUTSIDE),), use=Use.FOOD)
@@ -370,8 +380,15 @@ def test_a_remedy_calls_a_coat_by_what_it_is(coat: Coat, traits: set[Trait], nou
         assert one["noun"] == noun
 
 
-@pytest.mark.parametrize("coat", [Coat.SLIP, Coat.SIGILLATA])
-def test_what_goes_on_raw_clay_only_comes_off_once_that_is_fired(coat: Coat) -> None:
+@pytest.mark.parametrize(
+    ("coat", "what"),
+    [
+        (Coat.SLIP, "wash-off-coats"),
+        (Coat.SIGILLATA, "wash-off-coats"),
+        (Coat.GLAZE, "choose-a-coat"),
+    ],
+)
+def test_only_what_goes_on_raw_clay_is_washed_off_once_that_is_fired(coat: Coat, what: str) -> None:
     worn = a_glaze(coat=coat, food=FoodStanding.DECORATIVE)
     ware = Ware(clay=a_clay(), layers=(Layer(worn, Zone.INSIDE),), use=Use.FOOD, fired_to=Cone.parse("06"))
 
@@ -380,7 +397,7 @@ def test_what_goes_on_raw_clay_only_comes_off_once_that_is_fired(coat: Coat) -> 
     assert found.remedy is not None
     choice = found.remedy["choose"]
     assert isinstance(choice, Message)
-    assert choice.code == "wash-off-coats"
+    assert choice.code == what
 
 
 @pytest.mark.parametrize(("cone", "when"), [("04", "before"), ("4", "now"), ("5", "now")])

@@ -189,10 +189,12 @@ def test_the_quick_look_says_clear_where_the_verdict_is(ware: Ware, route: Route
     assert is_clear(catalog, ware, route) == (judge_in(catalog, ware, route).word == "clear")
 
 
-def test_bare_ware_is_sent_to_no_bisque() -> None:
-    routes = [one.route.name for one in suggestions(a_ware(fragile=True), a_route("raku"), STUDIO)]
+def test_bare_ware_is_sent_to_firings_without_glaze_too_but_to_no_bisque() -> None:
+    ware = a_ware(clay=STUDIO.clay("Middle Gray"), burnished=True)
 
-    assert routes
+    routes = [one.route.name for one in suggestions(ware, a_route("high-fire"), STUDIO)]
+
+    assert "horsehair" in routes
     assert "bisque" not in routes
 
 
