@@ -10,6 +10,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
+from argon2 import PasswordHasher
 
 from demo_seed.play import Telling, tell
 from demo_seed.sorts import SORTS
@@ -49,7 +50,7 @@ def every_page(read: Queries) -> tuple[PiecePage, ...]:
 
 
 @pytest.fixture(scope="session")
-def demo(tmp_path_factory: pytest.TempPathFactory, worker_id: str) -> Iterator[Demo]:
+def demo(tmp_path_factory: pytest.TempPathFactory, worker_id: str, usual_hasher: PasswordHasher) -> Iterator[Demo]:
     """The whole story, told once; the workers of one run share it, because it takes long to tell."""
     own = tmp_path_factory.getbasetemp()
     shared = own if worker_id == "master" else own.parent
