@@ -32,6 +32,7 @@ from tracker.usecases.firing import firings
 from tracker.usecases.pieces import pieces
 from tracker.usecases.pieces.outlooks import outlook_of
 from tracker.usecases.rules import evidence, questions
+from tracker.usecases.rules.answers_taken_back import take_back_answer
 from tracker.usecases.studio import catalog
 
 
@@ -400,6 +401,28 @@ def test_only_what_can_still_go_back_as_it_left_is_told_to_be_fit_again(store: S
     receipt = top_cone(store, "6")
 
     assert said(receipt.message).endswith(f"1 piece is fit for Mid-range again: {stays}. Put it back in the queue.")
+
+
+def test_a_question_asked_again_is_about_the_queue_left_then_not_about_one_left_since(store: Store) -> None:
+    shelf = store.read.catalog()
+    catalog.change(store, asked_by(ADA), replace(shelf.route("high-fire"), cone=Cone.parse("8")))
+    top_cone(store, "8")
+    ref, later = glazed(store, "Still Water"), NOON + timedelta(hours=1)
+    pieces.queue(store, asked_by(TOM), ref, "high-fire")
+    top_cone(store, "6")
+    (asked,) = store.read.questions.open()
+    questions.answer(store, asked_by(ADA), asked.id, "Then cone 6.", allows=False)
+    pieces.queue(store, asked_by(TOM, later), ref, "mid-range")
+    pieces.pull_back(store, asked_by(TOM, later), ref)
+    take_back_answer(store, asked_by(ADA, later), asked.id)
+
+    now = questions.as_found_now(store.read, asked, later)
+    receipt = top_cone(store, "8")
+
+    assert now == (asked.findings, [])
+    # The record of the answer keeps its question, and with that the piece goes nowhere yet.
+    assert [one.id for one in store.read.questions.open()] == [asked.id]
+    assert not tells([receipt.message], "fit-to-queue")
 
 
 def test_a_firing_type_with_another_cone_names_the_firings_that_stay_at_theirs(store: Store) -> None:

@@ -380,7 +380,8 @@ def fit_to_queue(change: Change) -> tuple[Moved, ...]:
 
     The piece may have been put anywhere since, so a person puts it back in its queue, which stays on record as asked
     for. Warnings are accepted there.
-    Given are those that can still be put back: neither lost nor picked up, and in the layers they left it with.
+    Given are those that can still be put back: neither lost nor picked up, in the layers they left it with, and without
+    a question that stays since it was answered once.
     """
     found = []
     for question in change.read.questions.open():
@@ -391,8 +392,8 @@ def fit_to_queue(change: Change) -> tuple[Moved, ...]:
         settled = replace(row, accepted=tuple(one.rule for one in verdict.of(Level.WARN)))
         is_open = _not_settled(verdict, route.name, settled, change.read.questions.leaves)
         if not route.retired and not is_open and not set(question.findings) & set(verdict.findings):
-            change.questions.take_back(question.id)
-            if _could_go_back(change.read, row.piece, route):
+            is_gone = change.questions.take_back(question.id)
+            if is_gone and _could_go_back(change.read, row.piece, route):
                 if row.wish is None and row.piece.stage in WISHED_AT:
                     by, at = change.request.by.id, change.request.at
                     change.wishes.put_back(row.piece.id, KeptWish(route=route.name, by_id=by, at=at))
@@ -433,8 +434,9 @@ def queue_left(reader: Queries, question: QuestionRow) -> Route | None:
     """The firing type whose queue a piece left by the change that asked this question; None where none did."""
     if question.text.code not in _LEFT_A_QUEUE:
         return None
-    history = reader.pieces.page(question.piece_id).history
-    left = next((line.route for line in reversed(history) if line.step is StepName.PULL_BACK and line.route), None)
+    pulls = [line for line in reader.pieces.page(question.piece_id).history if line.step is StepName.PULL_BACK]
+    # The change that asked took the piece out in the same moment; an answer taken back asks again long after.
+    left = next((line.route for line in reversed(pulls) if line.at == question.asked_at), None)
     return reader.catalog().routes.get(left or "")
 
 
