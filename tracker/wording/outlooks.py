@@ -19,6 +19,7 @@ from tracker.wording.render import short_day
 
 _FOR_MAKER: Mapping[Next, Template] = {
     Next.TELL: _("Say whether it's open or closed. Then let it dry."),
+    Next.VENT: _("Cut a hole while the clay is soft. Closed, it would burst in any firing."),
     Next.IDENTIFY: _("Ask the instructor which clay it is."),
     Next.MEASURE: _("Ask the instructor, or make it decorative. The absorption of its clay isn't known."),
     Next.UNFIT: _("Make it decorative, or ask the instructor. Its clay stays too porous for food."),
@@ -51,6 +52,7 @@ _FOR_MAKER: Mapping[Next, Template] = {
 }
 _FOR_OTHERS: Mapping[Next, Template] = {
     Next.TELL: _("Its maker says whether it's open or closed."),
+    Next.VENT: _("Its maker cuts a hole while the clay is soft. Closed, it would burst in any firing."),
     Next.IDENTIFY: _("Its maker asks which clay it is."),
     Next.MEASURE: _("Its maker asks the instructor. The absorption of its clay isn't known."),
     Next.UNFIT: _("Its maker makes it decorative, or asks. Its clay stays too porous for food."),

@@ -22,6 +22,7 @@ from tracker.domain.refusals import NotAllowed, NotAStep, Refusal, Unknown, Unus
 from tracker.domain.studio.people import Person
 from tracker.store.unit_of_work import Store
 from tracker.usecases.firing import firings, starting
+from tracker.usecases.firing.care import cared_for
 from tracker.usecases.pieces import pieces
 from tracker.usecases.pieces.actions import first_open
 from tracker.usecases.pieces.ways import ways_for
@@ -485,10 +486,16 @@ def test_what_was_accepted_in_the_queue_is_told_at_the_door_and_not_put_on_recor
     ref = glazed(store, "Wet Slate", new=a_new_piece(use=Use.FOOD))
     pieces.queue(store, asked_by(TOM), ref, "mid-range", accepts={"untested-for-food"})
 
-    receipt = firings.put_in(store, asked_by(TOM), started(store, "Back box", "mid-range", "6"), ref)
+    firing = started(store, "Back box", "mid-range", "6")
+    receipt = firings.put_in(store, asked_by(TOM), firing, ref)
 
     care = [message for message in all_in([receipt.message]) if message.code == "in-with-care"]
     assert tells(care, "untested-for-food")
+    (row,) = store.read.pieces.by_ids([the_piece(store, ref).id])
+    known = store.read.firings.firing(firing)
+    assert known is not None
+    assert cared_for(known, [row], store.read.catalog(), NOON) == {ref: care[0]}
+    assert receipt.extra["with_care"]
     assert [step for step, _, _ in steps(store, ref)] == [StepName.GLAZE, StepName.QUEUE]
 
 

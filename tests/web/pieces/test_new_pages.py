@@ -11,7 +11,7 @@ import pytest
 
 from tests.photographed import written
 from tests.reading import tells
-from tests.studio import ADA, INES
+from tests.studio import ADA, INES, TOM
 from tests.web.pieces.test_pages import A_CUP, next_on, words
 from tests.web.pieces.test_photo_pages import multipart
 from tracker.domain.firing.outlooks import Next
@@ -249,6 +249,20 @@ def test_greenware_goes_to_the_shelf_of_the_bisque_where_the_studio_named_one(ro
     after = [ines.get(one).text for one in addresses]
 
     assert ["drying rack" in page for page in (*before, *after)] == [False, False, True, True]
+
+
+def test_a_closed_form_is_told_of_its_hole_with_its_makers_name_and_no_firing(room: Room) -> None:
+    sealed, open_form = (room.greenware(INES, vented=vented) for vented in (False, True))
+    tom, ines = room.visit(TOM), room.visit(INES)
+
+    receipts = [tom.get(f"/pieces/registered?piece={one.ref}").text for one in (sealed, open_form)]
+    pages = [ines.get(f"/slip/{one.id}").text for one in (sealed, open_form)]
+
+    assert ["notice stop" in page for page in receipts] == [True, False]
+    assert [room.store.read.catalog().route("mid-range").title in page for page in receipts] == [False, True]
+    assert all(INES.name in page for page in receipts)
+    assert ["form=open#form" in page for page in pages] == [True, False]
+    assert ['id="firings"' in page for page in pages] == [False, True]
 
 
 def test_a_piece_without_its_ticket_has_the_button_in_sight_with_what_it_prints_on(room: Room) -> None:

@@ -25,6 +25,7 @@ class Next(StrEnum):
     """What is to be done next with a piece."""
 
     TELL = "tell"
+    VENT = "vent"
     IDENTIFY = "identify"
     MEASURE = "measure"
     UNFIT = "unfit"
@@ -67,6 +68,7 @@ class Doer(StrEnum):
 
 DOERS: Mapping[Next, Doer] = {
     Next.TELL: Doer.MAKER,
+    Next.VENT: Doer.MAKER,
     Next.IDENTIFY: Doer.MAKER,
     Next.MEASURE: Doer.MAKER,
     Next.UNFIT: Doer.MAKER,
@@ -277,6 +279,8 @@ def next_of(piece: Piece, around: Circumstances) -> Next:
         (around.must_leave, Next.COME_OUT),
         (is_loading, Next.ANSWER_IN_KILN if around.is_asked else Next.LOAD),
         (around.firing is not None, Next.PULL if around.firing and around.firing.pulled_hot else Next.COOL),
+        # Clay is soft for hours only: the hole comes before whatever else its maker waits for.
+        (piece.stage is Stage.GREENWARE and piece.vented is False, Next.VENT),
         (around.is_asked and to_fire, Next.ANSWER),
         (piece.route is not None, Next.WAIT),
         (around.is_declined and to_fire, Next.CHANGE),

@@ -258,8 +258,8 @@ _OUT_OF_A_KILN = frozenset({StepName.BISQUE, StepName.FIRE})
 """The steps that a piece takes as it comes out of a kiln."""
 
 _CHANGED = _("{piece} has just changed: it's {stage} now.")
-_ONLY_CORRECTED = _("Only the instructor can change this.")
-_YOURS_TO_CORRECT = _("Only a correction can change this.")
+_STAFF_UNDO_IT = _("Ask staff to undo the hand-out.")
+_UNDO_IT = _("Was that a mistake? Press “Undo the hand-out” on its page.")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -510,7 +510,7 @@ class Piece(Ware):
         if names:
             leads = next((one for one in _LEADS_ON.get(self.stage, ()) if one in names), StepName.SHELVE)
             return Message("possible-now", _NEXT, next=str(leads), steps=names)
-        return Message("only-a-correction", ByRole(_ONLY_CORRECTED, {"instructor": _YOURS_TO_CORRECT}))
+        return Message("undo-the-hand-out", ByRole(_STAFF_UNDO_IT, {"staff": _UNDO_IT, "instructor": _UNDO_IT}))
 
     def take(self, name: StepName, *, to: Stage | None = None) -> Self:
         """This piece after step `name`; `to` only says where a correction leads.

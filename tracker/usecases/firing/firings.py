@@ -10,8 +10,8 @@ from dataclasses import dataclass, replace
 
 from tracker.domain.findings import Approval, Finding, Level, Verdict
 from tracker.domain.firing.firings import Firing, FiringStage, FiringStep
-from tracker.domain.firing.mixed_loads import matures_in, own_route
-from tracker.domain.message import Choice, Fact, Message, Plural, _, together
+from tracker.domain.firing.mixed_loads import own_route
+from tracker.domain.message import Choice, Message, Plural, _, together
 from tracker.domain.outdoor.pull_heats import with_heat
 from tracker.domain.pieces.history import HistoryLine, Receipt
 from tracker.domain.pieces.outcomes import Outcome
@@ -25,6 +25,7 @@ from tracker.domain.studio.people import Right
 from tracker.store.queries import Queries
 from tracker.store.unit_of_work import Change
 from tracker.usecases.firing.before_unloading import must_never_have_been_hot
+from tracker.usecases.firing.care import with_care
 from tracker.usecases.firing.starting import must_stand_free
 from tracker.usecases.once import once
 from tracker.usecases.pieces.in_hot_kilns import free_of_heat
@@ -207,23 +208,20 @@ def put_in(
     enter = _let_back_in if piece.id in firing.leaving_ids else let_in
     warned = enter(change, firing, piece, seen, accepts)
     done = Message("put-in", _("{piece}, {what}: in the kiln."), piece=piece.ref, what=piece.what)
+    care = with_care(firing, must_join(change, firing, piece), piece, warned)
     more = (
-        _with_care(firing, must_join(change, firing, piece), piece, warned),
+        _on_a_cookie(piece),
         _clear_of_others(firing, piece),
         _place_in_plan(change, firing, piece),
         _still_out(change, firing, piece),
     )
-    return Receipt(message=together([done, *more]), ref=piece.ref, piece_id=piece.id)
+    extra = {"with_care": True} if care else {}
+    return Receipt(message=together([care, done, *more]), ref=piece.ref, piece_id=piece.id, extra=extra)
 
 
-def _with_care(firing: Firing, own: Route, piece: Piece, warned: tuple[Finding, ...]) -> Message | None:
-    """What somebody took on in the queue, and that its clay stays soft here; None where it is neither."""
-    whys = [one.message for one in warned]
-    if not matures_in(firing, own, piece):
-        words = _("{clay} matures at {low}. At {cone}, it stays soft.")
-        facts: dict[str, Fact] = {"clay": piece.clay.name, "low": piece.clay.cone_low, "cone": firing.target}
-        whys.append(Message("stays-soft-here", words, **facts))
-    return Message("in-with-care", _("With care: {why}"), why=together(whys)) if whys else None
+def _on_a_cookie(piece: Piece) -> Message | None:
+    """That a piece stands on a kiln cookie, as the load plan draws it."""
+    return Message("goes-on-a-cookie", _("Put it on a kiln cookie.")) if piece.catch_plate else None
 
 
 def _clear_of_others(firing: Firing, piece: Piece) -> Message | None:
@@ -269,8 +267,9 @@ def let_in(
         message = Message("still-in-another-kiln", words, piece=piece.ref, kiln=kiln, firing=str(leaving.firing_id))
         raise NotAStep(message, Message("confirm-it-is-out", _("Confirm on that firing's page that it's out.")))
     own = must_join(change, firing, piece)
-    must_be_told(piece, own, change.catalog.practice, is_thin=seen.is_thin, dry=seen.dry)
-    verdict = judged_at_the_door(change, firing, piece, own, dry=seen.dry)
+    verdict = judged_at_the_door(change, firing, piece, own, dry=True)
+    if not verdict.of(Level.REFUSE):  # Of what is refused, dry as it may be, nothing more is asked.
+        must_be_told(piece, own, change.catalog.practice, is_thin=seen.is_thin, dry=seen.dry)
     taken_on = _must_survive(change, piece, own, verdict, accepts)
     if piece.planned_in is not None:
         change.book.leave_plan([piece.id])

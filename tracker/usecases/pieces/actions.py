@@ -54,6 +54,7 @@ class MainAction(StrEnum):
     MAKE_DECORATIVE = "make decorative"
     ASK = "ask"
     TELL = "tell"
+    VENT = "vent"
     SAY_FIRING = "say firing"
     PUT_AWAY = "put away"
     GLAZE = "glaze"
@@ -98,6 +99,7 @@ def main_action(
         (outlook.next is Next.UNFIT and is_mine and StepName.SET_RIGHT in can, MainAction.MAKE_DECORATIVE),
         (outlook.next is Next.ASK and is_mine, MainAction.ASK),
         (outlook.next is Next.TELL and is_mine, MainAction.TELL),
+        (outlook.next is Next.VENT and is_mine, MainAction.VENT),
         (outlook.next is Next.SAY_FIRING and is_mine, MainAction.SAY_FIRING),
         (outlook.next is Next.QUEUE and is_mine and outlook.place != "", MainAction.PUT_AWAY),
         (is_next_glazed and is_mine, MainAction.GLAZE),

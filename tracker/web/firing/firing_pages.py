@@ -31,6 +31,7 @@ from tracker.store.studio.cone_answers import FIRING
 from tracker.usecases.firing import firings as firing_them
 from tracker.usecases.firing import starting
 from tracker.usecases.firing.before_unloading import may_be_cold
+from tracker.usecases.firing.care import cared_for
 from tracker.usecases.firing.load_choice import may_join_it
 from tracker.usecases.firing.pictures import raw_beside_others
 from tracker.usecases.pieces.jobs import Job
@@ -202,6 +203,7 @@ def firing(number: int) -> ResponseReturnValue:
         thick=known.practice.thick_wall_mm,
         must_come_out=_must_come_out(page.firing) if page.leaving else None,
         asked=[row.ref for row in page.pieces if row.question_open],
+        care=cared_for(page.firing, page.pieces, known, house().clock()),
         seen=_seen(page.pieces, [row for row, _why in page.leaving], page.coming),
         apart=firing_them.sets_apart(house().store.read, page.firing),
         camera=offered_camera(),
@@ -270,7 +272,7 @@ def _at_the_door(number: int, do: Any) -> ResponseReturnValue:  # noqa: ANN401 -
     answer, status = do(number)
     if wants_json():
         return jsonify(answer), status
-    kind = "undone" if answer.get("undone") else "again" if answer.get("again") else "good"
+    kind = next((one for one in ("undone", "again") if answer.get(one)), "care" if answer.get("with_care") else "good")
     sent = {name: request.form[name][:24] for name in ("ref", *_TICKS) if name in request.form}
     stop = "needs" if answer["needs"] else "stop"
     session[AT_THE_DOOR] = {**answer, "kind": kind if answer["ok"] else stop, "sent": sent}
@@ -320,7 +322,7 @@ def _put_in(number: int) -> tuple[dict[str, Any], int]:
         return answer, status_of(refusal)
     undo_url = url_for("firings.take_out", number=number, ref=receipt.ref)
     answer = receipt_json(receipt, word=said(_GO), piece_url=address_of(receipt.ref), undo_url=undo_url)
-    return {**answer, "photo": photo_in_hand(receipt.ref)}, 200
+    return {**answer, "with_care": "with_care" in receipt.extra, "photo": photo_in_hand(receipt.ref)}, 200
 
 
 def _where_instead(number: int, ref: str, refusal: Refusal) -> str:

@@ -106,11 +106,14 @@ def registered() -> ResponseReturnValue:
     if not rows:
         return redirect(url_for("pieces.mine"))
     catalog = house().store.read.catalog()
+    is_sealed = rows[0].piece.stage is Stage.GREENWARE and rows[0].piece.vented is False
     shown_rows = [{"ref": row.ref, "what": row.piece.what, "href": telling.address_of(row.ref)} for row in rows]
     return render_template(
         "pieces/registered.html",
         rows=shown_rows,
-        firings=_open_to(rows[0].piece, catalog),
+        firings=() if is_sealed else _open_to(rows[0].piece, catalog),
+        is_sealed=is_sealed,
+        maker=rows[0].maker_name if rows[0].piece.maker_id != g.person.id else "",
         never=never_for_food(catalog, rows[0].piece),
         for_food=[row.ref for row in rows if row.piece.use is Use.FOOD],
         about_clay=about_clay(rows[0], catalog),

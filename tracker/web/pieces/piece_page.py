@@ -62,7 +62,8 @@ def piece_page(row: PieceRow, refusal: Refusal | None = None) -> str:
     if outlook.next in {Next.SHARDS, Next.TWICE}:
         # What broke in a kiln is found only by its corrected result, and what was registered twice is there.
         can -= {StepName.FIND}
-    is_to_fire = pot.stage in CAN_BE_FIRED and row.firing_id is None
+    # A closed form bursts in every kiln: until it has its hole, no firing is listed beside that.
+    is_to_fire = pot.stage in CAN_BE_FIRED and row.firing_id is None and outlook.next is not Next.VENT
     ways = ways_for(pot.at(now), catalog, page.leaves, page.questions) if is_to_fire else ()
     is_tagged = page.times_printed > 0
     taken_back = read.questions.taken_back(pot.id)

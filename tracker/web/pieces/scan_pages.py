@@ -333,7 +333,7 @@ def _line_shown(moved: MoveRow, job: Job) -> Answer:
     return {
         "kind": "undone" if is_undo else "good",
         "word": said(_UNDONE if is_undo else _WORDS.get(moved.step, _DONE)),
-        "says": said(moved.message),
+        "says": said(_message_of(moved)),
         "mend": "",
         "code": moved.ref,
         "piece_url": address_of(moved.ref),
@@ -341,6 +341,15 @@ def _line_shown(moved: MoveRow, job: Job) -> Answer:
         "job": _job_of(moved),
         "needs": None,
     }
+
+
+def _message_of(moved: MoveRow) -> Message:
+    """What a step was: in words of its own, which “Undo” beside it takes back, where its receipt is of a firing."""
+    if moved.step is not StepName.SHELVE or moved.message.code != "unloaded":
+        return moved.message
+    return Message(
+        "shelved-at-unloading", _("Put on its shelf out of firing {firing}."), firing=moved.message["firing"]
+    )
 
 
 def _can_undo(line: int) -> bool:

@@ -71,6 +71,8 @@ class Queue {
     if (this.door) {
       this.door.look();
       if (line.getBoundingClientRect().bottom > window.innerHeight) line.scrollIntoView({ block: "start" });
+      const count = document.querySelector(".door-count"); // under the field, which is in sight where this is
+      if (count.getBoundingClientRect().bottom > line.getBoundingClientRect().top) count.scrollIntoView({ block: "nearest" });
     }
     if (entry.undoNext) line.querySelector("[data-takes-back]")?.requestSubmit();
   }

@@ -43,7 +43,7 @@ class Lines {
 
   answer(line, entry, answer) {
     const needs = answer.needs && answer.needs.length ? answer.needs : null;
-    const kind = needs ? "needs" : !answer.ok ? "stop" : entry.undo ? "undone" : answer.again ? "again" : answer.looks ? "needs" : "good";
+    const kind = needs ? "needs" : !answer.ok ? "stop" : entry.undo ? "undone" : answer.again ? "again" : answer.looks ? "needs" : answer.with_care ? "care" : "good";
     // Several warnings stand in their own list, one has said all in its sentence.
     const says = needs && needs.length > 1 ? "" : answer.says;
     this.mark(line, kind, answer.word || said(answer.ok ? "done" : "stop"), says, answer.mend);

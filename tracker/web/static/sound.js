@@ -9,7 +9,7 @@ const TONES = {
   stop: [[220, 0, 0.2], [196, 0.27, 0.34]], // two low notes, falling
 }; // pitch in hertz, start and length in seconds
 const VIBRATIONS = { good: [60], already: [60, 80, 60], look: [160, 80, 160], stop: [350, 100, 350] }; // milliseconds on, off, on
-const HEARD_AS = { again: "already", undone: "good", needs: "look", ask: "look" };
+const HEARD_AS = { again: "already", undone: "good", needs: "look", ask: "look", care: "look" };
 
 /** The last answer in large letters, where the page has a place for it. */
 function showLast(kind, shape, answer, text) {
@@ -54,7 +54,7 @@ class Sound {
     if (this.maker.state === "suspended") this.maker.resume();
   }
 
-  /** Sound and shake for an answer's kind: good, again, undone, needs, ask or stop, or a tone by its own name. */
+  /** Sound and shake for an answer's kind: good, care, again, undone, needs, ask or stop, or a tone by its own name. */
   tell(kind) {
     const name = HEARD_AS[kind] || kind;
     document.documentElement.dataset.heard = name;
