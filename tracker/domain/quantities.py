@@ -7,6 +7,9 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from fractions import Fraction
 
+LOCALE = "en_US"
+"""The CLDR locale in which numbers are read and written for whoever chose no other."""
+
 
 class Units(StrEnum):
     """In which units lengths, masses and temperatures are read and typed."""

@@ -22,6 +22,7 @@ from tracker.domain.refusals import BadValue
 from tracker.forms import plain_values
 from tracker.forms.lengths import LONGEST_MM, length_written, read_length
 from tracker.forms.measures import read_measure
+from tracker.forms.numbers import read_number
 from tracker.forms.plain_values import (
     LONGEST_NAME,
     Reader,
@@ -424,7 +425,7 @@ def number(
     required: bool = False,
     default: float | None = None,
 ) -> Typed:
-    """A number from `least` to `most`, with a point or a comma, perhaps with its `unit` after it, or None.
+    """A number from `least` to `most`, as `read_number` reads it, perhaps with its `unit` after it, or None.
 
     With a `measure` it is typed and shown in what the person at the page uses for that unit, or with any unit typed
     after it, and kept in that unit. One that `is_metric` is typed and shown in that unit whatever else they use, as it
@@ -441,9 +442,8 @@ def number(
                 # A bound is met by the number as which it is shown.
                 value = min(max(value, least), most)
         else:
-            written = text.strip().removesuffix(unit).strip().replace("\u2212", "-")
-            match = re.fullmatch(r"[+-]?[0-9]{1,7}(?:[.,][0-9]{1,6})?", written, re.ASCII)
-            value = float(match[0].replace(",", ".")) if match else None
+            written = read_number(text.strip().removesuffix(unit))
+            value = None if written is None else float(written)
         if value is None or not least <= value <= most:
             raise invalid(needed)
         return value

@@ -9,6 +9,7 @@ from fractions import Fraction
 from tracker.domain.message import Message, _
 from tracker.domain.quantities import Unit, Units, inches, mm
 from tracker.domain.refusals import BadValue
+from tracker.forms.numbers import read_number
 
 LONGEST_MM = 2_000
 """The longest measure of a piece in mm that is taken; what is longer fits no kiln here (common practice)."""
@@ -28,9 +29,7 @@ _UNITS = {
 }  # fmt: skip
 
 # 168 · 16.8 · 16,8 · 6 5/8 · 5/8, and then the unit.
-_WRITTEN = re.compile(
-    r"(?:([0-9]{1,5}(?:[.,][0-9]{1,4})?))?(?:(?:^|[ -])([0-9]{1,2})/([0-9]{1,2}))? ?([a-z.\"'\u2033\u201d]*)"
-)
+_WRITTEN = re.compile(r"([0-9][0-9.,]{0,9})?(?:(?:^|[ -])([0-9]{1,2})/([0-9]{1,2}))? ?([a-z.\"'\u2033\u201d]*)")
 
 
 LENGTH_HINT = Message(
@@ -51,7 +50,8 @@ def read_length(text: str, units: Units = Units.METRIC, longest: int = LONGEST_M
     """
     match = _WRITTEN.fullmatch(_plain(text))
     whole, above, below, unit = match.groups() if match else (None, None, None, None)
-    if (not whole and not above) or (unit and unit not in _UNITS):
+    number = read_number(whole or "0")
+    if number is None or (not whole and not above) or (unit and unit not in _UNITS):
         words = _("“{text}” isn't a length. Try 168 mm, 16.8 cm or 6 5/8 in.")
         raise BadLength(Message("length-unreadable", words, text=text[:20]))
     is_us = units is Units.US
@@ -62,7 +62,7 @@ def read_length(text: str, units: Units = Units.METRIC, longest: int = LONGEST_M
         raise BadLength(Message("divided-by-zero", _("The bottom of a fraction can't be 0.")))
     if above and whole and not whole.isdigit():
         raise BadLength(Message("point-and-fraction", _("Write a decimal point or a fraction, not both.")))
-    count = Fraction((whole or "0").replace(",", ".")) + (Fraction(f"{above}/{below}") if above else 0)
+    count = Fraction(number) + (Fraction(f"{above}/{below}") if above else 0)
     length = int(count * _IN_MM[_UNITS[unit or ("in" if is_us else "mm")]] + Fraction(1, 2))
     if is_us and longest < length <= longest + _ROUNDED_MM:
         length = longest

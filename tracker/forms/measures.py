@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from tracker.domain.message import Message, _
 from tracker.domain.quantities import GRAMS_AN_OUNCE, IN_US_UNITS, MILLILITERS_A_FLUID_OUNCE, Unit, Units, out_of_units
 from tracker.domain.refusals import BadValue
+from tracker.forms.numbers import NUMBER, read_number
 
 _OZ, _FL_OZ = GRAMS_AN_OUNCE, MILLILITERS_A_FLUID_OUNCE
 _TYPED: Mapping[Unit, Mapping[str, float]] = {
@@ -19,7 +20,7 @@ _TYPED: Mapping[Unit, Mapping[str, float]] = {
 """How many of the unit that is kept make one of the unit that was typed."""
 
 _WRITTEN = re.compile(
-    r"([+-]?[0-9]{1,7}(?:[.,][0-9]{1,6})?)?(?:(?:^|[ -])([0-9]{1,2})/([1-9][0-9]?))? ?([a-z.\"\u2033\u00b0/ ]*)",
+    rf"({NUMBER})?(?:(?:^|[ -])([0-9]{{1,2}})/([1-9][0-9]?))? ?([a-z.\"\u2033\u00b0/ ]*)",
     re.ASCII,
 )
 
@@ -33,8 +34,10 @@ def read_measure(text: str, measure: Unit, units: Units = Units.METRIC) -> float
     found = _WRITTEN.fullmatch(" ".join(text.replace("\u2212", "-").lower().split()))
     if found is None or (found[1] is None and found[2] is None):
         return None
-    whole, unit = float((found[1] or "0").replace(",", ".")), found[4].strip()
-    value = whole + (float(found[2]) / float(found[3]) if found[2] else 0.0)
+    whole, unit = read_number(found[1] or "0"), found[4].strip()
+    if whole is None:
+        return None
+    value = float(whole) + (float(found[2]) / float(found[3]) if found[2] else 0.0)
     if unit:
         many = _TYPED.get(measure, {}).get(unit)
         return value * many if many is not None else _by_its_name(value, unit, measure)

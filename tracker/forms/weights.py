@@ -8,6 +8,7 @@ from fractions import Fraction
 from tracker.domain.message import Message, _
 from tracker.domain.quantities import Units, grams, pounds_and_ounces
 from tracker.domain.refusals import BadValue
+from tracker.forms.numbers import read_number
 
 HEAVIEST_G = 50_000
 """The heaviest piece in g that is taken: more than two people lift into a kiln (common practice)."""
@@ -24,7 +25,7 @@ _UNITS = {
     "oz": "oz", "oz.": "oz", "ounce": "oz", "ounces": "oz",
 }  # fmt: skip
 
-_ONE = r"([0-9]{1,7}(?:[.,][0-9]{1,3})?) ?([a-z.]*)"
+_ONE = r"([0-9][0-9.,]{0,11}) ?([a-z.]*)"
 _WRITTEN = re.compile(rf"{_ONE}(?:,? (?:and )?{_ONE})?")
 
 
@@ -73,4 +74,7 @@ def _unreadable(text: str) -> BadWeight:
 
 
 def _number(text: str) -> Fraction:
-    return Fraction(text.replace(",", "."))
+    number = read_number(text)
+    if number is None:
+        raise _unreadable(text)
+    return Fraction(number)

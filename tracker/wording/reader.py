@@ -7,7 +7,7 @@ from datetime import UTC, tzinfo
 from zoneinfo import ZoneInfo
 
 from tracker.domain.labels.stock import Paper
-from tracker.domain.quantities import Units
+from tracker.domain.quantities import LOCALE, Units
 from tracker.domain.studio.catalog import Studio
 from tracker.domain.studio.people import Person, Role
 
@@ -23,7 +23,7 @@ class Reader:
 
     role: Role | None = None
     units: Units = Units.METRIC
-    locale: str = "en_US"
+    locale: str = LOCALE
     zone: tzinfo = UTC
     paper: Paper = Paper.A4
     currency: str = ""

@@ -98,6 +98,50 @@ def test_a_reading_that_cannot_be_is_refused(store: Store, heat: float, minutes:
     assert store.read.firings.log(firing) == ((0, 20.0),)
 
 
+@pytest.mark.parametrize(
+    ("heat", "seconds", "code"),
+    [
+        (900.0, 3, "log-jump"),
+        (500.0, 0, "log-jump"),
+        # 1.8 °F: what a thousands mark made of 1,828 °F once.
+        (-16.8, 60, "colder-than-room"),
+    ],
+)
+def test_a_first_reading_is_held_to_the_time_since_the_start(
+    store: Store, heat: float, seconds: int, code: str
+) -> None:
+    firing = lit(store)
+    at = NOON + timedelta(seconds=seconds)
+
+    with pytest.raises(Unusable, match=code):
+        firing_logs.note_reading(store, asked_by(TOM, at), firing, heat)
+
+    firing_logs.note_reading(store, asked_by(TOM, at), firing, heat, sure=True)
+    assert store.read.firings.log(firing) == ((seconds, heat),)
+
+
+def test_a_hot_kiln_is_never_colder_than_its_room_unless_somebody_is_sure(store: Store) -> None:
+    firing = lit(store)
+    firing_logs.note_reading(store, asked_by(TOM, NOON + timedelta(hours=8)), firing, 1_000.0)
+
+    with pytest.raises(Unusable, match="colder-than-room"):
+        firing_logs.note_reading(store, asked_by(TOM, NOON + timedelta(hours=9)), firing, 10.0)
+
+
+def test_a_reading_taken_back_stays_on_record_and_the_next_is_held_to_the_rest(store: Store) -> None:
+    firing = lit(store)
+    wrong, right = (asked_by(TOM, NOON + timedelta(seconds=one)) for one in (3, 60))
+    firing_logs.note_reading(store, wrong, firing, 900.0, sure=True)
+
+    firing_logs.take_back_reading(store, asked_by(TOM), firing, 3)
+
+    firing_logs.note_reading(store, right, firing, 24.0)
+    assert store.read.firings.log(firing) == ((60, 24.0),)
+    assert [one.what.code for one in store.read.firings.corrections(firing)] == ["reading-taken-back"]
+    with pytest.raises(NotAStep, match="no-such-reading"):
+        firing_logs.take_back_reading(store, asked_by(TOM), firing, 3)
+
+
 def test_a_jump_that_somebody_is_sure_of_is_kept(store: Store) -> None:
     firing = lit(store)
     firing_logs.note_reading(store, asked_by(TOM), firing, 20.0)

@@ -84,6 +84,25 @@ def test_a_reading_that_is_none_is_answered_in_a_sentence(room: Room, fields: di
     assert room.store.read.firings.log(1) == ()
 
 
+def test_a_refused_reading_waits_to_be_confirmed_and_a_wrong_one_is_taken_back(room: Room) -> None:
+    tom = room.visit(TOM)
+    here = lit(room, tom)
+
+    page = tom.post(f"{here}/readings", {"shows": "1,828", "unit": "f"}, follow_redirects=True)
+    waits = 'value="1,828"' in page.text
+    tom.post(f"{here}/readings", {"shows": "1,828", "unit": "f", "sure": "yes"})
+    kept = room.store.read.firings.log(1)
+    hot = tom.get(here).text
+    tom.post(f"{here}/readings/0/take-back")
+
+    assert waits
+    assert [heat for _second, heat in kept] == [pytest.approx((1_828 - 32) / 1.8, abs=0.01)]
+    assert f"{here}/readings/0/take-back" in hot
+    assert "Undo kiln start" not in hot
+    assert room.store.read.firings.log(1) == ()
+    assert "Undo kiln start" in tom.get(here).text
+
+
 def test_a_kilns_log_is_taken_in_and_the_page_says_which_cone_it_reached(room: Room) -> None:
     tom = room.visit(TOM)
     here = lit(room, tom, hours=30)

@@ -17,6 +17,7 @@ from tracker.domain.studio.metals import RAW_MATERIALS, Metal, metals_in
 from tracker.forms import fields
 from tracker.forms.entity import EntitySchema
 from tracker.forms.fields import EVERYWHERE, FILE, LINE, PAGE, Typed, Within, fact, invalid
+from tracker.forms.numbers import read_number
 from tracker.forms.plain_values import Values, Wrong, choice, cone_of, kind_of, listed, number, read_name, shown
 
 MOST_SPECIMENS = 60
@@ -49,6 +50,11 @@ _METAL_NEEDED = Message("metal-needed", _("Enter the metal by symbol or name: Pb
 _LABORATORY_NEEDED = Message("laboratory-needed", _("Enter the laboratory that did the test."))
 
 
+def _typed_result(text: str) -> Result:
+    number = read_number(text.removeprefix("<")) if "," in text else None
+    return Result.parse(text if number is None else f"{'<' if text.startswith('<') else ''}{number:f}")
+
+
 def _results() -> Typed:
     """One result a specimen; on a page with spaces or new lines between them: "0.02 <0.01 0.03"."""
 
@@ -56,8 +62,8 @@ def _results() -> Typed:
         written = re.sub(r"<\s+", "<", text).replace(";", " ").split()
         if len(written) > MOST_SPECIMENS:
             raise invalid(Message("too-many-results", _("At most {most} results."), most=MOST_SPECIMENS))
-        # A comma between digits is a decimal point; one at the end of a number only parts it from the next.
-        return tuple(Result.parse(one.rstrip(",").replace(",", ".")) for one in written)
+        # A comma at the end of a number only parts it from the next.
+        return tuple(_typed_result(one.rstrip(",")) for one in written)
 
     def plain(raw: object) -> tuple[Result, ...]:
         results = listed(_result, 200)(raw)
@@ -116,7 +122,7 @@ class AbsorptionSchema(EntitySchema[Absorption]):
 
 
 _MEASURED = re.compile(
-    r"(?P<cone>[^:]+):\s*(?P<pct>[0-9]{1,3}(?:[.,][0-9]{1,6})?)\s*%?\s*,?\s*(?P<method>boil|cold)\b.*", re.IGNORECASE
+    r"(?P<cone>[^:]+):\s*(?P<pct>[0-9][0-9.,]{0,9}?)\s*%?\s*,?\s*(?P<method>boil|cold)\b.*", re.IGNORECASE
 )
 
 
@@ -139,11 +145,11 @@ def _decimal(number: float) -> str:
 
 def _absorption(line: str) -> Absorption:
     match = _MEASURED.fullmatch(line)
-    pct = float(match["pct"].replace(",", ".")) if match else 0.0
-    if match is None or pct > _WHOLE:
+    pct = read_number(match["pct"]) if match else None
+    if match is None or pct is None or pct > _WHOLE:
         words = _("“{line}” isn't an absorption. Write it like “cone 6: 2.1%, boil” or “cone 6: 2.4%, cold”.")
         raise invalid(Message("absorption-unreadable", words, line=line[:40]))
-    return Absorption(cone=cone_of(match["cone"].strip()), pct=pct, method=Soak(match["method"].lower()))
+    return Absorption(cone=cone_of(match["cone"].strip()), pct=float(pct), method=Soak(match["method"].lower()))
 
 
 class WeighingSchema(EntitySchema[Any]):

@@ -16,6 +16,7 @@ from tracker.forms import fields
 from tracker.forms.entity import EntitySchema, many, part, shape
 from tracker.forms.fields import EVERYWHERE, FILE, LINE, PAGE, Typed, Within, fact, invalid
 from tracker.forms.lengths import LENGTH_HINT, length_written, read_length
+from tracker.forms.numbers import read_number
 from tracker.forms.plain_values import (
     WEIGHT_NEEDED,
     Tables,
@@ -53,8 +54,8 @@ MOST_SEGMENTS = 40
 
 # 100 to 600, hold 20: slow through quartz · 150 °C/h to 900 °C hold 30 min
 _SEGMENT = re.compile(
-    r"([0-9]{1,4}(?:[.,][0-9]+)?)\s*(?:°?\s*([CF]))?\s*(?:/\s*h|an hour)?\s*to\s*"
-    r"([0-9]{1,4}(?:[.,][0-9]+)?)\s*(?:°?\s*([CF]))?"
+    r"([0-9][0-9.,]{0,9})\s*(?:°?\s*([CF]))?\s*(?:/\s*h|an hour)?\s*to\s*"
+    r"([0-9][0-9.,]{0,9}?)\s*(?:°?\s*([CF]))?"
     r"(?:\s*,?\s*hold\s*([0-9]{1,4})\s*(?:min(?:utes)?)?)?(?:\s*[:,]\s*(\S.*))?",
     re.IGNORECASE | re.ASCII,
 )
@@ -75,15 +76,16 @@ def _segments() -> Typed:
 
 def _segment(line: str, units: Units) -> Segment:
     match = _SEGMENT.fullmatch(line.replace("\u00a0", " "))
-    if match is None:
+    rate, of_rate, target, of_target, hold, note = match.groups() if match else ("",) * 6
+    by_the_hour, heat = read_number(rate), read_number(target)
+    if by_the_hour is None or heat is None:
         words = _("“{line}” isn't a segment. Write it like “100 °C/h to 600 °C, hold 20: slow through quartz”.")
         raise invalid(Message("segment-unreadable", words, line=line[:40]))
-    rate, of_rate, target, of_target, hold, note = match.groups()
     if scale := of_rate or of_target:
         units = Units.US if scale in "Ff" else Units.METRIC
     return Segment(
-        rate_c_per_h=out_of_units(float(rate.replace(",", ".")), Unit.CELSIUS_PER_HOUR, units),
-        target_c=out_of_units(float(target.replace(",", ".")), Unit.CELSIUS, units),
+        rate_c_per_h=out_of_units(float(by_the_hour), Unit.CELSIUS_PER_HOUR, units),
+        target_c=out_of_units(float(heat), Unit.CELSIUS, units),
         hold_min=float(hold or 0),
         note=note or "",
     )

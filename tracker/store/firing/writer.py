@@ -260,6 +260,10 @@ class KilnBook(Written):
         """Take every reading of a firing away, because a whole log takes their place."""
         self._connection.execute(delete(readings).where(readings.c.firing_id == firing_id))
 
+    def take_back_reading(self, firing_id: int, second: int) -> None:
+        """Take one reading of a firing away, by its second."""
+        self._connection.execute(delete(readings).where(readings.c.firing_id == firing_id, readings.c.second == second))
+
     def note_witnesses(self, firing_id: int, seen: Sequence[tuple[int | None, int, str, str]]) -> None:
         """Make these the witness cones of a firing: the level, the rank of the cone, its kind, and how it stands."""
         self._connection.execute(delete(witnesses).where(witnesses.c.firing_id == firing_id))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from tracker.domain.firing.cone_model import fits
 from tracker.domain.firing.firings import Firing, FiringStage
@@ -14,7 +14,7 @@ from tracker.domain.pieces.history import Receipt, Request
 from tracker.domain.quantities import celsius as heat_of
 from tracker.domain.refusals import NotAStep, Unusable
 from tracker.domain.studio.people import Right
-from tracker.domain.studio.settings import LogPractice
+from tracker.domain.studio.settings import Practice
 from tracker.store.unit_of_work import Change, Store
 from tracker.usecases.firing.corrections import note_cones_before
 from tracker.usecases.firing.firings import held_firing
@@ -46,22 +46,51 @@ def note_reading(
         raise Unusable([problem], Message("look-at-time", _("Check the time.")))
     second = round((moment - lit_at).total_seconds())
     before = dict(change.read.firings.log(firing_id))
-    _must_go_with(before, second, celsius, change.catalog.practice.logs, sure=sure)
+    _must_go_with(firing, before, (second, celsius), change.catalog.practice, sure=sure)
     change.book.log(firing_id, {second: celsius})
     return _receipt(firing_id, Message("reading-noted", _("{heat} recorded."), heat=heat_of(celsius, 1)))
 
 
-def _must_go_with(before: dict[int, float], second: int, celsius: float, practice: LogPractice, *, sure: bool) -> None:
-    """Refuse a reading that no kiln could have beside the readings before and after it."""
+def _must_go_with(
+    firing: Firing, before: dict[int, float], read: tuple[int, float], practice: Practice, *, sure: bool
+) -> None:
+    """Refuse a reading that no kiln could have beside the readings before and after it, or at all.
+
+    Before its first reading a kiln was loaded by hand, so it was no hotter than a kiln may be opened at.
+    """
+    second, celsius = read
     sooner = max((one for one in before if one < second), default=None)
     later = min((one for one in before if one > second), default=None)
     around = [(one, before[one]) for one in (sooner, later) if one is not None]
+    if sooner is None and celsius > practice.fires.open_below_c:
+        around.append((min(0, second - 1), practice.fires.open_below_c))
     readings = [Reading(1, float(when), heat) for when, heat in sorted([*around, (second, celsius)])]
-    found = [one for one in look_over(readings, practice) if one.rule in {"log-impossible", "log-jump"}]
-    if found and not (sure and all(one.rule == "log-jump" for one in found)):
-        # A reading that was typed in stands on no line.
-        problems = [Message(one.rule, "{what:capital}", what=one.what) for one in found]
+    found = [one for one in look_over(readings, practice.logs) if one.rule in {"log-impossible", "log-jump"}]
+    # A reading that was typed in stands on no line.
+    problems = [Message(one.rule, "{what:capital}", what=one.what) for one in found]
+    was_hot = firing.stage is FiringStage.COOLING or max(before.values(), default=0.0) > practice.fires.open_below_c
+    room_c = (practice.logs.room_f_from - 32) / 1.8 if was_hot else practice.logs.cold_room_c
+    if celsius < room_c and not found:
+        words = _("{heat} is colder than a kiln room. Was °C entered as °F?")
+        problems.append(Message("colder-than-room", words, heat=heat_of(celsius, 1)))
+    if problems and not (sure and all(one.code != "log-impossible" for one in problems)):
         raise Unusable(problems, Message("read-again", _("Read it again. If it's right, confirm it.")))
+
+
+@once("take back reading")
+def take_back_reading(change: Change, firing_id: int, second: int) -> Receipt:
+    """Take a wrong reading away, by its seconds since the start of a firing that isn't unloaded; it stays on record."""
+    firing = _with_a_fire(change, firing_id)
+    read = dict(change.read.firings.log(firing_id))
+    if second not in read or not firing.is_open:
+        gone = Message("no-such-reading", _("This reading isn't in the log of firing {firing}."), firing=str(firing_id))
+        raise NotAStep(gone, Message("look-at-log", _("Reload the page to see its readings.")))
+    change.book.take_back_reading(firing_id, second)
+    at = firing.lit_at + timedelta(seconds=second) if firing.lit_at else None
+    words = _("{heat}, read at {at}, taken back") if at else _("{heat} taken back")
+    done = Message("reading-taken-back", words, heat=heat_of(read[second], 1), at=at)
+    change.book.note_correction(firing_id, change.request.by.id, done)
+    return _receipt(firing_id, Message("reading-is-gone", "{what}.", what=done))
 
 
 def _receipt(firing_id: int, done: Message) -> Receipt:

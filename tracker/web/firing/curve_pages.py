@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from datetime import datetime, time, timedelta
 from typing import Any
+from urllib.parse import urlencode
 from zoneinfo import ZoneInfo
 
 from flask import Blueprint, flash, redirect, render_template, request, url_for
@@ -60,6 +61,24 @@ def note_reading(number: int) -> ResponseReturnValue:
         sent = read_reading(read_form(READING_FORM, request.form))
         at = _at(sent.at) if sent.at else None
         return firing_logs.note_reading(house().store, asking(), number, sent.celsius, at=at, sure=sent.sure)
+
+    def there(receipt: Receipt | None) -> str:
+        typed = {} if receipt else {name: request.form.get(name, "")[:20] for name in ("shows", "unit", "at")}
+        here = url_for(
+            "unloading.unloading" if request.form.get("back") == "unload" else "firings.firing", number=number
+        )
+        return f"{here}?{urlencode(typed)}#fire" if typed else f"{here}#fire"
+
+    return told(do, there)
+
+
+@pages.post("/firings/<int:number>/readings/<int:second>/take-back")
+@allows(Right.FIRE)
+def take_back_reading(number: int, second: int) -> ResponseReturnValue:
+    """Take a wrong reading away."""
+
+    def do() -> Receipt:
+        return firing_logs.take_back_reading(house().store, asking(), number, second)
 
     return told(do, lambda _receipt: _fire_of(number))
 

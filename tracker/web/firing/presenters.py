@@ -11,7 +11,7 @@ from markupsafe import Markup
 from tracker.domain.firing.costs import KWH_PER_KG_PROPANE, shared, volume_mm3
 from tracker.domain.firing.curves import lasting
 from tracker.domain.firing.firings import Firing, FiringStage
-from tracker.domain.firing.heat_work import label_of
+from tracker.domain.firing.heat_work import Reached, label_of
 from tracker.domain.firing.schedules import Schedule
 from tracker.domain.firing.witness_cones import Span
 from tracker.domain.message import Choice, Message, Plural, _, together
@@ -23,7 +23,7 @@ from tracker.usecases.firing.fullness import asks_to_wait, kiln_fill
 from tracker.usecases.firing.pictures import ON_A_DESK, ON_A_PHONE, curve_drawn, load_drawn, load_seen
 from tracker.usecases.firing.stories import FireStory, story_of
 from tracker.usecases.pieces.in_hot_kilns import checks_of, keep_closed
-from tracker.web.auth import house
+from tracker.web.auth import fresh_key, house
 from tracker.web.presenters import all_waiting_shown, catalog
 from tracker.web.wording import by_the_clock, reader, said, shown
 
@@ -35,27 +35,40 @@ def fire_shown(page: FiringPage) -> dict[str, Any]:
     firing, now = page.firing, house().clock()
     second = (now - firing.lit_at).total_seconds() if firing.lit_at and firing.stage is FiringStage.FIRING else None
     story = story_of(house().store.read, firing, page.witnesses, second=second)
-    only = () if story.curve else house().store.read.firings.log(firing.id)
+    log = house().store.read.firings.log(firing.id)
+    only = () if story.curve else log
     return {
         "story": story,
         "only_reading": only[0][1] if only else None,
+        "readings": [
+            (second, _clock(firing, second), heat, fresh_key()) for second, heat in reversed(log[-_LAST_READINGS:])
+        ],
         # Two of them, since letters grow with a picture: the page shows the one that was made for its width.
         "pictures": [
             _drawn(curve_drawn(firing, story, reader(), second=second, width=width))
             for width in (ON_A_PHONE, ON_A_DESK)
         ],
-        "on_record": _on_record(page, story),
+        "on_record": _on_record(page, story, len(log)),
         "corrections": [_correction(one) for one in house().store.read.firings.corrections(firing.id)],
         "can_correct_times": can_correct_times(firing),
-        "reached": said(story.work.reached.message) if story.work else "",
+        "reached": said(_reached(story.work.reached)) if story.work else "",
         "falls": _falls(story, firing, now) if story.work and firing.stage is FiringStage.FIRING else None,
-        "corrected": story.corrected.message if story.corrected else None,
+        "corrected": story.corrected.message if story.corrected and story.corrected.cone else None,
         "off": _off(story),
         "levels": [_level(level, span) for level, span in story.levels],
         "next_hour": [(_clock(firing, second), celsius) for second, celsius in story.next_hour],
         "segments": _schedule_rows(story.schedule, firing) if story.schedule else [],
         "schedule": _schedule(story.schedule, story) if story.schedule else None,
     }
+
+
+_LAST_READINGS = 24
+"""So many can be taken back on the page."""
+
+
+def _reached(reached: Reached) -> Message:
+    """What the curve has reached, as the heading of its page: no cone at all is said in as few words."""
+    return reached.message if reached.cone else Message("no-cone-down", _("No cone has dropped yet"))
 
 
 def wrong_shown(page: FiringPage) -> dict[str, Any]:
@@ -79,12 +92,11 @@ def _correction(one: CorrectionRow) -> Message:
     return Message("corrected-by", words, what=one.what, by=one.by, at=one.at)
 
 
-def _on_record(page: FiringPage, story: FireStory) -> Message | None:
+def _on_record(page: FiringPage, story: FireStory, readings: int) -> Message | None:
     """What is on record of a fire that is over, and what is missing of it; None before, and of a round outdoors."""
     firing, is_over = page.firing, page.firing.stage in {FiringStage.COOLING, FiringStage.UNLOADED}
     if not is_over or firing.lit_at is None or firing.session_id is not None:
         return None
-    readings = len(story.curve.seconds) if story.curve else 0
     used = page.kwh is not None or page.fuel_kg is not None
     parts = (
         (
