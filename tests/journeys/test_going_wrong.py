@@ -128,6 +128,7 @@ def test_scans_after_the_session_are_kept_and_go_on_once_signed_in_again(
     end(page, visits)
     scan(page, *refs)
     expect(page.locator(".scan-stopped")).to_be_visible()
+    expect(page.locator(".last-answer.stop").get_by_role("link", name="Sign in again")).to_be_visible()
     meanwhile = [the_piece(visits.store, ref).stage for ref in refs]
     sign_in(page, TOM.email, PASSWORD)
     page.wait_for_url("**/today")

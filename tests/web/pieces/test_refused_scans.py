@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 import pytest
 
-from tests.studio import TOM
+from tests.studio import ADA, TOM
 from tests.web.conftest import Room
+from tests.web.firing.test_firing_pages import queued, start
 from tests.web.pieces.test_details_pages import glazed
 from tracker.domain.pieces.piece import Foot
 
@@ -59,6 +61,36 @@ def test_a_scan_for_a_firing_with_tongs_leads_to_the_weight_that_is_missing(room
     answer = room.visit(TOM).post("/scan", sent, headers=JSON).get_json()
 
     assert answer["tell_url"] == f"/p/{cup.ref}/known#weight"
+
+
+def test_a_scan_that_comes_after_the_start_names_its_piece_on_every_page_of_the_firing(room: Room) -> None:
+    tom, late = room.visit(TOM), queued(room)
+    here = start(tom)
+    tom.post(f"{here}/in", {"ref": queued(room)})
+    tom.post(f"{here}/light")
+
+    answer = tom.post(f"{here}/in", {"ref": late}, headers=JSON).get_json()
+
+    assert not answer["ok"]
+    assert answer["code"] == late
+    assert late in tom.get("/scan/refused").text
+    for other in (here, f"{here}/unload"):
+        page = room.visit(ADA).get(other).text
+        assert late in page, other
+        assert "Mark as dealt with" not in page, other
+    tom.post(re.search(r"/scan/refused/[0-9a-f-]{36}", tom.get(here).text)[0])  # type: ignore[index]  # it is there
+    assert late not in tom.get(here).text
+
+
+def test_a_piece_that_is_in_the_kiln_is_not_late(room: Room) -> None:
+    tom, ref = room.visit(TOM), queued(room)
+    here = start(tom)
+    tom.post(f"{here}/in", {"ref": ref})
+    tom.post(f"{here}/light")
+
+    tom.post(f"{here}/in", {"ref": ref}, headers=JSON)
+
+    assert ref not in tom.get("/scan/refused").text
 
 
 JSON = {"Accept": "application/json"}

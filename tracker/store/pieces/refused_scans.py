@@ -55,7 +55,7 @@ class RefusedScans(Kept):
             "person_id": request.by.id,
             "at": request.at,
             "ref": ref,
-            "job": json.dumps(dict(sorted(job.items()))),
+            "job": _job(job),
             "title": _text(title),
             "says": _text(says),
             "remedy": _text(remedy) if remedy else None,
@@ -83,6 +83,13 @@ class RefusedScans(Kept):
         with self._connect() as connection:
             return tuple(_scan_of(row) for row in connection.execute(rows.limit(MOST_LISTED)))
 
+    def open_for(self, job: Mapping[str, str]) -> tuple[RefusedScan, ...]:
+        """What anybody has still to deal with of scans for just this job, newest first."""
+        rows = select(refused_scans).where(refused_scans.c.job == _job(job), _OPEN, _UNTOUCHED)
+        with self._connect() as connection:
+            newest = rows.order_by(refused_scans.c.at.desc()).limit(MOST_LISTED)
+            return tuple(_scan_of(row) for row in connection.execute(newest))
+
     def count_of(self, person_id: int) -> int:
         """How many refused scans a person has still to deal with."""
         mine = refused_scans.c.person_id == person_id
@@ -99,6 +106,10 @@ def _called(ref: str) -> ColumnElement[bool]:
     """The piece with this code or ticket."""
     is_ticket = ref[:1] == "W" and ref[1:].isdigit()
     return pieces.c.id == int(ref[1:]) if is_ticket else pieces.c.code == ref
+
+
+def _job(job: Mapping[str, str]) -> str:
+    return json.dumps(dict(sorted(job.items())))
 
 
 def _text(message: Message) -> str:

@@ -34,6 +34,11 @@ def list_refused(store: Store, request: Request) -> tuple[RefusedScan, ...]:
     return store.refused_scans.open_of(request.by.id)
 
 
+def list_late(store: Store, firing_id: int) -> tuple[RefusedScan, ...]:
+    """Whoever's scans came after the start of this firing and are still to deal with, newest first."""
+    return store.refused_scans.open_for({"firing": str(firing_id)})
+
+
 def deal_with(store: Store, request: Request, key: str) -> None:
     """Take one's own refused scan off the list."""
     store.refused_scans.done(request.by.id, key, request.at)

@@ -44,6 +44,7 @@ from tracker.web.camera import offered_camera
 from tracker.web.commands_here import commands_shown
 from tracker.web.error_handlers import receipt_json, refusal_json, status_of, wants_json
 from tracker.web.firing.firing_choices import BETWEEN, cone_choices, kiln_choices, known_firing
+from tracker.web.firing.late_scans import late_or, late_shown
 from tracker.web.firing.presenters import costs_shown, fire_shown, load_shown, wrong_shown
 from tracker.web.lists import Order, listed
 from tracker.web.piece_presenters import address_of, tell_url
@@ -171,9 +172,11 @@ def firing(number: int) -> ResponseReturnValue:
         case FiringStage.UNLOADED:
             heat = fired_to(page.firing.route.at(page.firing.target), known.practice.outdoors)
             shown = {"fire": fire_shown(page), "load": load_shown(page), "heat": heat, **_results(page)}
+            shown["late"] = late_shown(number)
             return render_template("firing/results.html", page=page, answers=answers, **shown)
         case FiringStage.FIRING | FiringStage.COOLING:
             shown = {"fire": fire_shown(page), "load": load_shown(page), "raw": raw, **wrong_shown(page)}
+            shown["late"] = late_shown(number)
             cold = may_be_cold(house().store.read, page.firing)
             return render_template("firing/curve.html", page=page, answers=answers, cold=cold, **shown)
         case FiringStage.PLANNED:
@@ -199,7 +202,8 @@ def firing(number: int) -> ResponseReturnValue:
         raw=raw,
         fire=fire_shown(page) if raw else None,
         is_bisque=page.firing.route.kind is RouteKind.BISQUE,
-        ticked=_ticked(page),
+        # One person's word at one time: what somebody else said of the load, or earlier, ticks nothing here.
+        ticked={name for name in _TICKS if request.args.get(name)},
         thick=known.practice.thick_wall_mm,
         must_come_out=_must_come_out(page.firing) if page.leaving else None,
         asked=[row.ref for row in page.pieces if row.question_open],
@@ -284,12 +288,6 @@ _TICKS = ("dry", "is_thin")
 """What is said once of all greenware that is scanned."""
 
 
-def _ticked(page: FiringPage) -> set[str]:
-    """What was said of this load already: no greenware is in the kiln of which nobody said that it is dry."""
-    said_now = {name for name in _TICKS if request.args.get(name)}
-    return said_now | {"dry"} if any(row.piece.id in page.raw_ids for row in page.pieces) else said_now
-
-
 def _put_in(number: int) -> tuple[dict[str, Any], int]:
     ref = request.form.get("ref", "").strip()[:24]
     try:
@@ -305,7 +303,8 @@ def _put_in(number: int) -> tuple[dict[str, Any], int]:
     except AlreadyThere as already:
         answer = {**refusal_json(already), "ok": True, "again": True, "code": ref, "piece_url": address_of(ref)}
         return {**answer, "photo": photo_in_hand(ref)}, 200
-    except Refusal as refusal:
+    except Refusal as reason:
+        refusal = late_or(reason, number, ref)
         known_ref = "" if isinstance(refusal, Unknown) else ref_in(ref)
         answer = {
             **refusal_json(refusal),

@@ -30,6 +30,7 @@ from tracker.web.auth import allows, asking, house
 from tracker.web.commands_here import commands_shown
 from tracker.web.error_handlers import receipt_json, refusal_json, status_of
 from tracker.web.firing.firing_choices import known_firing
+from tracker.web.firing.late_scans import late_shown
 from tracker.web.firing.presenters import wrong_shown
 from tracker.web.firing.said_so_far import fields_of, with_said
 from tracker.web.piece_presenters import address_of
@@ -177,6 +178,7 @@ def _unload_page(page: FiringPage, sent: MultiDict[str, str], refusal: Refusal |
         commands=commands_shown(),
         keyboards=letters_of_codes(f"{ALPHABET}W0123456789"),
         no_pieces=[_no_piece_shown(one) for one in to_do if one.job.get("unload") == str(page.firing.id)],
+        late=late_shown(page.firing.id),
         **wrong_shown(page),
     )
 

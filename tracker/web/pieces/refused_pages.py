@@ -43,7 +43,7 @@ def deal_with(key: object) -> ResponseReturnValue:
 
 
 def _shown(scan: RefusedScan) -> Plain:
-    is_at_kiln = "unload" in scan.job
+    is_at_kiln = "unload" in scan.job or "firing" in scan.job
     return {
         "ways": [] if is_at_kiln else _ways(scan),
         "found_url": None if is_at_kiln or not scan.is_piece else found_url(scan.ref, job_in(scan.job)),
@@ -54,6 +54,7 @@ def _shown(scan: RefusedScan) -> Plain:
         "says": scan.says,
         "remedy": scan.remedy,
         "again": {**scan.job, "ref": scan.ref},
+        "firing_href": url_for("firings.firing", number=int(scan.job["firing"])) if "firing" in scan.job else None,
         "unload_href": url_for("unloading.unloading", number=int(scan.job["unload"])) if "unload" in scan.job else None,
         "done_href": url_for("refused.deal_with", key=scan.key),
     }

@@ -14,11 +14,43 @@ class Door {
     this.seen = place.dataset.doorSeen;
     this.asked = 0;
     this.goOn = this.box.querySelector("[data-door-on]");
+    this.signIn = this.box.querySelector("[data-door-in]");
     this.noNetwork = this.says.textContent;
     queue.door = this;
+    this.asksFirst();
     window.addEventListener("offline", () => this.shut(this.noNetwork));
     window.addEventListener("online", () => this.look());
     this.look();
+  }
+
+  /** Start waits while this device holds scans of this firing that have no answer, whoever made them. */
+  asksFirst() {
+    const box = document.querySelector("[data-unchecked]");
+    let start = null; // the form that was held back
+    let isSure = false;
+    document.addEventListener("submit", async (event) => {
+      if (isSure || !event.target.closest("[data-starts]")) return;
+      event.preventDefault();
+      start = event.target;
+      const kept = await this.queue.sender.store.all();
+      const codes = new Set([...kept, ...this.queue.entries].filter((one) => one.page === location.pathname && !one.undo).map((one) => one.text));
+      if (codes.size) {
+        box.querySelector("[data-unchecked-says]").textContent = said("unchecked", { codes: [...codes].join(", ") });
+        box.hidden = false;
+        box.focus();
+        this.sound.tell("stop");
+        return;
+      }
+      isSure = true;
+      start.requestSubmit();
+    }, { capture: true }); // before forms.js takes it for sent
+    box.querySelector("[data-unchecked-wait]").addEventListener("click", () => {
+      box.hidden = true;
+    });
+    box.querySelector("[data-unchecked-start]").addEventListener("click", () => {
+      isSure = true;
+      start.requestSubmit();
+    });
   }
 
   async look() {
@@ -30,8 +62,11 @@ class Door {
       const response = await fetch(this.place.dataset.door, { headers: { Accept: "application/json" }, cache: "no-store", redirect: "manual", credentials: "same-origin", signal: patience.signal });
       const state = response.ok ? await response.json() : null;
       if (mine !== this.asked) return;
-      if (state && state.open) await this.open(state);
-      else this.shut(state ? state.says : response.status >= 500 ? said("door-busy") : this.noNetwork, Boolean(state));
+      const isOut = response.type === "opaqueredirect" || response.status === 401;
+      const isStopped = this.isAway && this.queue.sender.stopped; // Its scans don't go, so STOP stays.
+      if (state && state.open && !isStopped) await this.open(state);
+      else if (isOut) this.shut(said("signed-out"), "out");
+      else if (!state?.open) this.shut(state ? state.says : response.status >= 500 ? said("door-busy") : this.noNetwork, state ? "over" : "");
     } catch {
       if (mine !== this.asked) return;
       this.shut(this.noNetwork); // No whole answer came, so no piece can be checked either.
@@ -69,24 +104,23 @@ class Door {
       part.replaceChildren(...fresh.querySelector(`[data-door-part="${part.dataset.doorPart}"]`).childNodes);
     }
     this.seen = place.dataset.doorSeen;
-    if (fresh.querySelector("[name=dry][checked]")) this.saidDry();
     if (!state.out.some((ref) => !known.includes(`-${ref}`))) return;
     this.sound.tell("stop");
     document.getElementById("leaving")?.scrollIntoView({ block: "start" });
   }
 
-  /** Somebody else said it of this load; whoever unticks it here is not overruled. */
-  saidDry() {
-    const tick = document.querySelector("[name=dry]");
-    if (!tick || tick.defaultChecked) return;
-    tick.defaultChecked = true;
-    tick.checked = true;
+  /** Every scan has its answer: nothing holds the start back. */
+  answered() {
+    if (!this.queue.entries.length) document.querySelector("[data-unchecked]").hidden = true;
   }
 
-  /** `isOver`: it is no longer being loaded, so nothing on the page can be done anymore, and the firing has gone on. */
-  shut(sentence, isOver = false) {
+  /** `why` "over": it is no longer being loaded, so nothing on the page can be done anymore, and the firing has gone on;
+      "out": whoever loads it has to sign in again. */
+  shut(sentence, why = "") {
+    const isOver = why === "over";
     this.says.textContent = sentence;
     this.goOn.hidden = !isOver;
+    this.signIn.hidden = why !== "out";
     for (const button of document.querySelectorAll("main .actions button, [data-door-part] button")) button.disabled = isOver;
     if (this.isAway) return;
     this.isAway = true;

@@ -69,6 +69,7 @@ class Queue {
     if ("todo" in answer) showTodo(answer.todo);
     if ("counted" in answer) showCounted(answer);
     if (this.door) {
+      this.door.answered();
       this.door.look();
       if (line.getBoundingClientRect().bottom > window.innerHeight) line.scrollIntoView({ block: "start" });
       const count = document.querySelector(".door-count"); // under the field, which is in sight where this is
@@ -127,7 +128,16 @@ class Queue {
     this.box.querySelector("p").textContent = sentence;
     this.box.hidden = false;
     for (const entry of this.entries) this.keep(entry);
+    if (this.door) this.door.shut(sentence, "out");
+    else this.stands();
     this.sound.tell("stop");
+  }
+
+  /** The bar says STOP in place of the last verdict, with the way back in. */
+  stands() {
+    showLast("stop", this.lines.piece('data-scan-shape="stop"'), { word: said("stop"), says: said("kept-here") }, "");
+    const back = Object.assign(document.createElement("a"), { className: "alone", href: location.href, textContent: said("sign-in") });
+    document.querySelector("[data-last] p")?.append(" ", back);
   }
 
   keep(entry) {
@@ -245,20 +255,54 @@ function showTodo(count) {
   place.querySelector("b").textContent = count;
 }
 
-/** What is ticked once for all that is scanned into this kiln stays ticked through a reload, for the same person. */
+const TICK_HOLDS = 3600000; // milliseconds that one person's word for a load holds: later they look at it again
+
+/** What is ticked once for all that is scanned into this kiln stays ticked through a reload, for the same person and for an
+    hour; its untick stays as well. */
 function keepTicks(form) {
   const ticks = Array.from(form.querySelectorAll("[name=dry], [name=is_thin]"));
   if (!ticks.length) return;
   const place = `footring-ticks ${location.pathname} ${form.dataset.who || ""}`;
-  try {
-    const kept = (localStorage.getItem(place) || "").split(" ");
-    for (const tick of ticks) tick.checked = tick.checked || kept.includes(tick.name);
-  } catch {
-    return; // A browser that keeps nothing: they are ticked again.
-  }
-  form.addEventListener("change", () => {
-    localStorage.setItem(place, ticks.filter((tick) => tick.checked).map((tick) => tick.name).join(" "));
+  const kept = ticksKept(place);
+  const keep = () => {
+    try {
+      localStorage.setItem(place, JSON.stringify(kept));
+    } catch {
+      // A browser that keeps nothing: they are ticked again after a reload.
+    }
+  };
+  const show = (tick) => {
+    const says = form.querySelector(`[data-ticked="${tick.name}"]`);
+    says.hidden = !tick.checked;
+    const at = new Date(kept[tick.name]).toLocaleTimeString(document.documentElement.lang, { hour: "numeric", minute: "2-digit" });
+    says.textContent = said("ticked", { at });
+  };
+  const lapse = (tick) => {
+    clearTimeout(tick.lapses);
+    if (tick.checked) tick.lapses = setTimeout(() => set(tick, 0), kept[tick.name] + TICK_HOLDS - Date.now());
+  };
+  /** Ticked at that moment, or unticked at 0. */
+  const set = (tick, at) => {
+    kept[tick.name] = at;
+    tick.checked = Date.now() - at < TICK_HOLDS;
+    keep();
+    show(tick);
+    lapse(tick);
+  };
+  for (const tick of ticks) set(tick, kept[tick.name] ?? (tick.checked ? Date.now() : 0));
+  form.addEventListener("change", ({ target }) => {
+    if (ticks.includes(target)) set(target, target.checked ? Date.now() : 0);
   });
+}
+
+/** When each tick of this kiln was set on this device, by its name: 0 for one that was unticked. */
+function ticksKept(place) {
+  try {
+    const kept = JSON.parse(localStorage.getItem(place) || "{}");
+    return typeof kept === "object" && kept ? kept : {};
+  } catch {
+    return {};
+  }
 }
 
 /** What was said once of a whole load stays said, also of the scans to come. */

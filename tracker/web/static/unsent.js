@@ -253,13 +253,17 @@ class Notice {
     this.box = document.querySelector("[data-unsent]");
     this.sent = 0;
     this.refused = 0;
+    this.codes = []; // of those that were refused
     this.stop = "";
     this.text = ""; // what it says now
   }
 
   settled(answer) {
     if (answer.ok) this.sent += 1;
-    else this.refused += 1;
+    else {
+      this.refused += 1;
+      if (answer.code) this.codes.push(answer.code);
+    }
   }
 
   halted(sentence) {
@@ -281,7 +285,8 @@ class Notice {
     const lines = parts.map(([count, name, href]) => {
       const line = document.createElement("p");
       const inside = href ? Object.assign(document.createElement("a"), { href }) : line;
-      inside.textContent = counted(forms(name), count);
+      const codes = name === "refused" ? this.codes : [];
+      inside.textContent = [counted(forms(name), count), ...codes].join(" · ");
       if (href) line.append(inside);
       return line;
     });
