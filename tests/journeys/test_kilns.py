@@ -58,6 +58,11 @@ def _plan(page: Page, choice: str) -> None:
     page.get_by_role("button", name="Plan the firing").click()
 
 
+_PLACES = """() => [...[".at-door .scan-line", ".at-door .scan-line p", "#code", ".door-count"]
+    .map((one) => document.querySelector(one).getBoundingClientRect().toJSON()), innerHeight]"""
+"""Where the newest answer at a kiln is, its text, the field, the count of the kiln, and how high the screen is."""
+
+
 def _unload_by_scanner(page: Page, *came: tuple[str, str]) -> None:
     """Take pieces out with a scanner; of one that is good nothing is said, unless no other is scanned after it."""
     page.wait_for_function("() => document.activeElement?.id === 'code' && document.readyState === 'complete'")
@@ -72,6 +77,7 @@ def _unload_by_scanner(page: Page, *came: tuple[str, str]) -> None:
 def test_a_bisque_load_goes_from_greenware_to_its_tags(visits: Visits) -> None:
     _measured(visits, "Front box")
     slips = [pieces.register(visits.store, asked_by(INES), a_new_piece(f"tile {count}")).ref for count in range(4)]
+    unmeasured = pieces.register(visits.store, asked_by(INES), a_new_piece(wall_mm=None)).ref
     page = visits.visit(TOM, viewport=TABLET)
 
     _plan(page, f"Bisque in Front box, {on_page(Cone.parse('06'))}")
@@ -81,8 +87,11 @@ def test_a_bisque_load_goes_from_greenware_to_its_tags(visits: Visits) -> None:
     page.get_by_role("button", name="Start loading").click()
     page.get_by_label("All greenware in this load is bone dry").check()
     page.get_by_label("Scan the piece in your hands").focus()
+    scan(page, unmeasured)
+    answered(page, 1)
+    stop, text, field, count, screen = page.evaluate(_PLACES)
     scan(page, *slips)
-    answered(page, 4)
+    answered(page, 5)
     said = texts(page, ".scan-line p")[:4]
     page.reload()
     dry = page.get_by_label("All greenware in this load is bone dry")
@@ -111,6 +120,9 @@ def test_a_bisque_load_goes_from_greenware_to_its_tags(visits: Visits) -> None:
 
     assert drawn >= 2
     assert seen == {}
+    assert field["bottom"] < count["bottom"] <= stop["top"]
+    assert stop["height"] <= 0.35 * screen
+    assert text["width"] >= 0.8 * stop["width"]
     assert all("from the bottom" in one for one in said)
     expect(page.get_by_role("heading", level=1)).to_have_text("Print 3 tags")
     assert the_piece(visits.store, slips[3]).stage is Stage.LOST
