@@ -55,7 +55,12 @@ def softens(case: Case) -> bool:
 
 def _raw_or_not(case: Case) -> Facts:
     """Whether something raw is on it, for which the firing was chosen."""
-    return {"is": "fired" if not case.raw else "raw-wadded" if case.route.kind in VAPOR else "raw"}
+    return {"is": "raw" if case.raw else "fired"}
+
+
+def _raw_and_wadded(case: Case) -> Facts:
+    """Whether something raw is on it, and whether it then stands on wadding."""
+    return {"is": "raw-wadded" if case.raw and case.route.kind in VAPOR else _raw_or_not(case)["is"]}
 
 
 def _glaze_again(case: Case, moves: Callable[[Case], list[Layer]]) -> bool:
@@ -243,7 +248,7 @@ RULES = (
         look=_clay_softens,
         of_flaws=True,
         message=_("It came out {flaws}. At {firing}, its clay can soften again, and it gets worse."),
-        mend=_raw_or_not,
+        mend=_raw_and_wadded,
         remedy=Choice(
             "is",
             {
