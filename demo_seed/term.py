@@ -13,6 +13,7 @@ from demo_seed.slips import Slips
 from demo_seed.sorts import TERM_DAYS, Question
 from tracker.domain.findings import Level, NeedsAcceptance, NeedsInstructor
 from tracker.domain.pieces.details import Told
+from tracker.domain.pieces.losses import Loss
 from tracker.domain.pieces.new_pieces import NewPiece
 from tracker.domain.pieces.outcomes import Flaw
 from tracker.domain.pieces.piece import Foot, Stage, Use
@@ -264,8 +265,12 @@ class Term:
     def _hand_over(self, day: int) -> None:
         for pot in list(self.floor.standing(Stage.FIRED, day)):
             to = self.floor.random.choice(words.STAND_INS) if self.floor.chance(0.08) else ""  # now and then
-            self._hands.scan(hand_over, self.floor.somebody, pot.ref, to=to)
-            pot.stage = Stage.CLAIMED
+            if self.floor.piece(pot).sheds_slivers:
+                self._hands.do(pieces.lose, self.floor.somebody, pot.ref, Loss.DISCARDED)
+                pot.stage = Stage.LOST
+            else:
+                self._hands.scan(hand_over, self.floor.somebody, pot.ref, to=to)
+                pot.stage = Stage.CLAIMED
         if day == _CRAZED_AT_HOME:
             self._find_a_crazed_mug()
 

@@ -267,10 +267,14 @@ NewAnswerForm = form_of(NewAnswer)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HandOver:
-    """Who takes a piece: `to` names a stand-in and is empty for the maker."""
+    """Who takes a piece: `to` names a stand-in and is empty for the maker.
+
+    `knows` says that whoever hands out what cuts knows that it does.
+    """
 
     ref: str = sent(fields.line(LONGEST_SCAN, required=True, needed=_PIECE_NEEDED))
     to: str = sent(fields.line())
+    knows: bool = sent(fields.yes_or_no())
     seen: int | None = sent(fields.seen())
 
 

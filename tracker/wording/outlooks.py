@@ -39,6 +39,7 @@ _FOR_MAKER: Mapping[Next, Template] = {
     Next.ASK: _("Ask the instructor: every firing needs their approval."),
     Next.NO_WAY: _("Change it. It can't go in any firing as it is."),
     Next.CHANGE: _("The instructor declined {firing}. Change the piece, or ask what would help."),
+    Next.BAG: _("Don't touch it: slivers of its glaze cut. Staff bag it and throw it away. Ask them about it."),
     Next.FIRE_AGAIN: _("Pick it up, or ask staff about another firing. It's {flaws}. Firing it again may fix that."),
     Next.PICK_UP: _("Pick it up. Staff hand it out."),
     Next.DONE: _("Done. It left the studio."),
@@ -72,6 +73,7 @@ _FOR_OTHERS: Mapping[Next, Template] = {
     Next.ASK: _("Its maker asks the instructor: every firing needs their approval."),
     Next.NO_WAY: _("Its maker has to change it. It can't go in any firing as it is."),
     Next.CHANGE: _("Don't fire it as it is. The instructor declined {firing}."),
+    Next.BAG: _("Slivers cut: wear gloves and goggles. Bag it. Don't hand it out."),
     Next.FIRE_AGAIN: _("Hand it out. It's {flaws}. Firing it again may fix that."),
     Next.PICK_UP: _("Hand it out to its maker."),
     Next.DONE: _("Done. It left the studio."),
@@ -99,6 +101,7 @@ _OFF_THE_SHELVES: Mapping[Next, Template] = {
 _OFF_THE_SHELVES_FOR_STAFF: Mapping[Next, Template] = {
     Next.WAIT: _("Put it on a ware shelf. It waits for {firing}, {heat}."),
     Next.ANSWER: _("Put it on a ware shelf until the instructor answers."),
+    Next.PICK_UP: _("Put it on the pickup shelf, or hand it out to its maker."),
 }
 """The same for a piece that has no shelf on record."""
 
@@ -129,7 +132,6 @@ _PLACES: Mapping[Where, str] = {
     Where.KILN: _("In the kiln: {name}"),
     Where.SHELF: "{name}",
     Where.GREENWARE_SHELF: "{name}",
-    Where.PICKUP_SHELF: _("Pickup shelf"),
     Where.UNKNOWN: _("No shelf on record"),
     Where.LOST: _("Lost"),
     Where.STUDIO: _("Kept for the studio"),

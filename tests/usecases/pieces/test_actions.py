@@ -60,6 +60,8 @@ SHUT, COOL = (
         (Stage.QUEUED, TOM, an_outlook(Next.COOL, COOL), True, MainAction.FIRING),
         (Stage.FIRED, TOM, an_outlook(Next.PICK_UP), True, MainAction.HAND_OVER),
         (Stage.FIRED, MIRA, an_outlook(Next.PICK_UP), True, None),
+        (Stage.FIRED, TOM, an_outlook(Next.BAG), True, MainAction.DISCARD),
+        (Stage.FIRED, MIRA, an_outlook(Next.BAG), True, None),
         (Stage.CLAIMED, ADA, an_outlook(Next.DONE), True, None),
         (Stage.LOST, TOM, an_outlook(Next.FIND), True, MainAction.FIND),
     ],

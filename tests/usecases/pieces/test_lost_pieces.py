@@ -19,6 +19,7 @@ from tracker.usecases.firing import firings, results
 from tracker.usecases.pieces import found_again, pieces, undoing, wishes
 from tracker.usecases.pieces.lookup import find_row
 from tracker.usecases.pieces.outlooks import outlook_of
+from tracker.usecases.pieces.ways_out import open_queues, possible_now, with_open_ways
 from tracker.usecases.rules import questions
 
 LONG_AGO = NOON - timedelta(days=30)
@@ -135,3 +136,25 @@ def test_what_its_queue_no_longer_takes_is_found_on_the_shelf_since_when_it_was_
 
 def _since(store: Store, ref: str) -> datetime:
     return find_row(store.read, ref, TOM).since
+
+
+def test_what_broke_is_called_broken_and_what_is_finished_is_offered_no_queue(store: Store) -> None:
+    broke, missing, finished = (fired(store) for _ in range(3))
+    pieces.lose(store, asked_by(TOM), broke, "broken")
+    pieces.lose(store, asked_by(TOM), missing, "missing")
+
+    told = [possible_now(store.read, the_piece(store, ref), NOON).code for ref in (broke, missing)]
+    refusals = [
+        with_open_ways(store.read, refused(store, ref), the_piece(store, ref), NOON).code for ref in (broke, missing)
+    ]
+
+    assert told == ["broke-to-shards", "found-it"]
+    assert refusals == ["piece-broke", "not-a-step-now"]
+    assert open_queues(the_piece(store, finished), store.read.catalog()) == ()
+
+
+def refused(store: Store, ref: str) -> NotAStep:
+    """Why a piece isn't put in a queue."""
+    with pytest.raises(NotAStep) as no:
+        pieces.queue(store, asked_by(TOM), ref, "mid-range")
+    return no.value

@@ -12,14 +12,15 @@ from tests.studio import ADA, INES, TOM
 from tests.web.pieces.test_pages import next_on
 from tracker.domain.cones import Cone
 from tracker.domain.firing.outlooks import Next
+from tracker.domain.pieces.disposal import Disposal
 from tracker.domain.pieces.outcomes import SPOILS_FOOD, Flaw, Outcome
-from tracker.domain.pieces.piece import Use
-from tracker.domain.refusals import Unusable
+from tracker.domain.pieces.piece import Stage, Use
+from tracker.domain.refusals import NotAStep, Unusable
 from tracker.domain.studio.materials import Zone
 from tracker.usecases.firing import firings, starting
 from tracker.usecases.labels.home_papers import card_of, needs_a_warning, stick_on_of
 from tracker.usecases.labels.tags import tag_of
-from tracker.usecases.pieces import pickup, pieces
+from tracker.usecases.pieces import disposing, pickup, pieces
 from tracker.wording.reader import ANYONE
 
 if TYPE_CHECKING:
@@ -83,11 +84,33 @@ def test_a_crazed_mug_is_decorative_on_its_page_at_pickup_and_on_paper_with_the_
 
 def test_whoever_takes_it_is_told_so(room: Room) -> None:
     ref, tom = a_mug(room), room.visit(TOM)
-    fire(room, ref, Outcome.of(Flaw.SHIVERED))
+    fire(room, ref, Outcome.of(Flaw.CRAZED))
 
     answer = tom.post("/pickup", {"ref": ref}, follow_redirects=True)
 
     assert "Decorative: not for food or drink." in answer.text
+
+
+def test_what_shivered_is_bagged_and_only_the_instructor_hands_it_out_and_says_so(room: Room) -> None:
+    bagged, asked_for = a_mug(room), a_mug(room)
+    for ref in (bagged, asked_for):
+        fire(room, ref, Outcome.of(Flaw.SHIVERED))
+    tom, ada = room.visit(TOM), room.visit(ADA)
+
+    assert next_on(tom.get(f"/p/{bagged}")) is Next.BAG
+    assert "knows" not in tom.get(f"/pickup?ref={bagged}").text
+    for visitor, knows in ((tom, ""), (tom, "yes"), (ada, "")):
+        visitor.post("/pickup", {"ref": bagged, "knows": knows})
+        assert room.piece(bagged).stage is Stage.FIRED
+    with pytest.raises(NotAStep, match="sheds-slivers"):
+        disposing.dispose(room.store, room.asks(TOM), Disposal.DONATE, [(bagged, room.piece(bagged).version)])
+
+    discards = {"ref": bagged, "step": "lose", "cause": "discarded", "seen": str(room.piece(bagged).version)}
+    tom.post(f"/p/{bagged}/step", discards)
+    assert 'name="knows"' in ada.get(f"/pickup?ref={asked_for}").text
+    ada.post("/pickup", {"ref": asked_for, "knows": "yes"})
+
+    assert (room.piece(bagged).stage, room.piece(asked_for).stage) == (Stage.LOST, Stage.CLAIMED)
 
 
 def test_it_may_be_fired_again_without_any_leave_for_its_flaw_and_is_for_food_once_it_comes_out_well(

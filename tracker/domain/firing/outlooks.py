@@ -45,6 +45,7 @@ class Next(StrEnum):
     ASK = "ask"
     NO_WAY = "no way"
     CHANGE = "change"
+    BAG = "bag"
     FIRE_AGAIN = "fire again"
     PICK_UP = "pick up"
     DONE = "done"
@@ -88,6 +89,7 @@ DOERS: Mapping[Next, Doer] = {
     Next.ASK: Doer.MAKER,
     Next.NO_WAY: Doer.MAKER,
     Next.CHANGE: Doer.MAKER,
+    Next.BAG: Doer.STAFF,
     Next.FIRE_AGAIN: Doer.MAKER,
     Next.PICK_UP: Doer.MAKER,
     Next.DONE: Doer.NOBODY,
@@ -187,7 +189,6 @@ class Where(StrEnum):
     KILN = "kiln"
     SHELF = "shelf"
     GREENWARE_SHELF = "greenware shelf"
-    PICKUP_SHELF = "pickup shelf"
     UNKNOWN = "unknown"
     MAKER = "maker"
     DONATED = "donated"
@@ -293,6 +294,7 @@ def next_of(piece: Piece, around: Circumstances) -> Next:
         (is_judged and around.standing is Standing.SHUT, Next.NO_WAY),
         (piece.stage is Stage.GLAZED and not around.is_wished, Next.SAY_FIRING),
         (piece.stage is Stage.CLAIMED and around.goes is Disposal.KEEP, Next.KEPT),
+        (piece.stage is Stage.FIRED and piece.sheds_slivers, Next.BAG),
         (is_mendable(piece) and around.may_mend, Next.FIRE_AGAIN),
         (piece.stage is Stage.LOST and around.broke, Next.SHARDS),
         (piece.stage is Stage.LOST and around.loss is Loss.BROKEN, Next.BROKE),
@@ -316,7 +318,7 @@ _BY_STAGE: Mapping[Stage, Next] = {
 
 
 def spot_of(piece: Piece, kiln: str, greenware_at: str = "") -> Spot:
-    """Where a piece is: in the kiln of that name, on the shelf that was noted, or where its stage usually is kept.
+    """Where a piece is: in the kiln of that name, on the shelf that was noted, or on the one for greenware.
 
     `greenware_at` is the shelf for greenware, empty where the studio named none.
     """
@@ -330,4 +332,4 @@ def spot_of(piece: Piece, kiln: str, greenware_at: str = "") -> Spot:
         return Spot(where=Where.SHELF, name=piece.shelf)
     if piece.stage is Stage.GREENWARE and greenware_at:
         return Spot(where=Where.GREENWARE_SHELF, name=greenware_at)
-    return Spot(where=Where.PICKUP_SHELF if piece.stage is Stage.FIRED else Where.UNKNOWN)
+    return Spot(where=Where.UNKNOWN)

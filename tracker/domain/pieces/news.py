@@ -23,6 +23,10 @@ _DISCARDED = _("Your {what} was discarded. Ask shelf staff why.")
 _LOST = _("Your {what} is lost. Ask shelf staff what happened.")
 _BISQUED = _("Your {what} is out of the bisque. Its code is {code}. You can glaze it now.")
 _READY = _("Your {what} is ready for pickup. Its code is {code}.")
+_SHIVERED = _(
+    "Your {what} came out shivered. Slivers of its glaze cut, so staff bag it and throw it away. "
+    "Ask shelf staff about it."
+)
 _FOUND = _("We found your {what}. My pieces shows where it is.")
 _PARTED_WITH = Choice(
     "goes",
@@ -89,7 +93,9 @@ def _of_its_stage(before: Piece, after: Piece, line: HistoryLine) -> Iterator[Me
 
 
 def ready_news(piece: Piece) -> Message:
-    """That a piece can be picked up."""
+    """That a piece can be picked up, or can't for its slivers."""
+    if piece.sheds_slivers:
+        return Message("news-shivered", _SHIVERED, what=piece.what)
     return Message("news-ready", _READY, what=piece.what, code=piece.code)
 
 

@@ -328,6 +328,11 @@ class Ware:
         """The flaws with which it holds no food, until it is fired again and comes out well."""
         return tuple([flaw for flaw in self.flaws if flaw in SPOILS_FOOD])
 
+    @property
+    def sheds_slivers(self) -> bool:
+        """Whether it shivered: its glaze flakes off in slivers that cut, whatever is done with it (common practice)."""
+        return Flaw.SHIVERED in self.flaws
+
     def too_cool_to_melt(self, cone: Cone) -> tuple[Layer, ...]:
         """The layers of glaze on it that a firing to `cone` doesn't melt."""
         return tuple(one for one in self.layers if one.glaze.coat is Coat.GLAZE and one.glaze.cone_low > cone)
@@ -491,6 +496,8 @@ class Piece(Ware):
         """The same without the steps that are `shut` to it by more than its stage and its layers."""
         if self.stage is Stage.LOST:
             return Message("found-it", _("Did you find it? Mark it as found first."))
+        if self.stage is Stage.FIRED and self.sheds_slivers:
+            return Message("bag-it", _("Slivers cut: wear gloves and goggles. Bag it. Mark it as discarded."))
         if self.in_firing is not None:
             words = _("{piece} is in the kiln of firing {firing}. Take it out or unload that firing first.")
             return Message("possible-after-the-kiln", words, piece=self.ref, firing=str(self.in_firing))

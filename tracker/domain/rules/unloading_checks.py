@@ -1,4 +1,4 @@
-"""What to look at when a piece comes out of a kiln that turned out to be wrong for it, by what was found against it.
+"""What to look at when a piece comes out of a kiln that was wrong for it, and what to do with one that came out flawed.
 
 All of it is common practice.
 """
@@ -6,9 +6,11 @@ All of it is common practice.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 
 from tracker.domain.findings import Finding
 from tracker.domain.message import Message, _
+from tracker.domain.pieces.outcomes import CRACKS, Flaw, Outcome
 from tracker.domain.rules.engine import ABOUT_FOOD
 
 _RAN = Message(
@@ -49,3 +51,34 @@ _CHECKS: Mapping[str, Message] = {
 def checks_at_unloading(findings: Iterable[Finding]) -> tuple[Message, ...]:
     """What to look at for these findings, each once, in their order."""
     return tuple(dict.fromkeys(_CHECKS.get(one.rule, _CLOSELY) for one in findings))
+
+
+@dataclass(frozen=True, slots=True)
+class Order:
+    """What to do with a piece that came out flawed or broken; `is_kept` where it doesn't go to the pickup shelf yet."""
+
+    message: Message
+    is_kept: bool = False
+
+
+_CRACK = Order(Message("lift-with-both-hands", _("Lift it with gloves and both hands: it may come apart there.")))
+ORDERS: Mapping[str, Order] = {
+    str(Outcome.BROKE): Order(
+        Message("keep-the-shards", _("Wear gloves: shards cut. Bin them, with its code, and tell its maker.")),
+        is_kept=True,
+    ),
+    Flaw.SHIVERED: Order(
+        Message("bag-it", _("Slivers cut: wear gloves and goggles. Bag it; don't hand it out.")), is_kept=True
+    ),
+    Flaw.STUCK: Order(
+        Message("grind-it-free", _("Don't pry it off while it's warm. Staff grind it free, with goggles and gloves.")),
+        is_kept=True,
+    ),
+    Flaw.RAN: Order(
+        Message("grind-drips", _("Drips are razor-sharp: wear gloves. Set it aside for staff to grind, with goggles.")),
+        is_kept=True,
+    ),
+    Flaw.BLISTERED: Order(Message("sharp-blisters", _("Blisters are sharp: wear gloves."))),
+    **dict.fromkeys(CRACKS, _CRACK),
+}
+"""By what is said of a piece, the most dangerous first."""

@@ -46,6 +46,7 @@ class MainAction(StrEnum):
     ANSWER = "answer"
     LOAD = "load"
     FIRING = "firing"
+    DISCARD = "discard"
     HAND_OVER = "hand over"
     QUEUE = "queue"
     FIND = "find"
@@ -86,12 +87,14 @@ def main_action(
     `is_loaded_now` says that the firing which it waits for is being loaded.
     """
     is_mine = piece.maker_id == by.id
+    is_staffs = StepName.LOSE in can and by.may(Right.HAND_OVER)
     is_next_glazed = StepName.GLAZE in can and outlook.next in {Next.WAX, Next.GLAZE}
     first = (
         (outlook.next in {Next.ANSWER, Next.ANSWER_IN_KILN} and by.may(Right.DECIDE), MainAction.ANSWER),
         (_is_at_the_kiln(outlook) and by.may(Right.FIRE), MainAction.FIRING),
         (is_loaded_now and by.may(Right.FIRE) and (is_tagged or piece.code is not None), MainAction.LOAD),
-        (StepName.CLAIM in can, MainAction.HAND_OVER),
+        (is_staffs and outlook.next is Next.BAG, MainAction.DISCARD),
+        (StepName.CLAIM in can and outlook.next is not Next.BAG, MainAction.HAND_OVER),
         (first_open(ways, piece, can) != "", MainAction.QUEUE),
         (StepName.FIND in can and outlook.next is Next.FIND, MainAction.FIND),
         (outlook.next is Next.IDENTIFY and is_mine, MainAction.IDENTIFY),

@@ -9,8 +9,9 @@ from datetime import datetime
 from tracker.domain.findings import Level, NeedsAcceptance, NeedsInstructor, Unfit
 from tracker.domain.firing.firings import Firing
 from tracker.domain.firing.mixed_loads import own_route
-from tracker.domain.firing.outlooks import Standing
+from tracker.domain.firing.outlooks import STILL_TO_FIRE, Standing
 from tracker.domain.message import Either, Message, _, together
+from tracker.domain.pieces.losses import Loss, cause_of
 from tracker.domain.pieces.piece import Piece, Stage, StepName
 from tracker.domain.refusals import NotAStep, Refusal
 from tracker.domain.rules.engine import judge
@@ -25,14 +26,31 @@ from tracker.usecases.pieces.ways import standing_of
 
 
 def with_open_ways(reader: Queries, refusal: Refusal, piece: Piece, at: datetime) -> Refusal:
-    """The same refusal; where it says what can be done instead, it names a queue only while some firing is open."""
+    """The same refusal; where it says what can be done instead, it names a queue only while some firing is open.
+
+    What broke is called so, not lost.
+    """
     if refusal.remedy == piece.possible:
+        if is_broken(reader, piece):
+            refusal.message = Message("piece-broke", _("{piece} broke."), piece=piece.ref)
         refusal.remedy = possible_now(reader, piece, at)
     return refusal
 
 
+def is_broken(reader: Queries, piece: Piece) -> bool:
+    """Whether a lost piece broke, in a kiln or elsewhere."""
+    if piece.stage is not Stage.LOST:
+        return False
+    lost = reader.shelves.causes([piece.id])[piece.id]
+    return lost.in_kiln or cause_of(lost.cause) is Loss.BROKEN
+
+
 def possible_now(reader: Queries, piece: Piece, at: datetime) -> Message:
     """What can be done with a piece now; it can be queued only while some firing takes it, as answers have it too."""
+    if is_broken(reader, piece):
+        return Message(
+            "broke-to-shards", _("Bin the shards with gloves on. Is it whole? Then open its page to fix that.")
+        )
     asked, leaves = reader.questions.of_piece(piece.id), reader.questions.leaves(piece.id)
     standing = standing_of(piece.at(at), reader.catalog(), leaves, asked)
     is_open = piece.stage is Stage.GREENWARE or standing is Standing.OPEN
@@ -65,7 +83,9 @@ def right_shelf(piece: Piece, known: Catalog, questions: Sequence[QuestionRow] =
 
 
 def open_queues(piece: Piece, known: Catalog, questions: Sequence[QuestionRow] = ()) -> tuple[Route, ...]:
-    """The firing types whose queues take the piece as it is, though some may warn."""
+    """The firing types whose queues take the piece as it is, though some may warn; none for what is finished."""
+    if piece.stage not in STILL_TO_FIRE:
+        return ()
     return tuple(
         route
         for route, verdict in pieces.prospects(known, piece)
@@ -79,7 +99,7 @@ def away_from_a_kiln(
     piece: Piece, firing: Firing, refusal: Refusal, known: Catalog, questions: Sequence[QuestionRow] = ()
 ) -> Message | None:
     """Where a piece belongs that was stopped at the door of this firing's kiln, after what the refusal says itself."""
-    if isinstance(refusal, NotAStep) and piece.stage is Stage.FIRED:
+    if isinstance(refusal, NotAStep) and piece.stage is Stage.FIRED and not piece.sheds_slivers:
         return Message("finished-to-pickup", _("It's finished. Put it back on the pickup shelf."))
     if isinstance(refusal, NotAStep) and piece.route is None and piece.layers:
         return _one_after_another(refusal.remedy, right_shelf(piece, known, questions))

@@ -14,6 +14,7 @@ from tracker.domain.message import Message, _
 from tracker.domain.pieces.codes import ALPHABET
 from tracker.domain.pieces.outcomes import AFTER_BISQUE, Flaw, Outcome
 from tracker.domain.refusals import Refusal, Unknown
+from tracker.domain.rules.unloading_checks import ORDERS
 from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.people import Right
 from tracker.forms.firing.outcome_forms import LONGEST_NOTE, read_outcomes
@@ -175,6 +176,7 @@ def _unload_page(page: FiringPage, sent: MultiDict[str, str], refusal: Refusal |
         doubt_asked=doubt is not None and (refusal is None or refusal.message.code != doubt.code),
         goes={row.ref: _goes(page, row.piece.id) for row in page.pieces},
         shelves=known_shelves(read),
+        orders=[[value, said(one.message), one.is_kept] for value, one in ORDERS.items()],
         commands=commands_shown(),
         keyboards=letters_of_codes(f"{ALPHABET}W0123456789"),
         no_pieces=[_no_piece_shown(one) for one in to_do if one.job.get("unload") == str(page.firing.id)],

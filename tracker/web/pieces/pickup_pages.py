@@ -26,7 +26,7 @@ from tracker.usecases.pieces.flaws_on_record import seen_outside
 from tracker.usecases.pieces.jobs import Job
 from tracker.usecases.pieces.lookup import find_row
 from tracker.usecases.pieces.sets import not_handed_out, still_here
-from tracker.usecases.pieces.ways_out import possible_now
+from tracker.usecases.pieces.ways_out import is_broken, possible_now
 from tracker.usecases.studio.badges import maker_on, name_on
 from tracker.usecases.studio.cautions import of_handing_out
 from tracker.web.auth import allows, asking, house
@@ -110,8 +110,8 @@ def hand_over() -> ResponseReturnValue:
     maker = request.form.get("maker", "")
 
     def do() -> Receipt:
-        handed = read_form(HandOverForm(), request.form)
-        return handing.hand_over(house().store, asking(), handed.ref, to=handed.to, seen=handed.seen)
+        sent = read_form(HandOverForm(), request.form)
+        return handing.hand_over(house().store, asking(), sent.ref, to=sent.to, knows=sent.knows, seen=sent.seen)
 
     def there(receipt: Receipt | None) -> str:
         if receipt is None:
@@ -207,7 +207,10 @@ def _shown(row: PieceRow, pictures: Mapping[int, Plain]) -> Plain:
         "is_good": row.outcome is None
         or (row.outcome.is_good and not piece.flaws and not seen_outside(page.history, piece)),
         "can_go": can_go,
+        "is_bagged": can_go and piece.sheds_slivers,
+        "may_go": can_go and (not piece.sheds_slivers or g.person.may(Right.DECIDE)),
         "is_lost": piece.stage is Stage.LOST,
+        "is_broken": is_broken(house().store.read, piece),
         "can_be_found": found_url(row.ref, Job(StepName.FIND)) is not None,
         "possible": None if can_go else possible_now(house().store.read, piece, house().clock()),
         "version": piece.version,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import timedelta
 from typing import Any
 
 from flask import current_app, g, render_template, request
@@ -139,6 +140,18 @@ def _answer(outlook: Outlook, *, is_mine: bool) -> dict[str, Any]:
     }
 
 
+_PULLED_STAYS_HOT = timedelta(hours=3)
+"""For how long ware that was pulled hot isn't picked up with bare hands (common practice, on the careful side)."""
+
+
+def _is_just_pulled(page: PiecePage) -> bool:
+    """Whether it came out of a firing that is pulled hot, so lately that it may still be hot."""
+    last = last_fire(reversed(page.history)).route
+    route = house().store.read.catalog().routes.get(last or "")
+    is_new = house().clock() - page.row.since < _PULLED_STAYS_HOT
+    return page.piece.stage is Stage.FIRED and is_new and route is not None and route.is_pulled_hot
+
+
 _SAYS_NEVER_FOR_FOOD = frozenset({Next.UNFIT, Next.IDENTIFY, Next.MEASURE})
 """What comes next where that says already that no firing makes a piece fit for food."""
 
@@ -204,7 +217,8 @@ def _ways(page: PiecePage, ways: Sequence[Way], can: frozenset[StepName]) -> dic
         "is_pulled": any(
             way.is_pulled_hot and (way.route == going if going else way.verdict not in {"ask", "refuse"})
             for way in ways
-        ),
+        )
+        or _is_just_pulled(page),
         "way_to_ask": next((way for way in shown if way["route"] == first_to_ask(ways, page.questions)), None),
         "declined": declined,
         "asked_about": {question.route for question in page.questions if question.answered_at is None},

@@ -23,6 +23,7 @@ class Unloading {
     this.shelves = JSON.parse(form.dataset.shelves);
     this.sound = new Sound(form.querySelector("[data-scan-sound]"));
     this.kept = new Kept(form.dataset.who);
+    this.orders = JSON.parse(form.dataset.orders);
     this.keyboards = JSON.parse(form.dataset.keyboards);
     this.bars = unloadingByBars(this);
     this.last = null; // the line of the piece that came out last
@@ -264,10 +265,13 @@ class Unloading {
     this.answer(kind, line.words || said("unsaid"), line.ref, line.isLooked ? this.where(line) : "");
   }
 
-  /** Where a piece goes now: on the shelf that was named, else where such pieces are kept; what broke goes nowhere. */
+  /** What to do with a piece now: an order for each flaw, and unless one keeps it, the shelf that it goes on. */
   where(line) {
-    if (line.result === "broke" || line.result === "absent") return "";
-    return line.shelf.value ? said("is-at", { place: line.shelf.value }) : line.place.dataset.goes;
+    if (line.result === "absent") return "";
+    const orders = this.orders.filter(([value]) => line.values.includes(value));
+    const does = new Set(orders.map(([, says]) => says));
+    if (!orders.some(([, , isKept]) => isKept)) does.add(line.shelf.value ? said("is-at", { place: line.shelf.value }) : line.place.dataset.goes);
+    return Array.from(does).join(" ").trim();
   }
 
   save(line, more = []) {

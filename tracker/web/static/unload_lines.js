@@ -71,6 +71,11 @@ class Line {
     return Array.from(this.place.querySelectorAll("input[name]"));
   }
 
+  /** What is said of it, as values. */
+  get values() {
+    return [...this.results, ...this.flaws].filter((one) => one.checked && one.value).map((one) => one.value);
+  }
+
   /** What is said of it, in words. */
   get words() {
     return [...this.results, ...this.flaws]
