@@ -40,6 +40,7 @@ _FOR_MAKER: Mapping[Next, Template] = {
     Next.NO_WAY: _("Change it. It can't go in any firing as it is."),
     Next.CHANGE: _("The instructor declined {firing}. Change the piece, or ask what would help."),
     Next.BAG: _("Don't touch it: slivers of its glaze cut. Staff bag it and throw it away. Ask them about it."),
+    Next.SOFT: _("Ask staff to fire it again. It waited for {firing}, {heat}, but was fired cooler and stayed soft."),
     Next.FIRE_AGAIN: _("Pick it up, or ask staff about another firing. It's {flaws}. Firing it again may fix that."),
     Next.PICK_UP: _("Pick it up. Staff hand it out."),
     Next.DONE: _("Done. It left the studio."),
@@ -74,6 +75,7 @@ _FOR_OTHERS: Mapping[Next, Template] = {
     Next.NO_WAY: _("Its maker has to change it. It can't go in any firing as it is."),
     Next.CHANGE: _("Don't fire it as it is. The instructor declined {firing}."),
     Next.BAG: _("Slivers cut: wear gloves and goggles. Bag it. Don't hand it out."),
+    Next.SOFT: _("Ask its maker first. It waited for {firing}, {heat}, but was fired cooler and stayed soft."),
     Next.FIRE_AGAIN: _("Hand it out. It's {flaws}. Firing it again may fix that."),
     Next.PICK_UP: _("Hand it out to its maker."),
     Next.DONE: _("Done. It left the studio."),
@@ -90,6 +92,9 @@ _FOR_INSTRUCTOR: Mapping[Next, Template] = {
     Next.IDENTIFY: _("Find out which clay it is, then edit its details."),
     Next.MEASURE: _("Enter the absorption of its clay. Until it's known, no firing makes the piece food-safe."),
     Next.ANSWER_IN_KILN: _("It's in the kiln. Answer the question on it before the kiln is started."),
+    Next.SOFT: _(
+        "Fire it again, under Fix the record. It waited for {firing}, {heat}, but was fired cooler and stayed soft."
+    ),
     Next.FIRE_AGAIN: _("Hand it out, or send it back. It's {flaws}, and another firing may fix it."),
 }
 _ALSO_OF_THEIR_OWN = frozenset({Next.ANSWER, Next.ANSWER_IN_KILN, Next.MEASURE})

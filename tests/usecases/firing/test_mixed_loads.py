@@ -15,6 +15,7 @@ from tests.staffed import ADA, MIRA, TOM, asked_by, queued, started, the_piece, 
 from tests.studio import NOON, a_new_piece
 from tracker.domain.cones import Cone
 from tracker.domain.findings import NeedsInstructor, Unfit
+from tracker.domain.firing.outlooks import Next
 from tracker.domain.message import Message
 from tracker.domain.pieces.outcomes import Outcome
 from tracker.domain.pieces.piece import Stage, StepName
@@ -29,6 +30,8 @@ from tracker.usecases.firing.load_choice import may_join_it
 from tracker.usecases.firing.pictures import raw_beside_others
 from tracker.usecases.firing.stories import story_of
 from tracker.usecases.pieces import pieces
+from tracker.usecases.pieces.lookup import find_row
+from tracker.usecases.pieces.outlooks import outlook_of
 from tracker.usecases.rules import questions
 from tracker.usecases.studio import catalog
 
@@ -181,6 +184,12 @@ def test_only_ware_whose_clay_matures_there_is_offered_from_another_queue_and_a_
     assert [row.ref for row, _route in may_join_it(store.read, firing, NOON)] == ([ref] if joins else [])
     receipt = firings.put_in(store, asked_by(TOM), firing.id, ref)
     assert tells([receipt.message], "stays-soft-here", clay="Roof Tile Red", low=low) is not joins
+
+    unload(store, firing.id, {ref: Outcome.GOOD})
+
+    after = outlook_of(store.read, find_row(store.read, ref, TOM), NOON)
+    assert after.next is (Next.PICK_UP if joins else Next.SOFT)
+    assert joins or after.firing == store.read.catalog().route("low-fire").title
 
 
 def test_a_plan_fills_up_from_other_firings_only_when_asked_and_puts_them_last(store: Store) -> None:

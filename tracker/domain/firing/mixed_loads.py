@@ -32,6 +32,13 @@ def matures_in(firing: Firing, route: Route, piece: Piece) -> bool:
     return route.kind is RouteKind.BISQUE or firing.target >= min(route.cone, piece.clay.cone_low)
 
 
+def stayed_soft(piece: Piece, route: Route) -> bool:
+    """Whether a fired piece that waited for `route` never saw that heat, and its clay or its glaze wants more."""
+    if piece.fired_to is None or piece.fired_to >= route.cone:
+        return False
+    return not piece.clay.is_mature_at(piece.fired_to) or bool(piece.too_cool_to_melt(piece.fired_to))
+
+
 def others_that_join(firing: Firing, catalog: Catalog) -> tuple[Route, ...]:
     """The firing types beside its own from which a firing may take pieces, cool to hot."""
     routes = catalog.routes_by_heat

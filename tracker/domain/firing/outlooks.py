@@ -46,6 +46,7 @@ class Next(StrEnum):
     NO_WAY = "no way"
     CHANGE = "change"
     BAG = "bag"
+    SOFT = "soft"
     FIRE_AGAIN = "fire again"
     PICK_UP = "pick up"
     DONE = "done"
@@ -90,6 +91,7 @@ DOERS: Mapping[Next, Doer] = {
     Next.NO_WAY: Doer.MAKER,
     Next.CHANGE: Doer.MAKER,
     Next.BAG: Doer.STAFF,
+    Next.SOFT: Doer.MAKER,
     Next.FIRE_AGAIN: Doer.MAKER,
     Next.PICK_UP: Doer.MAKER,
     Next.DONE: Doer.NOBODY,
@@ -247,7 +249,8 @@ class Circumstances:
     whether a firing takes it: of greenware the bisque, of glazed ware those that it may wait for. `is_wished` where its
     maker has said where to fire it. `is_never_fit` where no firing makes ware for food fit for that, `is_unmeasured`
     where that is for want of its clay's absorption alone. `loss` is why a lost piece is lost, `goes` what was decided
-    about one that nobody picked up. `may_mend` is whether a firing that it stands may mend its flaws.
+    about one that nobody picked up. `is_soft` where it was fired too cool, and cooler than it waited for. `may_mend` is
+    whether a firing that it stands may mend its flaws.
     """
 
     firing: FiringAhead | None = None
@@ -262,6 +265,7 @@ class Circumstances:
     loss: Loss | Stage | str = ""
     goes: Disposal | None = None
     may_mend: bool = True
+    is_soft: bool = False
 
 
 def is_mendable(piece: Piece) -> bool:
@@ -295,6 +299,7 @@ def next_of(piece: Piece, around: Circumstances) -> Next:
         (piece.stage is Stage.GLAZED and not around.is_wished, Next.SAY_FIRING),
         (piece.stage is Stage.CLAIMED and around.goes is Disposal.KEEP, Next.KEPT),
         (piece.stage is Stage.FIRED and piece.sheds_slivers, Next.BAG),
+        (piece.stage is Stage.FIRED and around.is_soft, Next.SOFT),
         (is_mendable(piece) and around.may_mend, Next.FIRE_AGAIN),
         (piece.stage is Stage.LOST and around.broke, Next.SHARDS),
         (piece.stage is Stage.LOST and around.loss is Loss.BROKEN, Next.BROKE),

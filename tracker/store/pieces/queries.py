@@ -354,6 +354,16 @@ class PieceQueries:
         with self._connect() as connection:
             return {row.piece_id: row.last_at for row in connection.execute(wanted)}
 
+    def waited_for(self, piece_ids: Collection[int]) -> dict[int, str | None]:
+        """For which firing type each of these pieces was queued when it was last fired; at most a page of them."""
+        if not piece_ids:
+            return {}
+        wanted = select(history.c.piece_id, history.c.route).where(
+            history.c.piece_id.in_(piece_ids), history.c.step == StepName.FIRE
+        )
+        with self._connect() as connection:
+            return {row.piece_id: row.route for row in connection.execute(wanted.order_by(history.c.id))}
+
     def last_registered(self, maker_id: int, *, most: int = 12) -> tuple[PieceRow, ...]:
         """The pieces that a maker registered last, the newest first, wherever they are by now."""
         last = pieces.c.registered_at.desc(), pieces.c.id.desc()

@@ -94,7 +94,7 @@ def main_action(
         (_is_at_the_kiln(outlook) and by.may(Right.FIRE), MainAction.FIRING),
         (is_loaded_now and by.may(Right.FIRE) and (is_tagged or piece.code is not None), MainAction.LOAD),
         (is_staffs and outlook.next is Next.BAG, MainAction.DISCARD),
-        (StepName.CLAIM in can and outlook.next is not Next.BAG, MainAction.HAND_OVER),
+        (StepName.CLAIM in can and outlook.next not in {Next.BAG, Next.SOFT}, MainAction.HAND_OVER),
         (first_open(ways, piece, can) != "", MainAction.QUEUE),
         (StepName.FIND in can and outlook.next is Next.FIND, MainAction.FIND),
         (outlook.next is Next.IDENTIFY and is_mine, MainAction.IDENTIFY),

@@ -11,6 +11,7 @@ from tracker.domain.findings import Approval, Level
 from tracker.domain.firing.firings import FiringStage
 from tracker.domain.firing.forecasts import Heating, Opening, in_line, opening_of, with_room
 from tracker.domain.firing.greenware import schedule_of
+from tracker.domain.firing.mixed_loads import stayed_soft
 from tracker.domain.firing.outlooks import (
     STILL_TO_FIRE,
     Behind,
@@ -62,8 +63,11 @@ def outlooks_of(read: Queries, rows: Iterable[PieceRow], at: datetime) -> Mappin
     causes = read.shelves.causes([row.piece.id for row in rows if row.piece.stage is Stage.LOST])
     parted = read.shelves.parted_with([row.piece.id for row in rows if row.piece.stage is Stage.CLAIMED])
     known = _Known(read, at)
+    waited_for = read.pieces.waited_for([row.piece.id for row in rows if row.piece.stage is Stage.FIRED])
     told = {
-        row.piece.id: _outlook(row, known, asked[row.piece.id], steps.get(row.piece.id, at))
+        row.piece.id: _outlook(
+            row, known, asked[row.piece.id], steps.get(row.piece.id, at), waited_for.get(row.piece.id)
+        )
         for row in rows
         if row.piece.id not in causes and row.piece.id not in parted
     }
@@ -89,7 +93,9 @@ def outlook_of(read: Queries, row: PieceRow, at: datetime) -> Outlook:
     return outlooks_of(read, [row], at)[row.piece.id]
 
 
-def _outlook(row: PieceRow, known: _Known, questions: Sequence[QuestionRow], last_step: datetime) -> Outlook:
+def _outlook(
+    row: PieceRow, known: _Known, questions: Sequence[QuestionRow], last_step: datetime, waited_for: str | None
+) -> Outlook:
     piece = row.piece
     firing = known.ahead.get(row.firing_id) if row.firing_id is not None else None
     answer = None if row.question_open else standing_answer(piece, questions, last_step)
@@ -103,11 +109,20 @@ def _outlook(row: PieceRow, known: _Known, questions: Sequence[QuestionRow], las
         is_wished=row.wish is not None,
         is_never_fit=never is not None,
         is_unmeasured=never is Never.UNMEASURED,
+        is_soft=waited_for in known.routes and stayed_soft(piece, known.routes[waited_for]),
         may_mend=is_mendable(piece) and may_be_mended(piece, known.catalog),
     )
     nearest = next_of(piece, around)
     wish = row.wish.route if row.wish and nearest is Next.QUEUE else None
-    route = firing.route if firing else answer.route if answer and nearest is Next.CHANGE else wish or piece.route
+    route = (
+        waited_for
+        if nearest is Next.SOFT
+        else firing.route
+        if firing
+        else answer.route
+        if answer and nearest is Next.CHANGE
+        else wish or piece.route
+    )
     return Outlook(
         next=nearest,
         spot=spot_of(piece, row.kiln, known.greenware_at),
