@@ -24,7 +24,8 @@ def late_or(refusal: Refusal, number: int, ref: str) -> Refusal:
         firing, row = find_firing(read, number), find_row(read, ref, g.person)
     except Unknown:
         return refusal
-    if firing.stage in _BEFORE or row.firing_id == number or not isinstance(refusal, NotAStep):
+    is_round = firing.session_id is not None  # run on its session's page, where nothing is scanned in
+    if is_round or firing.stage in _BEFORE or row.firing_id == number or not isinstance(refusal, NotAStep):
         return refusal
     words = _("{piece} was scanned for firing {firing}, but its kiln had started. Nobody checked {piece}.")
     message = Message("scanned-too-late", words, piece=row.ref, firing=str(number))
