@@ -77,6 +77,10 @@ def _too_cold(case: Case) -> dict[Glaze, None]:
     )
 
 
+NEVER_SO_HOT = frozenset({"clay-raw", "clay-fired", "glaze-raw", "glaze-fired"})
+"""What `glaze-underfired` says of a way out where the clay, or another layer, can't stand the heat that is needed."""
+
+
 def _may_go_hotter(case: Case) -> Facts:
     """Whether a firing as hot as the coldest-fired of these coats needs takes the ware; else what stands in the way."""
     cold = _too_cold(case)

@@ -12,6 +12,7 @@ from tracker.domain.outdoor.pull_heats import with_heat
 from tracker.domain.pieces.piece import Piece, Stage, Use
 from tracker.domain.rules.engine import NO_ROUTE_LEFT, RULES, judge_in, judge_layers_in
 from tracker.domain.rules.food_standing import glaze_standing
+from tracker.domain.rules.heat import NEVER_SO_HOT
 from tracker.domain.studio.catalog import Catalog
 from tracker.domain.studio.materials import GLASS, ON_CLAY, Clay, Coat, Glaze, Layer, Trait, Zone
 
@@ -225,7 +226,10 @@ def _never_melts(verdict: Verdict, glaze: Glaze) -> tuple[Finding, ...]:
     return tuple(
         replace(one, way_out=None)
         for one in verdict.of(Level.ASK)
-        if one.rule == _UNDERFIRED and one.remedy and one.remedy["hotter"] != "yes" and _is_about(one.message, glaze)
+        if one.rule == _UNDERFIRED
+        and one.remedy
+        and one.remedy["hotter"] in NEVER_SO_HOT
+        and _is_about(one.message, glaze)
     )
 
 
