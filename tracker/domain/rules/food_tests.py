@@ -116,7 +116,11 @@ def _wants_other_air(glaze: Glaze, case: Case) -> Atmosphere | None:
 
 
 def _over_the_limit(case: Case) -> Facts | None:
-    failed = tuple(_failed_test(glaze, *one) for glaze in case.glazes for one in _failed(glaze, case))
+    failed = tuple(
+        _failed_test(glaze, *one, is_here=one[0] in tests_here(glaze, case))
+        for glaze in case.glazes
+        for one in _failed(glaze, case)
+    )
     return {"failed": failed} if failed else None
 
 
@@ -130,11 +134,10 @@ def _failed_elsewhere(case: Case) -> Facts | None:
         Message(
             "failed-elsewhere",
             Choice("where", _ELSEWHERE),
-            where=f"{'cone' if test.cone else ''}{'air' if test.atmosphere else ''}",
+            where="" if (fired := _fired_in(test)) is None else "told",
             glaze=glaze.name,
             metal=test.metal,
-            cone=test.cone,
-            air=None if test.atmosphere is None else _in_air(test.atmosphere),
+            fired=fired,
         )
         for glaze in case.glazes
         if glaze.tests and glaze.food is not _DECORATIVE
@@ -146,10 +149,18 @@ def _failed_elsewhere(case: Case) -> Facts | None:
 
 _ELSEWHERE = {
     "": _("{glaze} failed another leach test for {metal}"),
-    "air": _("{glaze} failed a leach test for {metal} in {air}"),
-    "cone": _("{glaze} failed a leach test for {metal} at {cone}"),
-    "coneair": _("{glaze} failed a leach test for {metal} at {cone} in {air}"),
+    "told": _("{glaze} failed a leach test for {metal} {fired}"),
 }
+
+
+def _fired_in(test: ReleaseTest) -> Message | None:
+    """The cone and atmosphere of a test as a sentence has them: "at cone 6 in oxidation"; None where it names none."""
+    cone, air = test.cone, test.atmosphere
+    told = f"{'cone' if cone else ''}{'air' if air else ''}"
+    words = {"air": _("in {air}"), "cone": _("at {cone}"), "coneair": _("at {cone} in {air}")}
+    if not told:
+        return None
+    return Message("test-fired", Choice("told", words), told=told, cone=cone, air=None if air is None else _in_air(air))
 
 
 def _failed_for(glaze: Glaze, case: Case) -> set[Metal]:
@@ -157,11 +168,14 @@ def _failed_for(glaze: Glaze, case: Case) -> set[Metal]:
     return {test.metal for test, _judgement in _failed(glaze, case)}
 
 
-def _failed_test(glaze: Glaze, test: ReleaseTest, judgement: Judgement) -> Message:
+def _failed_test(glaze: Glaze, test: ReleaseTest, judgement: Judgement, *, is_here: bool = True) -> Message:
+    """A failed test; one that doesn't speak for the firing of the case tells of which firing it does."""
+    fired = None if is_here else _fired_in(test)
     return Message(
         "failed-leach-test",
-        Choice("by", _FAILED),
+        Choice("by", _FAILED if fired is None else _FAILED_IN_ANOTHER),
         by=f"{'lab' if test.laboratory else 'anybody'}, {judgement.by}",
+        fired=fired,
         glaze=glaze.name,
         laboratory=test.laboratory,
         metal=test.metal,
@@ -176,6 +190,14 @@ _FAILED = {
     "anybody, limit": _("{glaze} failed a leach test: {result}"),
     "anybody, report": _("{glaze} failed a leach test, by its own report: {result}"),
     "anybody, word": _("{glaze} failed a leach test for {metal}"),
+}
+_FAILED_IN_ANOTHER = {
+    "lab, limit": _("{glaze} failed a leach test by {laboratory} {fired}: {result}"),
+    "lab, report": _("{glaze} failed a leach test by {laboratory} {fired}, by its own report: {result}"),
+    "lab, word": _("{glaze} failed a leach test by {laboratory} for {metal} {fired}"),
+    "anybody, limit": _("{glaze} failed a leach test {fired}: {result}"),
+    "anybody, report": _("{glaze} failed a leach test {fired}, by its own report: {result}"),
+    "anybody, word": _("{glaze} failed a leach test for {metal} {fired}"),
 }
 
 
@@ -280,7 +302,8 @@ def _doubt(glaze: Glaze, case: Case) -> Message:
     elif close := _all_but_one(glaze, fired):
         told |= close
     elif glaze.food in _CLAIMED and fired.atmosphere is not None and (wanted := _wants_other_air(glaze, case)):
-        told |= {"why": "label", "wanted": _in_air(wanted), "air": _in_air(fired.atmosphere)}
+        why = "own test" if glaze.food is _TESTED else "label"
+        told |= {"why": why, "wanted": _in_air(wanted), "air": _in_air(fired.atmosphere)}
     else:
         told["why"] = "here" if in_force(glaze.tests) or glaze.food in _CLAIMED else "never"
     return Message("untested-glaze", Choice("why", _DOUBTS), **told)
@@ -308,6 +331,7 @@ _DOUBTS = {
     "ware": _("{glaze}: its leach test for {metals} was on {wares}, and its results don't cover this ware"),
     "air": _("{glaze}: its leach test at {firing} was fired in {airs}, and this kiln fires in {air}"),
     "label": _("{glaze}: its label is for {wanted}, and this kiln fires in {air}"),
+    "own test": _("{glaze}: its test counts for {wanted}, and this kiln fires in {air}"),
     "clay": _("{glaze}: its leach test at {firing} was on {clays}, and this piece is {clay}"),
     "vapor": _("{glaze}: no leach test in this firing, whose vapor changes it"),
     "here": _("{glaze}: no leach test and no label speaks for it {at}"),

@@ -138,8 +138,8 @@ RULES = (
             {
                 "kiln": _("Indoors, fire it under a hood. Stay out of the fume."),
                 "tended": _(
-                    "Indoors, fire it under a hood. Stay out of the fume. Near it, wear a fitted respirator with P100 "
-                    "or P3 filters."
+                    "If the kiln is indoors, fire it under a hood. Stay out of the fume. Near it, wear a fitted "
+                    "respirator with P100 or P3 filters."
                 ),
                 "outdoors": _("Stay out of the fume. Near it, wear a fitted respirator with P100 or P3 filters."),
             },

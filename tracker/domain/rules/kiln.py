@@ -214,7 +214,8 @@ def _thick_wall(case: Case) -> Facts | None:
     if ware.wall_mm is None or ware.wall_mm <= thick or not _goes_in_raw(case):
         return None
     wall, most = compared(mm(ware.wall_mm), mm(thick))
-    where = "pit" if case.route.kind is RouteKind.PIT else "dry" if ware.dry else "kiln"
+    # What is told to be damp dries first: of that another rule speaks.
+    where = "pit" if case.route.kind is RouteKind.PIT else "kiln" if ware.dry is None else "dry"
     return {"in": where, "wall": wall, "thick": most, "candling": celsius(100)}
 
 

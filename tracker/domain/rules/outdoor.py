@@ -83,6 +83,9 @@ def _off_for_horsehair(case: Case) -> Facts:
 
 def _not_burnished(case: Case) -> Facts | None:
     ware = case.ware
+    # Fired glaze keeps it out of this firing for good: there is nothing to polish.
+    if raw_or_fired(case, _over_bare_clay(case)) == "fired":
+        return None
     is_anywhere = ware.coats is Coats.SOMEWHERE
     polished = ware.burnished is not False or any(
         layer.glaze.coat is _SIGILLATA and (is_anywhere or layer.zone in _SEEN) for layer in ware.layers

@@ -9,7 +9,7 @@ from tracker.domain.pieces.piece import Use
 from tracker.domain.quantities import percent
 from tracker.domain.rules.rule import Case, Facts, Rule, at_heat
 from tracker.domain.studio.absorption import Absorption, Soak, at_least, at_most
-from tracker.domain.studio.kilns import AFTER_BISQUE, VAPOR
+from tracker.domain.studio.kilns import AFTER_BISQUE, SMOKED, VAPOR
 from tracker.domain.studio.materials import (
     HOTTEST_LOW_FIRE,
     NON_VITREOUS_PCT,
@@ -42,10 +42,14 @@ def _stays_porous(case: Case) -> Facts | None:
 
 
 def _not_judged(case: Case) -> Facts | None:
-    """Clay for food of which nobody has told what it absorbs, though it usually stays porous."""
+    """Clay for food of which nobody has told what it absorbs, though it usually stays porous.
+
+    No measuring makes ware for food of what comes out of smoke.
+    """
     ware, clay = case.ware, case.ware.clay
     is_told = clay.absorption is not None or clay.measured or clay.absorption_pct is not None
-    if ware.use is not Use.FOOD or is_told or not clay.is_mature_at(case.clay_heat):
+    is_never_for_food = case.route.kind in SMOKED
+    if ware.use is not Use.FOOD or is_told or is_never_for_food or not clay.is_mature_at(case.clay_heat):
         return None
     found = _seeps(case)
     return found and {**found, "known": f"{found['known']}-untold"}

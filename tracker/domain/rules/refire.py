@@ -8,7 +8,7 @@ from collections.abc import Set as AbstractSet
 from tracker.domain.findings import Finding, Level
 from tracker.domain.message import ByRole, Choice, Message, Plural, _
 from tracker.domain.pieces.outcomes import CRACKS, MENDED_BY_FIRE, Flaw, came_out
-from tracker.domain.pieces.piece import Ware
+from tracker.domain.pieces.piece import Foot, Ware
 from tracker.domain.rules.melting import HOTTEST_OVERGLAZE, running, softening
 from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, names_of
 from tracker.domain.studio.kilns import ON_SHELVES, PULLED_HOT, SMOKED, VAPOR, Route, RouteKind
@@ -45,7 +45,11 @@ def _clay_softens(case: Case) -> Facts | None:
     if (found := _came_out(case, _GONE_SOFT)) is None or not ware.clay.is_mature_at(firing):
         return None
     is_cooler = ware.fired_to is not None and firing.celsius < ware.fired_to.celsius - _NEARLY_AS_HOT_C
-    return None if is_cooler else {**found, "firing": firing}
+    if is_cooler:
+        return None
+    # Clay that no firing has matured yet never softened before.
+    softened = ware.fired_to is None or ware.clay.is_mature_at(ware.fired_to)
+    return {**found, "firing": firing, "softens": "again" if softened else "first"}
 
 
 def softens(case: Case) -> bool:
@@ -73,11 +77,22 @@ def _sheds_slivers(case: Case) -> Facts | None:
 
 
 def _runs_again(case: Case) -> Facts | None:
-    return NOTHING_MORE if Flaw.RAN in _refired(case) and _glaze_again(case, running) else None
+    is_bisque = _is_bare_bisque(case.ware)
+    return NOTHING_MORE if not is_bisque and Flaw.RAN in _refired(case) and _glaze_again(case, running) else None
 
 
 def _sticks_again(case: Case) -> Facts | None:
-    return NOTHING_MORE if Flaw.STUCK in _refired(case) and _glaze_again(case, softening) else None
+    """Of bare ware, or a foot that was kept clear, nobody knows what it stuck with: kiln wash, a neighbor's glaze."""
+    ware = case.ware
+    if Flaw.STUCK not in _refired(case) or not _glaze_again(case, softening):
+        return None
+    is_clear = _is_bare_bisque(ware) or ware.foot in {Foot.WAXED, Foot.WIPED}
+    return {"with": "anything" if is_clear else "glaze"}
+
+
+def _is_bare_bisque(ware: Ware) -> bool:
+    """Whether no glaze is on it and no firing has matured its clay: none was ever melted on it."""
+    return not ware.has_glaze and ware.fired_to is not None and not ware.clay.is_mature_at(ware.fired_to)
 
 
 def _stays_as_it_is(case: Case) -> Facts | None:
@@ -247,7 +262,13 @@ RULES = (
         level=Level.NOTE,
         look=_clay_softens,
         of_flaws=True,
-        message=_("It came out {flaws}. At {firing}, its clay can soften again, and it gets worse."),
+        message=Choice(
+            "softens",
+            {
+                "again": _("It came out {flaws}. At {firing}, its clay can soften again, and it gets worse."),
+                "first": _("It came out {flaws}. At {firing}, its clay can soften, and it gets worse."),
+            },
+        ),
         mend=_raw_and_wadded,
         remedy=Choice(
             "is",
@@ -289,7 +310,13 @@ RULES = (
         look=_sticks_again,
         of_flaws=True,
         kinds=_ON_A_SHELF,
-        message=_("It stuck to the kiln shelf. Glaze left on its foot sticks again."),
+        message=Choice(
+            "with",
+            {
+                "glaze": _("It stuck to the kiln shelf. Glaze left on its foot sticks again."),
+                "anything": _("It stuck to the kiln shelf. What is left on its foot may stick again."),
+            },
+        ),
         mend=_where_it_stands,
         remedy=Choice(
             "stands",

@@ -10,7 +10,7 @@ from typing import Any
 from tracker.domain.message import Either, Message, _
 from tracker.domain.quantities import Unit
 from tracker.domain.studio.absorption import Absorption, BadWeighing, Soak, Weighing
-from tracker.domain.studio.kilns import Atmosphere, RouteKind
+from tracker.domain.studio.kilns import Atmosphere
 from tracker.domain.studio.leach_limits import Unit as LeachUnit
 from tracker.domain.studio.leach_tests import BadResult, ReleaseTest, Result, Vessel, VesselKind
 from tracker.domain.studio.metals import RAW_MATERIALS, Metal, metals_in
@@ -187,11 +187,11 @@ class FiredIn(StrEnum):
     @property
     def facts(self) -> Values:
         """The same as facts of a test."""
-        kind = _VAPORS.get(self)
-        return {"atmosphere": Atmosphere(self)} if kind is None else {"route": str(kind)}
+        return {"route": str(self)} if self in _VAPORS else {"atmosphere": Atmosphere(self)}
 
 
-_VAPORS = {FiredIn.SODA: RouteKind.SODA, FiredIn.SALT: RouteKind.SODA, FiredIn.WOOD: RouteKind.WOOD}
+_VAPORS = frozenset({FiredIn.SODA, FiredIn.SALT, FiredIn.WOOD})
+"""Each speaks for itself alone: salt is a chloride, soda a carbonate, and each attacks a glaze in its own way."""
 
 
 class LeachTestSchema(EntitySchema[Any]):
