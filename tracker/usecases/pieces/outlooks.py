@@ -100,6 +100,7 @@ def _outlook(
     firing = known.ahead.get(row.firing_id) if row.firing_id is not None else None
     answer = None if row.question_open else standing_answer(piece, questions, last_step)
     never = known.never_fit(piece) if piece.stage in STILL_TO_FIRE else None
+    waited = known.routes.get(waited_for or "")
     around = Circumstances(
         firing=firing,
         must_leave=row.leaving_id is not None,
@@ -109,7 +110,7 @@ def _outlook(
         is_wished=row.wish is not None,
         is_never_fit=never is not None,
         is_unmeasured=never is Never.UNMEASURED,
-        is_soft=waited_for in known.routes and stayed_soft(piece, known.routes[waited_for]),
+        is_soft=waited is not None and stayed_soft(piece, waited),
         may_mend=is_mendable(piece) and may_be_mended(piece, known.catalog),
     )
     nearest = next_of(piece, around)
