@@ -63,6 +63,8 @@ CONDITIONS = {
     "glaze-in-bisque": "kind == 'bisque' and any([layer['coat'] in ('glaze', 'overglaze') for layer in layers])",
     "fired-glaze-in-bisque": "kind == 'bisque' and fired_to != None "
     "and any([layer['coat'] == 'glaze' and layer['low'] <= cone for layer in layers])",
+    "fired-glaze-tacky-in-bisque": "kind == 'bisque' and fired_to != None "
+    "and any([layer['coat'] == 'glaze' and layer['low'] > cone for layer in layers])",
     "glazed-raw": "kind == 'once-fire' and fired_to == None",
     "greenware-in-glaze-firing": "raw and (kind == 'overglaze' or (kind in ('shelf', 'soda', 'wood') and cone > -10))",
     "indoor-glaze-in-raku": "kind == 'raku' and any([layer['family'] not in ('outdoor', 'outside') "

@@ -11,7 +11,7 @@ from tracker.domain.findings import Level
 from tracker.domain.message import Choice, Plural, _
 from tracker.domain.pieces.piece import Foot
 from tracker.domain.quantities import mm
-from tracker.domain.rules.melting import HOTTEST_OVERGLAZE, melting, running
+from tracker.domain.rules.melting import HOTTEST_OVERGLAZE, melting, running, softening
 from tracker.domain.rules.refire import wants_cookie
 from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, for_staff, names_of
 from tracker.domain.studio.kilns import ON_SHELVES, PULLED_HOT, VAPOR, RouteKind
@@ -25,6 +25,7 @@ _STILTED = Foot.STILTED
 _GLAZED = Foot.GLAZED
 _BARE = Foot.BARE
 _FOOT = Zone.FOOT
+_INSIDE = Zone.INSIDE
 _ALL_OVER = Zone.ALL_OVER
 _OVER = Coat.OVERGLAZE
 _RUNNY = Trait.RUNNY
@@ -35,10 +36,14 @@ def _foot_not_clear(case: Case) -> Facts | None:
     ware, is_bisque = case.ware, case.route.kind is RouteKind.BISQUE
     if ware.foot is _STILTED:
         return None
-    # In a bisque glaze is out of place anyway: there it holds to the shelf only where the firing matures it.
-    melts = running(case) if is_bisque else melting(case)
-    if is_bisque and not melts:
-        return None
+    melts = melting(case)
+    if is_bisque:
+        # Fired glaze is glass, tacky long before it runs. Raw glaze is out of place in a bisque anyway: it holds to the
+        # shelf only where the firing matures it.
+        runs = running(case)
+        melts = [layer for layer in softening(case) if layer.fired_to is not None or layer in runs]
+        if not melts:
+            return None
     on_the_foot = [layer.glaze for layer in melts if layer.zone is _FOOT]
     if on_the_foot:
         return {"why": "named", "glazes": names_of(on_the_foot)}
@@ -52,10 +57,15 @@ def _foot_not_clear(case: Case) -> Facts | None:
         is_bisque
         or case.route.kind in VAPOR
         or ware.foot is not _BARE
-        or all(layer.glaze.coat is _OVER for layer in melts)
+        or all(layer.glaze.coat is _OVER or not _may_run_down(layer) for layer in melts)
     ):
         return None
     return {"why": "bare", "clear": mm(case.practice.foot_clear_mm)}
+
+
+def _may_run_down(layer: Layer) -> bool:
+    """Whether what runs from there may come to the foot: a liner inside gathers in the bottom of the pot."""
+    return layer.zone is not _INSIDE
 
 
 def _foot_wiped_or_ground(case: Case) -> Facts:
@@ -127,7 +137,7 @@ def _runs_in_raku(case: Case) -> Facts | None:
 
 
 def _runny(case: Case) -> Facts | None:
-    runny = [layer.glaze for layer in running(case) if _RUNNY in layer.glaze.traits]
+    runny = [layer.glaze for layer in running(case) if _RUNNY in layer.glaze.traits and _may_run_down(layer)]
     if case.ware.catch_plate or not runny:
         return None
     return {"glazes": names_of(runny), "over": "another" if _runs_over_another(case.ware.layers) else "none"}
@@ -137,7 +147,10 @@ def _runs_over_another(layers: Sequence[Layer]) -> bool:
     """Whether a runny glaze lies over another glaze: two glazes melt each other where they meet."""
     glass = [layer for layer in layers if layer.glaze.coat in GLASS]
     return any(
-        _RUNNY in upper.glaze.traits and upper.glaze != lower.glaze and _meet(lower.zone, upper.zone)
+        _RUNNY in upper.glaze.traits
+        and _may_run_down(upper)
+        and upper.glaze != lower.glaze
+        and _meet(lower.zone, upper.zone)
         for lower, upper in combinations(glass, 2)
     )
 
@@ -175,8 +188,8 @@ RULES = (
         name="foot-not-clear",
         about="kiln",
         when=(
-            "glaze on the foot, or a foot that isn't waxed or wiped 6 mm up the side, on a kiln shelf without a stilt; "
-            "in a bisque, glaze on the foot that matures there"
+            "glaze on the foot, or a foot that isn't waxed or wiped 6 mm up the side under glaze that isn't only "
+            "inside, on a kiln shelf without a stilt; in a bisque, glaze on the foot that is fired or matures there"
         ),
         level=Level.REFUSE,
         look=_foot_not_clear,
@@ -254,7 +267,7 @@ RULES = (
     Rule(
         name="runny-without-catch-plate",
         about="kiln",
-        when="a runny glaze without a kiln cookie (drip plate) on a kiln shelf",
+        when="a runny glaze that isn't only inside, without a kiln cookie (drip plate) on a kiln shelf",
         level=Level.WARN,
         look=_runny,
         kinds=ON_SHELVES,

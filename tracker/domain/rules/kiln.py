@@ -9,7 +9,7 @@ from tracker.domain.message import ByRole, Choice, Message, Plural, Sentences, _
 from tracker.domain.pieces.piece import Coats, Use
 from tracker.domain.quantities import celsius, compared, grams, hours, mm
 from tracker.domain.rules.food_surface import has_liner
-from tracker.domain.rules.melting import running
+from tracker.domain.rules.melting import running, softening
 from tracker.domain.rules.other_firings import indoors_or_not, raku
 from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, choose, for_staff, names_of
 from tracker.domain.studio.cone_bands import HOTTEST_BISQUE
@@ -75,6 +75,14 @@ def _out_of_the_bisque(case: Case) -> Facts:
 def _fired_glaze_in_bisque(case: Case) -> Facts | None:
     soft = [layer.glaze for layer in running(case) if layer.fired_to is not None]
     return {"glazes": names_of(soft)} if soft else None
+
+
+def _tacky_in_bisque(case: Case) -> Facts | None:
+    """Fired glaze that turns sticky below its cones; where other glaze softens all through or is raw, that is said."""
+    if _raw_glass(case) or _fired_glaze_in_bisque(case) is not None:
+        return None
+    tacky = softening(case)
+    return {"glazes": names_of(layer.glaze for layer in tacky)} if tacky else None
 
 
 def _glazed_raw(case: Case) -> Facts | None:
@@ -390,6 +398,24 @@ RULES = (
         remedy=for_staff(
             _("Choose a firing for glazed ware, or ask staff to set it apart."),
             _("Choose a firing for glazed ware, or set it apart: nothing may touch it."),
+        ),
+    ),
+    Rule(
+        name="fired-glaze-tacky-in-bisque",
+        about="kiln",
+        when="fired glaze in a bisque firing that stays below its cones: it turns tacky, and pieces touch there",
+        level=Level.NOTE,
+        look=_tacky_in_bisque,
+        kinds=frozenset({RouteKind.BISQUE}),
+        of_coats=True,
+        of_materials=True,
+        message=Plural(
+            "glazes",
+            "{glazes} turns tacky in a bisque, and pieces that touch there stick together.",
+            "{glazes} turn tacky in a bisque, and pieces that touch there stick together.",
+        ),
+        remedy=for_staff(
+            _("Ask staff to set it apart: nothing may touch it."), _("Set it apart: nothing may touch it.")
         ),
     ),
     Rule(
