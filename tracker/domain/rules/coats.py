@@ -7,9 +7,10 @@ from itertools import combinations
 from tracker.domain.cones import cones_apart
 from tracker.domain.findings import Level
 from tracker.domain.message import Choice, Message, Plural, _
+from tracker.domain.pieces.piece import Use
 from tracker.domain.rules import other_firings
 from tracker.domain.rules.other_firings import NONE, OPEN
-from tracker.domain.rules.rule import ORTON, Case, Facts, Rule, for_staff, names_of, raw_or_fired
+from tracker.domain.rules.rule import OFF_WITH_SOLVENT, ORTON, Case, Facts, Rule, for_staff, names_of, raw_or_fired
 from tracker.domain.studio.kilns import AFTER_BISQUE, RouteKind
 from tracker.domain.studio.materials import (
     CLAYS_IN_COATS,
@@ -100,7 +101,9 @@ def _under_overglaze(case: Case) -> Facts:
     raw = [glaze for glaze in burning if glaze in case.raw]
     others = [glaze for glaze in case.raw if glaze.coat not in {_OVERGLAZE, *CLAYS_IN_COATS}]
     if not raw:
-        return {"below": "fired-over", "over": names_of(others)} if others else {"below": "fired-on"}
+        return _over_fired_overglaze(case, burning) or (
+            {"below": "fired-over", "over": names_of(others)} if others else {"below": "fired-on"}
+        )
     if case.ware.is_outdoor_only:
         # Ware in a raku glaze has no firing but raku.
         return {"below": "raku"}
@@ -114,6 +117,16 @@ def _under_overglaze(case: Case) -> Facts:
     if others and other_firings.overglaze(other_firings.without(case, others), top) == OPEN:
         return {"below": "over", "top": top, "over": names_of(others)}
     return {"below": "off", "raw": names_of(raw)}
+
+
+def _over_fired_overglaze(case: Case, burning: list[Glaze]) -> Facts | None:
+    """What becomes of raw overglazes over a fired one that this firing would burn off: a cooler firing, or they go."""
+    raw = [glaze for glaze in case.raw if glaze.coat is _OVERGLAZE]
+    if not raw:
+        return None
+    top = min(glaze.cone_high for glaze in burning)
+    goes = other_firings.overglaze(case, top) if all(glaze.cone_low <= top for glaze in raw) else NONE
+    return {"below": "wipe", "glazes": names_of(raw)} if goes == NONE else {"below": f"both-{goes}", "top": top}
 
 
 _FADES = {
@@ -167,7 +180,11 @@ def _glazed_zones(case: Case) -> set[Zone]:
 
 
 def _glazed_elsewhere(case: Case) -> Facts:
-    return {"glazed": "elsewhere" if _glazed_zones(case) else "nowhere"}
+    """Whether fired glaze is elsewhere, and not only where food touches: no overglaze goes there on ware for food."""
+    zones = _glazed_zones(case)
+    if zones and case.ware.use is Use.FOOD and zones <= {Zone.INSIDE, Zone.LIP}:
+        return {"glazed": "food-side"}
+    return {"glazed": "elsewhere" if zones else "nowhere"}
 
 
 def _over_raw_overglaze(case: Case) -> Facts | None:
@@ -319,6 +336,9 @@ RULES = (
                 "open": _("Choose an overglaze firing to {top} or cooler."),
                 "decorative": _("Make the piece decorative, and choose an overglaze firing to {top} or cooler."),
                 "off": _("Leave {raw} off."),
+                "both-open": _("Choose an overglaze firing to {top}."),
+                "both-decorative": _("Make the piece decorative, and choose an overglaze firing to {top}."),
+                "wipe": OFF_WITH_SOLVENT,
                 "fired-on": _("Leave the piece as it is: what is fired on stays."),
                 "fired-over": _("Leave {over} off. What is fired on stays."),
                 "over": _("Leave {over} off, and choose an overglaze firing to {top} or cooler."),
@@ -379,6 +399,7 @@ RULES = (
                     _("Glaze and fire the piece first, or ask staff to accept the risk."),
                     _("Glaze and fire the piece first, or accept the risk."),
                 ),
+                "food-side": OFF_WITH_SOLVENT,
                 "elsewhere": for_staff(
                     _("Put {glazes} only where the piece has fired glaze, or ask staff to accept the risk."),
                     _("Put {glazes} only where the piece has fired glaze, or accept the risk."),

@@ -13,7 +13,7 @@ from tracker.domain.pieces.piece import Foot
 from tracker.domain.quantities import mm
 from tracker.domain.rules.melting import HOTTEST_OVERGLAZE, melting, running, softening
 from tracker.domain.rules.refire import wants_cookie
-from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, for_staff, names_of
+from tracker.domain.rules.rule import NOTHING_MORE, OFF_WITH_SOLVENT, Case, Facts, Rule, for_staff, names_of
 from tracker.domain.studio.kilns import ON_SHELVES, PULLED_HOT, VAPOR, RouteKind
 from tracker.domain.studio.materials import GLASS, ClayKind, Coat, Layer, Trait, Zone
 
@@ -46,7 +46,9 @@ def _foot_not_clear(case: Case) -> Facts | None:
             return None
     on_the_foot = [layer.glaze for layer in melts if layer.zone is _FOOT]
     if on_the_foot:
-        return {"why": "named", "glazes": names_of(on_the_foot)}
+        # A luster is a film without glass to stick; china paint is thin too, and both come off on the shelf.
+        why = "luster" if all(glaze.coat is _OVER for glaze in on_the_foot) else "named"
+        return {"why": why, "glazes": names_of(on_the_foot)}
     # Where nothing hotter than an overglaze is fired, luster alone melts, and fired glaze on the foot stays hard.
     is_hot = case.route.cone > HOTTEST_OVERGLAZE or any(layer.glaze.coat is not _OVER for layer in melts)
     if ware.foot is _GLAZED and is_hot:
@@ -77,6 +79,14 @@ def _foot_wiped_or_ground(case: Case) -> Facts:
         return {"is": "raw"}
     no_stilt = _rests_on(case) != _SHELF or _stilt_sinks(replace(case, ware=replace(case.ware, foot=_STILTED)))
     return {"is": "fired" if no_stilt else "fired-low"}
+
+
+def _foot_cleared(case: Case) -> Facts:
+    """As `_foot_wiped_or_ground`; raw overglaze alone on the foot comes off with its own solvent."""
+    on_it = [layer for layer in case.ware.layers if layer.zone is _FOOT and layer.glaze.coat in GLASS]
+    if on_it and all(layer.fired_to is None and layer.glaze.coat is _OVER for layer in on_it):
+        return {"is": "overglaze"}
+    return _foot_wiped_or_ground(case)
 
 
 _WADDING, _COOKIE, _SHELF = "wadding", "cookie", "shelf"
@@ -164,6 +174,7 @@ _CLEAR_THE_FOOT = Choice(
     "is",
     {
         "raw": _("Wipe the foot clean."),
+        "overglaze": OFF_WITH_SOLVENT,
         "fired": _("Grind the foot clean. Wear goggles and a respirator."),
         "fired-low": _("Set it on a stilt, or grind the foot clean. Wear goggles and a respirator."),
     },
@@ -198,11 +209,16 @@ RULES = (
             "why",
             {
                 "named": _("{glazes} on the foot would stick the piece to the kiln shelf."),
+                "luster": Plural(
+                    "glazes",
+                    "{glazes} on the foot marks the kiln shelf.",
+                    "{glazes} on the foot mark the kiln shelf.",
+                ),
                 "glazed": _("Glaze on the foot would stick the piece to the kiln shelf."),
                 "bare": _("The foot isn't waxed or wiped {clear} up the side, so glaze may run onto the kiln shelf."),
             },
         ),
-        mend=_foot_wiped_or_ground,
+        mend=_foot_cleared,
         remedy=_CLEAR_THE_FOOT,
     ),
     Rule(

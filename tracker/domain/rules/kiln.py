@@ -11,7 +11,7 @@ from tracker.domain.quantities import celsius, compared, grams, hours, mm
 from tracker.domain.rules.food_surface import has_liner
 from tracker.domain.rules.melting import running, softening
 from tracker.domain.rules.other_firings import indoors_or_not, raku
-from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, choose, for_staff, names_of
+from tracker.domain.rules.rule import NOTHING_MORE, OFF_WITH_SOLVENT, Case, Facts, Rule, choose, for_staff, names_of
 from tracker.domain.studio.cone_bands import HOTTEST_BISQUE
 from tracker.domain.studio.kilns import PULLED_HOT, RAW, SMOKED, VAPOR, Atmosphere, RouteKind
 from tracker.domain.studio.materials import GLASS, ON_CLAY, Coat, Glaze, Trait
@@ -126,18 +126,13 @@ def _off_raw_clay(glass: Sequence[Glaze]) -> Sentences:
     over = [glaze for glaze in glass if glaze.coat is Coat.OVERGLAZE]
     watery = [glaze for glaze in glass if glaze not in over]
     told = [Message("off-greenware", _OFF_GREENWARE, glazes=names_of(watery))] if watery else []
-    told += [Message("off-with-solvent", _OFF_WITH_SOLVENT, glazes=names_of(over))] if over else []
+    told += [Message("off-with-solvent", OFF_WITH_SOLVENT, glazes=names_of(over))] if over else []
     return Sentences(tuple(told))
 
 
 _OFF_GREENWARE = ByRole(
     _("Before you take {glazes} off, ask the instructor: raw clay falls apart under water."),
     {"instructor": _("Take {glazes} off with a barely damp sponge: raw clay falls apart under water.")},
-)
-_OFF_WITH_SOLVENT = Plural(
-    "glazes",
-    "Wipe {glazes} off with its own solvent, outdoors or under a hood, never in the sink.",
-    "Wipe {glazes} off with their own solvents, outdoors or under a hood, never in the sink.",
 )
 
 

@@ -3,10 +3,20 @@
 from __future__ import annotations
 
 from tracker.domain.findings import Level
-from tracker.domain.message import ByRole, Choice, Plural, _
+from tracker.domain.message import ByRole, Choice, Message, Plural, _
 from tracker.domain.pieces.piece import Coats, Use
 from tracker.domain.rules import other_firings
-from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, choose, for_staff, names_of, raw_or_fired
+from tracker.domain.rules.rule import (
+    NOTHING_MORE,
+    OFF_WITH_SOLVENT,
+    Case,
+    Facts,
+    Rule,
+    choose,
+    for_staff,
+    names_of,
+    raw_or_fired,
+)
 from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.materials import GLASS, Coat, Family, Glaze, Zone
 
@@ -28,6 +38,11 @@ def _off_or_to_raku(case: Case) -> Facts:
     """What is left to a raku glaze: a raku firing, or being washed off; fired on, only to stay as it is."""
     ware = case.ware
     use = "functional" if ware.use is Use.FOOD else "decorative"
+    if over := [glaze for glaze in case.raw if glaze.coat is Coat.OVERGLAZE]:
+        # No firing suits both: raku burns the overglaze off.
+        goes = str(_off_or_to_raku(other_firings.without(case, over))["goes"])
+        goes = "raku" if goes == "raku" else use
+        return {"goes": f"wipe-{goes}", "off": Message("off-with-solvent", OFF_WITH_SOLVENT, glazes=names_of(over))}
     outdoor = [glaze for glaze in case.glazes if glaze.is_outdoor_only]
     if raw_or_fired(case, outdoor) == "fired":
         return {"goes": f"fired-{use}" if other_firings.raku(case) else f"stays-{use}"}
@@ -122,6 +137,9 @@ RULES = (
                     "Leave {glazes} off until the piece is bisqued. Then it goes in a raku firing.",
                     "Leave {glazes} off until the piece is bisqued. Then they go in a raku firing.",
                 ),
+                "wipe-raku": _("{off} Then choose a raku firing."),
+                "wipe-decorative": _("{off}"),
+                "wipe-functional": _("{off} Make the piece decorative: it can only be fired in raku."),
                 "wash": _("{choose:capital}."),
                 "fired-decorative": _("Leave the piece as it is, or choose a raku firing."),
                 "fired-functional": _("Make the piece decorative. It can only be fired again in raku."),

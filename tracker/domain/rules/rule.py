@@ -8,7 +8,7 @@ from typing import NamedTuple, TypeAlias
 
 from tracker.domain.cones import Cone
 from tracker.domain.findings import Finding, Level
-from tracker.domain.message import ByRole, Choice, Fact, Message, Template, _
+from tracker.domain.message import ByRole, Choice, Fact, Message, Plural, Template, _
 from tracker.domain.pieces.piece import Use, Ware
 from tracker.domain.studio.kilns import Atmosphere, Kiln, Route, RouteKind
 from tracker.domain.studio.leach_tests import Outside
@@ -223,6 +223,14 @@ _ONE = {
     "overglaze": _("an overglaze"),
     "several": _("layers"),
 }
+
+
+OFF_WITH_SOLVENT = Plural(
+    "glazes",
+    "Wipe {glazes} off with its own solvent, outdoors or under a hood, never in the sink.",
+    "Wipe {glazes} off with their own solvents, outdoors or under a hood, never in the sink.",
+)
+"""How a raw overglaze comes off: it is no water color."""
 
 
 def without(metals: Fact) -> Message:
