@@ -36,7 +36,7 @@ def _weak(case: Case) -> list[Glaze]:
 
 _GOES_TO = {
     "known": _("{glaze} only goes to {top}"),
-    "nameless": _("{glaze} hasn't been identified and can go to {top} at most"),
+    "nameless": _("{glaze} hasn't been identified and counts as going to {top} at most"),
 }
 
 
@@ -55,11 +55,22 @@ def _melts_off(case: Case) -> Facts | None:
     )
     firing = case.route.cone
     runny = names_of(glaze for glaze in weak if _RUNNY in glaze.traits)
-    if any(cones_apart(glaze.cone_high, firing) > _RUNS_AT_MOST for glaze in weak):
+    if _stood(case, weak):
+        sure = "stood"
+    elif any(cones_apart(glaze.cone_high, firing) > _RUNS_AT_MOST for glaze in weak):
         sure = "maybe" if all(glaze.family is _OUTSIDE for glaze in weak) else "yes"
     else:
         sure = "may-run" if not runny else "runs" if len(runny) == len(names_of(weak)) else "some-run"
     return {"glazes": done, "firing": firing, "sure": sure, **({"runny": runny} if sure == "some-run" else {})}
+
+
+def _stood(case: Case, weak: list[Glaze]) -> bool:
+    """Whether all of these glazes came through a firing as hot as this before, wherever they are."""
+    return all(
+        layer.fired_to is not None and layer.fired_to >= case.route.cone
+        for layer in case.ware.layers
+        if layer.glaze in weak
+    )
 
 
 _RUNS_AT_MOST = 2
@@ -257,6 +268,11 @@ RULES = (
                     "glazes",
                     "{glazes}: at {firing}, it melts off the pot onto the shelf.",
                     "{glazes}: at {firing}, they melt off the pot onto the shelf.",
+                ),
+                "stood": Plural(
+                    "glazes",
+                    "{glazes}. It came through {firing} before, and may run or change in another firing.",
+                    "{glazes}. They came through {firing} before, and may run or change in another firing.",
                 ),
                 "may-run": Plural(
                     "glazes",

@@ -52,6 +52,10 @@ def _slumps(case: Case) -> Facts | None:
     known = "nameless" if clay.kind is _UNKNOWN else "mature" if clay.slumps_above is None else "told"
     if known == "mature" and cones_apart(clay.ceiling, case.route.cone) > _BLOATS_AT_MOST:
         known = "far"
+    fired_to = case.ware.fired_to
+    if fired_to is not None and fired_to >= case.route.cone:
+        # It is nowhere near melting: it stood that heat.
+        known = "nameless-stood" if known == "nameless" else "stood"
     return {"clay": clay.name, "top": clay.ceiling, "firing": case.route.cone, "known": known}
 
 
@@ -184,6 +188,13 @@ RULES = (
                 "nameless": _(
                     "{clay} hasn't been identified. It may slump above {top}, and this firing goes to {firing}."
                 ),
+                "stood": _(
+                    "{clay} goes to {top}. It came through {firing} before, and may slump or bloat in another firing."
+                ),
+                "nameless-stood": _(
+                    "{clay} hasn't been identified and counts as going to {top} at most. It came through {firing} "
+                    "before, and may slump in another firing."
+                ),
             },
         ),
         mend=_stands_less,
@@ -193,15 +204,19 @@ RULES = (
                 "told": _TO_A_COOLER_FIRING,
                 "mature": _TO_A_COOLER_FIRING,
                 "far": _TO_A_COOLER_FIRING,
-                "nameless": Choice(
-                    "goes",
-                    {
-                        **dict.fromkeys(
-                            ("open", "raku", "decorative", "raku-decorative"),
-                            _("Choose a firing to {top} or cooler, or identify the clay."),
-                        ),
-                        **dict.fromkeys(("raw", "off", "none"), _("Identify the clay.")),
-                    },
+                "stood": _TO_A_COOLER_FIRING,
+                **dict.fromkeys(
+                    ("nameless", "nameless-stood"),
+                    Choice(
+                        "goes",
+                        {
+                            **dict.fromkeys(
+                                ("open", "raku", "decorative", "raku-decorative"),
+                                _("Choose a firing to {top} or cooler, or identify the clay."),
+                            ),
+                            **dict.fromkeys(("raw", "off", "none"), _("Identify the clay.")),
+                        },
+                    ),
                 ),
             },
         ),
