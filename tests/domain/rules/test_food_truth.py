@@ -45,3 +45,35 @@ def test_raw_clay_that_no_such_firing_takes_is_not_shown_for_food(name: str) -> 
     answer = json.loads(answer_line(json.dumps(line).encode()))
 
     assert (answer["verdict"], answer["food"]) == ("refuse", "not-shown"), answer
+
+
+@pytest.mark.parametrize(
+    ("glaze", "air", "rule", "word"),
+    [
+        pytest.param(
+            {"metals": ["Cu"], "tests": [{"metal": "Cu", "passed": False, "cone": "5", "atmosphere": "reduction"}]},
+            "oxidation",
+            "release-over-limit",
+            "cone 5, ",
+            id="a test that failed in another firing names its cone",
+        ),
+        pytest.param(
+            {"traits": ["wants-oxidation"]},
+            "reduction",
+            "untested-for-food",
+            " test ",
+            id="a tested glaze has no label",
+        ),
+    ],
+)
+def test_what_a_test_says_is_told_with_the_firing_it_was_made_in(
+    glaze: dict[str, object], air: str, rule: str, word: str
+) -> None:
+    told = {"name": "Plum Gloss", "family": "mid-range", "cone_low": "5", "cone_high": "6", "food": "tested", **glaze}
+    clay = {"kind": "stoneware", "cone_low": "5", "cone_high": "6", "absorption_pct": 1.5}
+    piece = {"clay": clay, "layers": [{"glaze": told, "zone": "inside"}], "use": "food", "fired_to": "06"}
+    line = {"piece": piece, "route": "mid-range", "kiln": {"atmosphere": air}}
+
+    found = {one["rule"]: one["says"] for one in json.loads(answer_line(json.dumps(line).encode()))["findings"]}
+
+    assert word in found[rule]
