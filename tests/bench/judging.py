@@ -107,6 +107,8 @@ CONDITIONS = {
     "and not any([layer['coat'] == 'glaze' and layer['zone'] in ('inside', 'all-over') for layer in layers])",
     "shivered-ware-cuts": "'shivered' in flaws",
     "refire-too-cool": "flaws and any([layer['coat'] == 'glaze' and layer['low'] > cone for layer in layers])",
+    "bisque-takes-glaze-otherwise": "fired_to != None and ('underfired' in flaws or 'overfired' in flaws) "
+    "and any([layer['coat'] in ('glaze', 'overglaze') for layer in layers])",
     "refire-opens-crack": "not outdoors and cracked",
     "refire-warps-more": "bent and cone >= clay_low",
     "refire-runs-more": "'ran' in flaws and kind not in ('horsehair', 'pit') and cone > overglaze",

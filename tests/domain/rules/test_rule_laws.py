@@ -99,11 +99,8 @@ def test_a_glaze_that_stands_more_cones_never_makes_a_verdict_worse_but_where_it
         # What no longer burns off smokes, and comes out dull on bare clay.
         melted = melted | {"overglaze-fume", "overglaze-on-bare-clay"}
     levels = [one.level for one in wide_verdict.findings if one.rule not in melted]
-    # Of overglaze that burns off that alone is said.
-    stays = {"overglaze-fume", "overglaze-in-reduction", "overglaze-on-bare-clay"}
-    stays = stays if "overglaze-burns-off" in _rules(narrow_verdict) else set()
     assert max(levels, default=Level.NOTE) <= narrow_verdict.level
-    assert _rules(wide_verdict) <= _rules(narrow_verdict) | melted | stays
+    assert _rules(wide_verdict) <= _rules(narrow_verdict) | melted
 
 
 @FEWER

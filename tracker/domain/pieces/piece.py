@@ -325,8 +325,14 @@ class Ware:
 
     @property
     def spoilt_by(self) -> tuple[Flaw, ...]:
-        """The flaws with which it holds no food, until it is fired again and comes out well."""
-        return tuple([flaw for flaw in self.flaws if flaw in SPOILS_FOOD])
+        """The flaws with which it holds no food, until it is fired again and comes out well.
+
+        Bisque that came out underfired isn't: the firing of its glaze is the one that matures it.
+        """
+        spoilt = tuple([flaw for flaw in self.flaws if flaw in SPOILS_FOOD])
+        if Flaw.UNDERFIRED in spoilt and self.is_glazed_bisque:
+            return tuple([flaw for flaw in spoilt if flaw is not Flaw.UNDERFIRED])
+        return spoilt
 
     @property
     def sheds_slivers(self) -> bool:
@@ -375,6 +381,17 @@ class Ware:
     def is_glaze_fired(self) -> bool:
         """Whether a coat of glaze or overglaze on it has been fired."""
         return any(layer.glaze.coat in GLASS and layer.fired_to is not None for layer in self.layers)
+
+    @property
+    def is_glazed_bisque(self) -> bool:
+        """Whether it was only bisqued, cooler than all its glaze, which is raw.
+
+        Ware that saw the heat of its glaze may have worn it there, whatever is told: the careful side is that it did.
+        """
+        glaze = [layer.glaze for layer in self.layers if layer.glaze.coat is Coat.GLAZE]
+        if self.fired_to is None or self.is_glaze_fired or not glaze:
+            return False
+        return all(self.fired_to < one.cone_low for one in glaze)
 
     def fired(self, cone: Cone) -> Self:
         """The same ware after a firing to `cone`: clay and layers keep the hottest cone that they have seen."""

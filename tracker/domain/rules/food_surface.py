@@ -10,8 +10,8 @@ from tracker.domain.pieces.outcomes import LASTING, Flaw, came_out
 from tracker.domain.pieces.piece import Coats, Ware
 from tracker.domain.rules.food import FOOD_SURFACE, MAKE_DECORATIVE, measurement_of, on_or_off
 from tracker.domain.rules.food_tests import standing_here
-from tracker.domain.rules.refire import HERE, NEVER, THROW_AWAY, melts_where, softens
-from tracker.domain.rules.rule import Case, Facts, Rule, for_instructor, names_of
+from tracker.domain.rules.refire import HERE, HOTTER, NEVER, THROW_AWAY, melts_where, raw_in_the_way, softens
+from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, for_instructor, names_of
 from tracker.domain.studio.absorption import at_most
 from tracker.domain.studio.kilns import AFTER_BISQUE, SMOKED, VAPOR
 from tracker.domain.studio.materials import GLASS, ClayKind, Coat, FoodStanding, Trait, Zone
@@ -110,27 +110,44 @@ def _flawed(case: Case) -> Facts | None:
 
 
 def _refire_or_keep(case: Case) -> Facts:
-    """What this firing can't do about flaws that a refire may heal: it takes a hotter one, or none heals them."""
-    if stays_flawed(case.ware):
-        # What still has raw glaze on it is kept by nobody as it is.
-        is_raw = case.raw and Flaw.SHIVERED not in case.ware.flaws
-        return {"means": "raw"} if is_raw else {}
-    where = NEVER if softens(case) else melts_where(case)
-    return {} if where == HERE else {"means": where}
+    """What this firing can't do about flaws that a refire may heal: it takes a hotter one, or none heals them.
+
+    What still has raw glaze on it is kept by nobody as it is.
+    """
+    if Flaw.SHIVERED in case.ware.flaws:
+        return NOTHING_MORE
+    where = NEVER if stays_flawed(case.ware) or softens(case) else melts_where(case)
+    if not case.raw:
+        return NOTHING_MORE if where == HERE or stays_flawed(case.ware) else {"means": where}
+    if where != HOTTER:
+        return {"means": "raw" if where == NEVER else "raw-here"}
+    rinsed = raw_in_the_way(case)
+    return {"means": "rinse" if rinsed else "raw-hotter", "rinsed": names_of(rinsed)}
 
 
 def _overfired(case: Case) -> Facts | None:
     """Its flaws of too much heat; or that its clay went over the hottest cone it stands in an earlier firing.
 
-    Of this firing `clay-slumps` says that.
+    Of this firing `clay-slumps` says that. Bisque that came out overfired is only denser, while bloated clay stays so.
     """
     ware, clay = case.ware, case.ware.clay
-    if flaws := tuple(flaw for flaw in ware.flaws if flaw in _TOO_HOT):
-        return {"flaws": flaws}
+    is_bisque = ware.is_glazed_bisque
+    if flaws := tuple(flaw for flaw in ware.flaws if flaw in (_TOO_HOT[:1] if is_bisque else _TOO_HOT)):
+        return {"why": "bisque", "flaws": flaws} if is_bisque else {"flaws": flaws}
     if clay.kind is _UNKNOWN or ware.fired_to is None or not case.route.cone <= clay.ceiling < ware.fired_to:
         return None
     return {"why": "clay", "clay": clay.name, "top": clay.ceiling, "fired_to": ware.fired_to}
 
+
+def _raw_or_kept(case: Case) -> Facts:
+    """Whether something raw is on ware that a fire had too hot."""
+    return {"is": "raw" if case.raw else "fired"}
+
+
+_MAKE_DECORATIVE_OR_TEST = ByRole(
+    _("Make the piece decorative, or ask the instructor about a laboratory test."),
+    {"instructor": _("Make the piece decorative, or have a laboratory test it.")},
+)
 
 RULES = (
     Rule(
@@ -263,6 +280,38 @@ RULES = (
             "means",
             {
                 "raw": MAKE_DECORATIVE,
+                "raw-here": Choice(
+                    "heals",
+                    {
+                        "yes": _("Fire it again, or make the piece decorative."),
+                        "rarely": _(
+                            "Fire it again, or make the piece decorative. A refire seldom cures crazing for good."
+                        ),
+                    },
+                ),
+                "raw-hotter": Choice(
+                    "heals",
+                    {
+                        "yes": _("Make the piece decorative, or fire it hot enough to melt its glaze."),
+                        "rarely": _(
+                            "Make the piece decorative, or fire it hot enough to melt its glaze. A refire seldom cures "
+                            "crazing for good."
+                        ),
+                    },
+                ),
+                "rinse": Choice(
+                    "heals",
+                    {
+                        "yes": _(
+                            "Make the piece decorative. Or rinse off {rinsed}, then fire it hot enough to melt its "
+                            "fired glaze."
+                        ),
+                        "rarely": _(
+                            "Make the piece decorative. Or rinse off {rinsed}, then fire it hot enough to melt its "
+                            "fired glaze. A refire seldom cures crazing for good."
+                        ),
+                    },
+                ),
                 "hotter": Choice(
                     "heals",
                     {
@@ -284,8 +333,8 @@ RULES = (
     Rule(
         name=OVERFIRED,
         about="food",
-        when="a functional piece that came out bloated or overfired, or was fired over the hottest cone that its "
-        "clay stands: no test and no label covers it now",
+        when="a functional piece that came out bloated, or overfired from a firing of its glaze, or was fired over the "
+        "hottest cone that its clay stands: no test and no label covers it now",
         level=Level.NOTE,
         look=_overfired,
         for_food=True,
@@ -293,18 +342,27 @@ RULES = (
             "why",
             {
                 "": _("It came out {flaws}: no test and no label shows what its clay and glaze are now."),
+                "bisque": _("It came out {flaws}: no test and no label shows what its clay is now."),
                 "clay": _(
                     "It was fired to {fired_to}, and {clay} only goes to {top}: no test and no label covers it now."
                 ),
             },
         ),
+        mend=_raw_or_kept,
         remedy=Choice(
             "why",
             {
-                "": ByRole(
-                    _("Keep it as a decorative piece, or ask the instructor about a laboratory test."),
-                    {"instructor": _("Keep it as a decorative piece, or have a laboratory test it.")},
+                "": Choice(
+                    "is",
+                    {
+                        "fired": ByRole(
+                            _("Keep it as a decorative piece, or ask the instructor about a laboratory test."),
+                            {"instructor": _("Keep it as a decorative piece, or have a laboratory test it.")},
+                        ),
+                        "raw": _MAKE_DECORATIVE_OR_TEST,
+                    },
                 ),
+                "bisque": _MAKE_DECORATIVE_OR_TEST,
                 "clay": MAKE_DECORATIVE,
             },
         ),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from collections.abc import Set as AbstractSet
 
+from tracker.domain.cones import Cone
 from tracker.domain.findings import Finding, Level
 from tracker.domain.message import ByRole, Choice, Message, Plural, _
 from tracker.domain.pieces.outcomes import CRACKS, MENDED_BY_FIRE, Flaw, came_out
@@ -12,7 +13,7 @@ from tracker.domain.pieces.piece import Foot, Ware
 from tracker.domain.rules.melting import HOTTEST_OVERGLAZE, running, softening
 from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, names_of
 from tracker.domain.studio.kilns import ON_SHELVES, PULLED_HOT, SMOKED, VAPOR, Route, RouteKind
-from tracker.domain.studio.materials import Coat, Layer
+from tracker.domain.studio.materials import Coat, Glaze, Layer
 
 _GONE_SOFT = frozenset({Flaw.WARPED, Flaw.SLUMPED, Flaw.BLOATED})
 """Flaws of clay that was hot enough to go soft."""
@@ -95,41 +96,83 @@ def _is_bare_bisque(ware: Ware) -> bool:
     return not ware.has_glaze and ware.fired_to is not None and not ware.clay.is_mature_at(ware.fired_to)
 
 
+def _flawed_layers(ware: Ware, flaw: Flaw) -> list[Layer]:
+    """The layers that have to melt for this flaw to heal: fired glaze; of what came out underfired the last coat fired.
+
+    Overglaze is fired last, because a glaze firing burns it off. Of bisque that came out underfired it is no glaze.
+    """
+    if flaw is Flaw.UNDERFIRED:
+        if ware.is_glazed_bisque:
+            return []
+        if over := [one for one in ware.layers if one.glaze.coat is Coat.OVERGLAZE and one.fired_to is not None]:
+            return over
+    glaze = [one for one in ware.layers if one.glaze.coat is Coat.GLAZE]
+    return [one for one in glaze if one.fired_to is not None] or glaze
+
+
+def _too_cool_for(case: Case) -> dict[Flaw, list[Layer]]:
+    """The flaws that a melt heals and that stay in this firing, with the layers that it doesn't melt."""
+    flaws = [flaw for flaw in _refired(case) if flaw in _HEALS_IN_THE_MELT]
+    cold = {
+        flaw: [one for one in _flawed_layers(case.ware, flaw) if one.glaze.cone_low > case.route.cone] for flaw in flaws
+    }
+    return {flaw: layers for flaw, layers in cold.items() if layers}
+
+
+def _coolest_that_melts(cold: dict[Flaw, list[Layer]]) -> Cone:
+    return max(one.glaze.cone_low for layers in cold.values() for one in layers)
+
+
 def _stays_as_it_is(case: Case) -> Facts | None:
     """Flaws of glaze that melts in a hotter firing, and not in this one."""
-    ware, firing = case.ware, case.route.cone
-    flaws = [flaw for flaw in _refired(case) if flaw in _HEALS_IN_THE_MELT]
-    if not flaws or not (cold := ware.too_cool_to_melt(firing)):
+    if not (cold := _too_cool_for(case)):
         return None
-    low = max(layer.glaze.cone_low for layer in cold)
-    return {"glazes": names_of(layer.glaze for layer in cold), "flaws": tuple(flaws), "firing": firing, "low": low}
+    layers = [one for one in case.ware.layers if any(one in some for some in cold.values())]
+    glazes = names_of(one.glaze for one in layers)
+    return {"glazes": glazes, "flaws": tuple(cold), "firing": case.route.cone, "low": _coolest_that_melts(cold)}
 
 
-def _raw_overglaze_first(case: Case) -> Facts:
-    """Which raw overglaze has to come off first: the heat that mends glaze burns it off."""
-    raw = [glaze for glaze in case.raw if glaze.coat is Coat.OVERGLAZE]
+def raw_in_the_way(case: Case) -> tuple[Glaze, ...]:
+    """The raw glaze over flawed glaze that doesn't stand the heat in which that would melt: it comes off first."""
+    cold = _too_cool_for(case)
+    if not cold or not case.ware.is_glaze_fired:
+        return ()
+    low = _coolest_that_melts(cold)
+    return tuple(one for one in case.raw if one.coat is Coat.GLAZE and one.ceiling < low)
+
+
+def _raw_first(case: Case) -> Facts:
+    """Which raw coats have to come off first: the heat that mends glaze burns overglaze off, and melts some glaze off.
+
+    Where nothing mends it and something raw is on it, nobody leaves it as it is.
+    """
+    over = [glaze for glaze in case.raw if glaze.coat is Coat.OVERGLAZE]
     if melts_where(case) == NEVER:
-        return {"first": "never"}
-    crazed = "-crazed" if Flaw.CRAZED in case.ware.flaws else ""
-    return {"first": f"overglaze{crazed}" if raw else f"nothing{crazed}", "overglazes": names_of(raw)}
+        return {"first": "never-raw" if case.raw else "never"}
+    crazed = "-crazed" if Flaw.CRAZED in _too_cool_for(case) else ""
+    rinsed = raw_in_the_way(case)
+    first = "both" if rinsed and over else "rinse" if rinsed else "overglaze" if over else "nothing"
+    return {"first": f"{first}{crazed}", "overglazes": names_of(over), "rinsed": names_of(rinsed)}
 
 
 HERE, HOTTER, NEVER = "here", "hotter", "never"
 
 
 def melts_where(case: Case) -> str:
-    """Whether its glaze melts in this firing, in a hotter one that the rest of it stands, or in none."""
+    """Whether its flawed glaze melts in this firing, in a hotter one that the rest of it stands, or in none."""
     ware, firing = case.ware, case.route.cone
+    cold = _too_cool_for(case)
     fired = [layer.glaze for layer in ware.layers if layer.fired_to is not None]
-    if any(glaze.coat is Coat.OVERGLAZE and glaze.cone_high < firing for glaze in fired):
+    over = [glaze for glaze in fired if glaze.coat is Coat.OVERGLAZE]
+    of_over = all(one.glaze.coat is Coat.OVERGLAZE for flaw in ware.flaws for one in _flawed_layers(ware, flaw))
+    if not of_over and any(glaze.cone_high < firing for glaze in over):
         # It burns off where the glaze under it melts.
         return NEVER
-    if not (cold := ware.too_cool_to_melt(firing)):
+    if not cold:
         return HERE
-    # Raw overglaze comes off before.
-    worn = [one.glaze for one in ware.layers if one.fired_to is not None or one.glaze.coat is not Coat.OVERGLAZE]
-    top = min([ware.clay.ceiling, *(glaze.ceiling for glaze in worn)])
-    return NEVER if any(layer.glaze.cone_low > top for layer in cold) else HOTTER
+    # What is raw comes off before, but where nothing is fired and it is the glaze that somebody means.
+    worn = fired if ware.is_glaze_fired else [one for one in case.glazes if one.coat is not Coat.OVERGLAZE]
+    return NEVER if _coolest_that_melts(cold) > min([ware.clay.ceiling, *(glaze.ceiling for glaze in worn)]) else HOTTER
 
 
 def melts_nothing(ware: Ware, route: Route) -> Finding | None:
@@ -165,6 +208,12 @@ def wants_cookie(case: Case) -> bool:
 def _raw_and_where_it_stands(case: Case) -> Facts:
     """Whether something raw is on it, and on what it stands."""
     return {**_raw_or_not(case), **_where_it_stands(case)}
+
+
+def _takes_glaze_otherwise(case: Case) -> Facts | None:
+    """Bisque that came out too soft or too dense for its raw glaze."""
+    flaws = [flaw for flaw in _refired(case) if flaw in {Flaw.UNDERFIRED, Flaw.OVERFIRED}]
+    return {"why": flaws[0]} if flaws and case.ware.is_glazed_bisque else None
 
 
 _ON_A_SHELF = ON_SHELVES | {RouteKind.BISQUE, RouteKind.RAKU}
@@ -203,12 +252,28 @@ RULES = (
             "At {firing}, {glazes} doesn't melt, so it stays {flaws}.",
             "At {firing}, {glazes} don't melt, so the piece stays {flaws}.",
         ),
-        mend=_raw_overglaze_first,
+        mend=_raw_first,
         remedy=Choice(
             "first",
             {
                 "never": _("Leave it as it is. Its clay or another layer can't take {low}, where that would melt."),
+                "never-raw": _(
+                    "Nothing fixes that: its clay or another layer can't take {low}, where that would melt."
+                ),
                 "nothing": _("To fix that, choose a firing to {low} or hotter that its glaze and clay can take."),
+                "rinse": _("To fix that, rinse off {rinsed}, then choose a firing to {low}."),
+                "rinse-crazed": _(
+                    "A refire seldom cures crazing for good. To try it, rinse off {rinsed}, then choose a firing to "
+                    "{low}."
+                ),
+                "both": _(
+                    "To fix that, rinse off {rinsed}, leave {overglazes} off, and choose a firing to {low}. Put "
+                    "{overglazes} on after it."
+                ),
+                "both-crazed": _(
+                    "A refire seldom cures crazing for good. To try it, rinse off {rinsed}, leave {overglazes} off, "
+                    "and choose a firing to {low}. Put {overglazes} on after it."
+                ),
                 "nothing-crazed": _(
                     "A refire seldom cures crazing for good. To try it, choose a firing to {low} or hotter that its "
                     "glaze and clay can take."
@@ -221,6 +286,29 @@ RULES = (
                     "A refire seldom cures crazing for good. To try it, leave {overglazes} off, and choose a firing to "
                     "{low} or hotter that its glaze and clay can take. Put {overglazes} on after it."
                 ),
+            },
+        ),
+    ),
+    Rule(
+        name="bisque-takes-glaze-otherwise",
+        about="prep",
+        when="raw glaze on bisque that came out underfired or overfired",
+        level=Level.NOTE,
+        look=_takes_glaze_otherwise,
+        of_flaws=True,
+        of_coats=True,
+        message=Choice(
+            "why",
+            {
+                Flaw.UNDERFIRED: _("Its bisque came out underfired: it's soft, and takes too much glaze."),
+                Flaw.OVERFIRED: _("Its bisque came out overfired: it's dense, and takes too little glaze."),
+            },
+        ),
+        remedy=Choice(
+            "why",
+            {
+                Flaw.UNDERFIRED: _("Check that the coat isn't too thick, and handle it gently."),
+                Flaw.OVERFIRED: _("Check that the coat is thick enough. Warm bisque takes more."),
             },
         ),
     ),
