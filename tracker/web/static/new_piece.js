@@ -77,6 +77,9 @@ for (const form of document.querySelectorAll("form[data-new-piece]")) {
 
   form.addEventListener("change", (event) => said.add(event.target.name));
   for (const card of form.querySelectorAll("input[name=usual]")) card.addEventListener("change", () => pick(card));
+  // A form that was picked before this script had come is filled in now.
+  const early = form.querySelector("input[name=usual]:checked");
+  if (early?.dataset.fillHeight && !own.height.value && !own.width.value) pick(early);
   form.addEventListener("change", () => {
     warn();
     warning.scrollIntoView({ block: "nearest" });
