@@ -34,7 +34,7 @@ GLAZE = {
 }
 PIECE = {
     "clay": CLAY,
-    "layers": [{"glaze": GLAZE, "zone": "inside"}],
+    "layers": [{"glaze": GLAZE, "zone": "all-over"}],
     "build": "thrown",
     "use": "food",
     "height_mm": 120,
