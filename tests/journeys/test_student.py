@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from datetime import UTC, datetime
 from uuid import uuid4
 
 from playwright.sync_api import expect
@@ -81,7 +82,7 @@ def test_a_student_registers_a_piece_on_a_phone_and_prints_its_slip(visits: Visi
 
 
 def test_a_mug_like_the_last_takes_six_taps_and_one_typed_field_with_its_ticket(visits: Visits) -> None:
-    register(visits.store, asked_by(INES), a_new_piece("old mug"))
+    register(visits.store, asked_by(INES, datetime.now(UTC)), a_new_piece("old mug"))
     page = visits.visit(INES, "/pieces", viewport=PHONE, has_touch=True)
     page.evaluate(COUNT_TAPS)
     page.context.add_init_script(f"({COUNT_TAPS})()")

@@ -89,28 +89,28 @@ def test_what_can_go_is_shown_at_once_and_the_rest_is_folded_by_reason(room: Roo
 
 
 @pytest.mark.parametrize(
-    ("clay", "foot", "glaze", "heading", "reason"),
+    ("clay", "foot", "glaze", "zone", "heading", "reason"),
     [
-        ("Doorstep Buff", Foot.WIPED, "Plum Gloss", "reason-heat", "glaze-melts-off"),
-        ("Doorstep Buff", Foot.BARE, "Plum Gloss", "reason-heat", "glaze-melts-off"),
-        ("Doorstep Buff", Foot.BARE, "Iron Gate", "reason-kiln", "foot-not-clear"),
-        ("Doorstep Buff", Foot.WIPED, "Gilt Edge", "reason-food", "decorative-glaze-for-food"),
-        ("Middle Gray", Foot.WIPED, "Iron Gate", "reason-heat", "glaze-underfired"),
+        ("Doorstep Buff", Foot.WIPED, "Plum Gloss", Zone.INSIDE, "reason-heat", "glaze-melts-off"),
+        ("Doorstep Buff", Foot.BARE, "Plum Gloss", Zone.INSIDE, "reason-heat", "glaze-melts-off"),
+        ("Doorstep Buff", Foot.BARE, "Iron Gate", Zone.OUTSIDE, "reason-kiln", "foot-not-clear"),
+        ("Doorstep Buff", Foot.WIPED, "Gilt Edge", Zone.INSIDE, "reason-food", "decorative-glaze-for-food"),
+        ("Middle Gray", Foot.WIPED, "Iron Gate", Zone.INSIDE, "reason-heat", "glaze-underfired"),
         # It holds no food in any firing, whatever is on it.
-        ("Roof Tile Red", Foot.WIPED, "Iron Gate", "reason-clay", "clay-porous-for-food"),
-        ("Roof Tile Red", Foot.WIPED, "Plum Gloss", "reason-clay", "clay-porous-for-food"),
-        ("Roof Tile Red", Foot.WIPED, "Gilt Edge", "reason-food", "decorative-glaze-for-food"),
+        ("Roof Tile Red", Foot.WIPED, "Iron Gate", Zone.INSIDE, "reason-clay", "clay-porous-for-food"),
+        ("Roof Tile Red", Foot.WIPED, "Plum Gloss", Zone.INSIDE, "reason-clay", "clay-porous-for-food"),
+        ("Roof Tile Red", Foot.WIPED, "Gilt Edge", Zone.INSIDE, "reason-food", "decorative-glaze-for-food"),
     ],
 )
 def test_a_glaze_is_listed_under_what_keeps_it_out_of_the_firings_that_take_the_piece_and_nothing_else_is_told(
-    clay: str, foot: Foot, glaze: str, heading: str, reason: str
+    clay: str, foot: Foot, glaze: str, zone: Zone, heading: str, reason: str
 ) -> None:
     known = a_studio().catalog
     bowl = Piece(
         id=1, code=None, what="bowl", maker_id=1, stage=Stage.BISQUED, clay=known.clays[clay], use=Use.FOOD, foot=foot
     )
 
-    never = shelf.sorted_shelf(shelf.candidates_for(bowl, known, Zone.INSIDE)).never
+    never = shelf.sorted_shelf(shelf.candidates_for(bowl, known, zone)).never
 
     (told,) = ((head, one) for head, many in never.items() for one in many if one.name == glaze)
     codes = {one.code for one in all_in(finding.message for finding in told[1].findings)}

@@ -81,8 +81,10 @@ for (const form of document.querySelectorAll("form[data-new-piece]")) {
   const early = form.querySelector("input[name=usual]:checked");
   if (early?.dataset.fillHeight && !own.height.value && !own.width.value) pick(early);
   form.addEventListener("change", () => {
+    const was = warning.textContent;
     warn();
-    warning.scrollIntoView({ block: "nearest" });
+    // Only what is new is scrolled to: under a finger that leaves a field and taps a card, nothing moves.
+    if (warning.textContent !== was) warning.scrollIntoView({ block: "nearest" });
   });
   warn(); // A form that came back may hold another clay than the page was made for.
   own.width.addEventListener("input", fitLid);
