@@ -115,7 +115,7 @@ CONDITIONS = {
     "refire-sticks-again": "'stuck' in flaws and kind not in ('horsehair', 'pit') and cone > overglaze",
     "does-not-fit": "height > room['high'] or across > room['across']",
     "foot-not-clear": "kind == 'shelf' and foot != 'stilted' and (foot == 'glazed' or any([layer['coat'] == 'glaze' "
-    "and (foot == 'bare' or layer['zone'] == 'foot') for layer in layers]))",
+    "and (layer['zone'] == 'foot' or (foot == 'bare' and layer['zone'] != 'inside')) for layer in layers]))",
     "open-question": "question",
     "damp-greenware": "(kind == 'bisque' or raw) and dry == False",
     "sealed-hollow": "(kind == 'bisque' or raw) and vented == False",
@@ -126,7 +126,7 @@ CONDITIONS = {
     "supervised-leach-hazard": "supervised and any([layer['leaches'] for layer in layers])",
     "supervised-raku": "supervised and kind == 'raku'",
     "runny-without-catch-plate": "kind == 'shelf' and not catch_plate "
-    "and any(['runny' in layer['traits'] and layer['low'] <= cone for layer in layers])",
+    "and any(['runny' in layer['traits'] and layer['low'] <= cone and layer['zone'] != 'inside' for layer in layers])",
     "raku-foot-runs": "kind == 'raku' "
     "and any([layer['zone'] == 'foot' and 'runny' in layer['traits'] for layer in layers])",
     "raku-foot-sticks": "kind == 'raku' and (foot == 'glazed' or any([layer['zone'] == 'foot' for layer in layers])) "
