@@ -358,8 +358,9 @@ def test_a_sets_missing_lid_is_said_at_go_at_the_start_and_at_the_hand_out(room:
     assert room.piece(jar).stage is Stage.CLAIMED
 
 
-def test_a_finished_piece_scanned_at_a_kiln_goes_back_to_the_pickup_shelf(room: Room) -> None:
-    ref, tom = queued(room), room.visit(TOM)
+def test_what_is_fired_goes_from_the_kilns_door_to_the_pickup_shelf_and_what_broke_in_the_bin(room: Room) -> None:
+    ref, broke, tom = queued(room), queued(room), room.visit(TOM)
+    pieces.lose(room.store, room.asks(TOM), broke, "broken")
     first = start(tom, "Back box / mid-range")
     tom.post(f"{first}/in", {"ref": ref})
     tom.post(f"{first}/light")
@@ -367,11 +368,13 @@ def test_a_finished_piece_scanned_at_a_kiln_goes_back_to_the_pickup_shelf(room: 
     tom.post(f"{first}/unload", {f"outcome-{ref}": "good", "fired": "yes"})
     again = start(tom, "Back box / mid-range")
 
-    answer = tom.post(f"{again}/in", {"ref": ref}, headers=JSON).get_json()
+    answer, of_shards = (tom.post(f"{again}/in", {"ref": one}, headers=JSON).get_json() for one in (ref, broke))
 
     assert room.piece(ref).stage is Stage.FIRED
     assert answer["word"] == "STOP"
-    assert answer["mend"] == "It's finished. Put it back on the pickup shelf."
+    assert answer["mend"] == "It's fired already. Put it back on the pickup shelf."
+    assert "lost" not in of_shards["says"]
+    assert "Bin the shards" in of_shards["mend"]
 
 
 def test_that_all_is_dry_is_said_once_and_kept_without_script(room: Room) -> None:

@@ -98,7 +98,10 @@ def test_what_shivered_is_bagged_and_only_the_instructor_hands_it_out_and_says_s
     tom, ada = room.visit(TOM), room.visit(ADA)
 
     assert next_on(tom.get(f"/p/{bagged}")) is Next.BAG
+    assert "step=shelve" not in tom.get(f"/p/{bagged}").text.partition('class="more')[0]
     assert "knows" not in tom.get(f"/pickup?ref={bagged}").text
+    assert bagged not in tom.get("/pickup").text
+    assert tom.post("/paper/care", {"ref": bagged}).status_code == 422
     for visitor, knows in ((tom, ""), (tom, "yes"), (ada, "")):
         visitor.post("/pickup", {"ref": bagged, "knows": knows})
         assert room.piece(bagged).stage is Stage.FIRED

@@ -32,6 +32,7 @@ from tracker.usecases.pieces.in_hot_kilns import free_of_heat
 from tracker.usecases.pieces.lookup import find_firing, find_piece
 from tracker.usecases.pieces.revalidate import declined, moves_of, out_of, out_of_a_hot_kiln
 from tracker.usecases.pieces.sets import mates_named, still_to_be_fired
+from tracker.usecases.pieces.wishes import shelf_for
 
 # ---- a firing's life -------------------------------------------------------------------------------------------
 
@@ -342,7 +343,7 @@ def must_join(change: Change, firing: Firing, piece: Piece) -> Route:
         belongs=with_heat(belongs, change.catalog.practice.outdoors),
         route=firing.route.title,
     )
-    raise NotAStep(message, Message("put-on-shelf", _("Put it back on the {belongs} shelf."), belongs=belongs.title))
+    raise NotAStep(message, Message("put-on-shelf", _("Put it back on {shelf}."), shelf=shelf_for(belongs)))
 
 
 def _must_survive(

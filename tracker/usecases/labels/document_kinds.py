@@ -181,10 +181,20 @@ def _stays(_desk: Desk, rows: Sequence[PieceRow]) -> dict[str, Message]:
     }
 
 
+def _cuts(rows: Sequence[PieceRow]) -> dict[str, Message]:
+    """The pieces that are bagged and thrown away instead of handed out: they shivered."""
+    words = _("{piece} came out shivered. Bag it: it isn't handed out.")
+    return {
+        row.ref: Message("cuts-so-bag-it", words, piece=row.ref)
+        for row in rows
+        if row.piece.stage is Stage.FIRED and row.piece.sheds_slivers
+    }
+
+
 def _unfired(_desk: Desk, rows: Sequence[PieceRow]) -> dict[str, Message]:
     """The pieces with nothing to say on a card yet: no glaze firing is behind them, and nobody took them home bare."""
     words = _("{piece} is {stage}. Its care card is printed after the glaze firing, or once it's handed out.")
-    return {
+    return _cuts(rows) | {
         row.ref: Message("no-care-card-yet", words, piece=row.ref, stage=row.piece.stage)
         for row in rows
         if row.piece.stage not in {Stage.FIRED, Stage.CLAIMED}
@@ -215,7 +225,7 @@ def _pickup_lists(desk: Desk, wanted: Wanted) -> Sequence[Label]:
 
 def _not_ready(_desk: Desk, rows: Sequence[PieceRow]) -> dict[str, Message]:
     words = _("{piece} is {stage}. This list is for pieces that are ready for pickup.")
-    return {
+    return _cuts(rows) | {
         row.ref: Message("not-ready", words, piece=row.ref, stage=row.piece.stage)
         for row in rows
         if row.piece.stage is not Stage.FIRED

@@ -129,7 +129,12 @@ def _waits_for(piece: Piece, route: Route | None) -> bool:
 
 
 def may_shelve_first(row: PieceRow, by: Person) -> bool:
-    """Whether putting a piece on a shelf is among the likeliest things to do: it rests there before anything else."""
+    """Whether putting a piece on a shelf is among the likeliest things to do: it rests there before anything else.
+
+    What sheds slivers is bagged where it is.
+    """
+    if row.piece.sheds_slivers:
+        return False
     rests = row.piece.stage in {Stage.WAXED, Stage.QUEUED, Stage.FIRED} or row.question_open
     return rests and row.piece.stage in LINE and row.firing_id is None and by.may(Right.MOVE)
 

@@ -23,6 +23,7 @@ from tracker.store.rules.queries import QuestionRow
 from tracker.usecases.pieces import pieces
 from tracker.usecases.pieces.revalidate import no_of
 from tracker.usecases.pieces.ways import standing_of
+from tracker.usecases.pieces.wishes import shelf_for
 
 
 def with_open_ways(reader: Queries, refusal: Refusal, piece: Piece, at: datetime) -> Refusal:
@@ -77,9 +78,9 @@ def out_of_a_refused_queue(
 
 def right_shelf(piece: Piece, known: Catalog, questions: Sequence[QuestionRow] = ()) -> Message | None:
     """The shelf for a piece that was refused a queue, if the rules leave it a way."""
-    firings = tuple(route.title for route in open_queues(piece, known, questions))
-    words = _("Put it on the {firings} shelf.")
-    return Message("put-it-on-the-shelf", words, firings=Either(firings)) if firings else None
+    shelves = tuple(shelf_for(route) for route in open_queues(piece, known, questions))
+    words = _("Put it on {shelves}.")
+    return Message("put-it-on-the-shelf", words, shelves=Either(shelves)) if shelves else None
 
 
 def open_queues(piece: Piece, known: Catalog, questions: Sequence[QuestionRow] = ()) -> tuple[Route, ...]:
@@ -100,7 +101,7 @@ def away_from_a_kiln(
 ) -> Message | None:
     """Where a piece belongs that was stopped at the door of this firing's kiln, after what the refusal says itself."""
     if isinstance(refusal, NotAStep) and piece.stage is Stage.FIRED and not piece.sheds_slivers:
-        return Message("finished-to-pickup", _("It's finished. Put it back on the pickup shelf."))
+        return Message("finished-to-pickup", _("It's fired already. Put it back on the pickup shelf."))
     if isinstance(refusal, NotAStep) and piece.route is None and piece.layers:
         return _one_after_another(refusal.remedy, right_shelf(piece, known, questions))
     if not isinstance(refusal, Unfit):

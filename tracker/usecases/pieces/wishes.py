@@ -101,6 +101,11 @@ def place_for(route: Route) -> str:
     return route.shelf or route.title
 
 
+def shelf_for(route: Route) -> Fact:
+    """The same as a sentence names it: "yard rack, left", or "the Low-fire shelf" where the studio named none."""
+    return route.shelf or Message("shelf-of-firing", _("the {firing} shelf"), firing=route.title)
+
+
 def greenware_place(catalog: Catalog) -> str:
     """Where greenware dries and waits for its bisque: the shelf named for that firing; empty where none was named."""
     bisques = (route for route in catalog.routes_by_heat if route.kind is RouteKind.BISQUE)

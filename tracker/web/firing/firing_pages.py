@@ -37,7 +37,7 @@ from tracker.usecases.firing.pictures import raw_beside_others
 from tracker.usecases.pieces.jobs import Job
 from tracker.usecases.pieces.lookup import find_firing, find_row
 from tracker.usecases.pieces.revalidate import EVERY_FIRING, out_of
-from tracker.usecases.pieces.ways_out import away_from_a_kiln
+from tracker.usecases.pieces.ways_out import away_from_a_kiln, with_open_ways
 from tracker.usecases.rules import questions
 from tracker.web.auth import allows, asking, house
 from tracker.web.camera import offered_camera
@@ -306,6 +306,9 @@ def _put_in(number: int) -> tuple[dict[str, Any], int]:
     except Refusal as reason:
         refusal = late_or(reason, number, ref)
         known_ref = "" if isinstance(refusal, Unknown) else ref_in(ref)
+        if known_ref:
+            read = house().store.read
+            refusal = with_open_ways(read, refusal, find_row(read, known_ref, g.person).piece, house().clock())
         answer = {
             **refusal_json(refusal),
             "mend": _where_instead(number, known_ref, refusal),

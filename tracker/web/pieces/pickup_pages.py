@@ -155,9 +155,10 @@ def _makers_named(text: str) -> tuple[Person, ...]:
 
 
 def _all_ready() -> Listed[PieceRow]:
-    """Every piece that waits to be picked up, as a list."""
+    """Every piece that waits to be picked up, as a list; what sheds slivers waits for a bag."""
+    fired = house().store.read.pieces.standing(Stage.FIRED, limit=_MOST_LISTED)
     return listed(
-        house().store.read.pieces.standing(Stage.FIRED, limit=_MOST_LISTED),
+        [row for row in fired if not row.piece.sheds_slivers],
         told=lambda row: f"{row.ref} {row.piece.what} {row.maker_name} {row.piece.place}",
         orders=_ORDERS,
         kind_of=lambda row: row.section,
