@@ -48,7 +48,8 @@ CONDITIONS = {
     "outdoor-glaze-indoors": "kind != 'raku' and any([layer['family'] == 'outdoor' for layer in layers])",
     "layers-share-no-heat": "len(layers) > 0 and most([layer['low'] for layer in layers]) > "
     "least([layer['high'] for layer in layers])",
-    "glaze-on-horsehair": "kind == 'horsehair' and any([layer['coat'] in ('glaze', 'overglaze') for layer in layers])",
+    "glaze-on-horsehair": "kind == 'horsehair' "
+    "and any([layer['coat'] in ('glaze', 'overglaze') and layer['zone'] != 'inside' for layer in layers])",
     "underglaze-on-horsehair": "kind == 'horsehair' and any([layer['coat'] == 'underglaze' for layer in layers])",
     "glaze-underfired": "kind != 'bisque' and any([layer['low'] > cone and layer['coat'] not in ('slip', 'sigillata') "
     "for layer in layers])",
@@ -60,6 +61,7 @@ CONDITIONS = {
     "coat-over-raw-overglaze": "len(layers) > 1 and any([layer['coat'] == 'overglaze' for layer in layers[:-1]])",
     "slip-on-fired-clay": "kind != 'bisque' and fired_to != None "
     "and any([layer['coat'] in ('slip', 'sigillata') for layer in layers])",
+    "glaze-over-wax": "kind != 'bisque' and any([layer['coat'] == 'wax' for layer in layers])",
     "glaze-in-bisque": "kind == 'bisque' and any([layer['coat'] in ('glaze', 'overglaze') for layer in layers])",
     "fired-glaze-in-bisque": "kind == 'bisque' and fired_to != None "
     "and any([layer['coat'] == 'glaze' and layer['low'] <= cone for layer in layers])",
@@ -89,6 +91,8 @@ CONDITIONS = {
     "and clay_high - clay_low > 10 and absorption > 0",
     "nameless-clay-for-food": "use == 'food' and kind != 'bisque' and clay_kind == 'unknown' and absorption == 0",
     "release-over-limit": "use == 'food' and any([layer['failed'] for layer in layers])",
+    "release-over-limit-on-decorative": "use == 'decorative' and kind != 'bisque' "
+    "and any([layer['failed'] for layer in layers])",
     "test-failed-elsewhere": "use == 'food' and kind != 'bisque' and any([layer['failed'] for layer in layers])",
     "crackle-for-food": "use == 'food' and any(['crackle' in layer['traits'] for layer in layers])",
     "untested-for-food": "use == 'food' and kind != 'bisque' and any([layer['food'] == 'untested' "

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from itertools import combinations
-
 from tracker.domain.cones import cones_apart
 from tracker.domain.findings import Level
 from tracker.domain.message import Choice, Message, Plural, _
@@ -11,7 +9,7 @@ from tracker.domain.pieces.piece import Use
 from tracker.domain.rules import other_firings
 from tracker.domain.rules.other_firings import NONE, OPEN
 from tracker.domain.rules.rule import OFF_WITH_SOLVENT, ORTON, Case, Facts, Rule, for_staff, names_of, raw_or_fired
-from tracker.domain.studio.kilns import AFTER_BISQUE, RouteKind
+from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.materials import (
     CLAYS_IN_COATS,
     ON_CLAY,
@@ -125,7 +123,7 @@ def _under_overglaze(case: Case) -> Facts:
         return {"below": "raw" if below else "none", "top": top}
     if (goes := other_firings.overglaze(case, top)) != NONE:
         return {"below": goes, "top": top}
-    if others and other_firings.overglaze(other_firings.without(case, others), top) == OPEN:
+    if others and other_firings.overglaze(other_firings.without(case, others), top) != NONE:
         return {"below": "over", "top": top, "over": names_of(others)}
     return {"below": "off", "raw": names_of(raw)}
 
@@ -196,60 +194,6 @@ def _glazed_elsewhere(case: Case) -> Facts:
     if zones and case.ware.use is Use.FOOD and zones <= {Zone.INSIDE, Zone.LIP}:
         return {"glazed": "food-side"}
     return {"glazed": "elsewhere" if zones else "nowhere"}
-
-
-def _over_raw_overglaze(case: Case) -> Facts | None:
-    """The coats that lie on an overglaze which no fire has set yet; overglazes of one firing may meet."""
-    layers = case.ware.layers
-    if len(layers) < 2:  # noqa: PLR2004 -- one layer alone lies on no other
-        return None
-    below = [(place, one) for place, one in enumerate(layers) if one.glaze.coat is _OVERGLAZE and one.fired_to is None]
-    for place, one in below:
-        over = [
-            top.glaze for top in layers[place + 1 :] if top.glaze.coat is not _OVERGLAZE and top.zone.meets(one.zone)
-        ]
-        if over:
-            return {"glazes": names_of(over), "overglaze": one.glaze.name}
-    return None
-
-
-def _on_fired_clay(case: Case) -> Facts | None:
-    if case.ware.fired_to is None:
-        return None
-    slips = [glaze for glaze in case.raw if glaze.coat in CLAYS_IN_COATS]
-    return {"glazes": names_of(slips)} if slips else None
-
-
-def _on_greenware(case: Case) -> Facts:
-    """What goes on greenware, and where else its color may come from; horsehair marks no underglaze."""
-    nouns = {glaze.noun for glaze in case.raw if glaze.coat in CLAYS_IN_COATS}
-    noun = nouns.pop() if len(nouns) == 1 else "several"
-    instead = f"{noun}-bare" if case.route.kind is RouteKind.HORSEHAIR else noun
-    goes = Message("goes-on-greenware", Choice("instead", _GO_ON_GREENWARE), instead=instead)
-    return {"goes": goes, "is": "resist" if _resists(case) else "color"}
-
-
-def _resists(case: Case) -> bool:
-    """Whether a raw slip lies under a raku glaze in raku, where a resist slip sheds the glaze (common practice)."""
-    if case.route.kind is not RouteKind.RAKU:
-        return False
-    return any(
-        lower.fired_to is None
-        and lower.glaze.coat in CLAYS_IN_COATS
-        and upper.glaze.is_outdoor_only
-        and upper.zone.meets(lower.zone)
-        for lower, upper in combinations(case.ware.layers, 2)
-    )
-
-
-_GO_ON_GREENWARE = {
-    "slip": _("Slip goes on greenware. On fired clay, use an underglaze."),
-    "sigillata": _("Terra sigillata goes on greenware. For color on fired clay, use an underglaze."),
-    "several": _("Slip and terra sigillata go on greenware. For color on fired clay, use an underglaze."),
-    "slip-bare": _("Slip goes on greenware."),
-    "sigillata-bare": _("Terra sigillata goes on greenware."),
-    "several-bare": _("Slip and terra sigillata go on greenware."),
-}
 
 
 RULES = (
@@ -357,7 +301,9 @@ RULES = (
                 "wipe": OFF_WITH_SOLVENT,
                 "fired-on": _("Leave the piece as it is: what is fired on stays."),
                 "fired-over": _("Leave {over} off. What is fired on stays."),
-                "over": _("Leave {over} off, and choose an overglaze firing to {top} or cooler."),
+                "over": _(
+                    "Leave {glazes} off until {over} is fired. Then choose an overglaze firing to {top} or cooler."
+                ),
                 "raku": _("Leave {glazes} off: a raku glaze has no firing but raku."),
                 "none": _(
                     "Leave {glazes} off until the piece is glazed and fired. Then choose an overglaze firing to {top} "
@@ -419,50 +365,6 @@ RULES = (
                 "elsewhere": for_staff(
                     _("Put {glazes} only where the piece has fired glaze, or ask staff to accept the risk."),
                     _("Put {glazes} only where the piece has fired glaze, or accept the risk."),
-                ),
-            },
-        ),
-    ),
-    Rule(
-        name="coat-over-raw-overglaze",
-        about="heat",
-        when="a slip, an underglaze, a glaze or wax over a raw overglaze (refused at glazing)",
-        level=Level.REFUSE,
-        look=_over_raw_overglaze,
-        at_glazing=True,
-        of_coats=True,
-        of_materials=True,
-        message=_("{overglaze} is a raw overglaze: nothing goes over it. {glazes:capital} would spoil it."),
-        remedy=_("Leave {glazes} off: an overglaze goes on last."),
-    ),
-    Rule(
-        name="slip-on-fired-clay",
-        about="heat",
-        when="raw slip or terra sigillata on clay that has been fired",
-        level=Level.WARN,
-        look=_on_fired_clay,
-        kinds=AFTER_BISQUE,
-        of_coats=True,
-        of_materials=True,
-        message=Plural(
-            "glazes",
-            "{glazes} shrinks as it dries, and fired clay doesn't. It may peel.",
-            "{glazes} shrink as they dry, and fired clay doesn't. They may peel.",
-        ),
-        mend=_on_greenware,
-        remedy=Choice(
-            "is",
-            {
-                "color": for_staff(
-                    _("Wash off {glazes}, or ask staff to accept the risk. {goes}"),
-                    _("Wash off {glazes}, or accept the risk. {goes}"),
-                ),
-                "resist": for_staff(
-                    _("Wash off {glazes}, unless it is meant to come off after the firing. Then tell staff. {goes}"),
-                    _(
-                        "Wash off {glazes}, unless it is meant to come off after the firing. Then accept the risk. "
-                        "{goes}"
-                    ),
                 ),
             },
         ),

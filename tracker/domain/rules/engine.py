@@ -12,12 +12,14 @@ from tracker.domain.message import ByRole, Message, Sentences, _
 from tracker.domain.pieces.piece import Use, Ware
 from tracker.domain.rules import (
     coats,
+    decorative,
     food,
     food_surface,
     food_tests,
     foot,
     fumes,
     heat,
+    layering,
     outdoor,
     porous,
     refire,
@@ -51,6 +53,7 @@ __all__ = [
 
 RULES: tuple[Rule, ...] = (
     *coats.RULES,
+    *layering.RULES,
     *heat.RULES,
     *porous.RULES,
     *outdoor.RULES,
@@ -59,6 +62,7 @@ RULES: tuple[Rule, ...] = (
     *food.RULES,
     *food_tests.RULES,
     *food_surface.RULES,
+    *decorative.RULES,
     *foot.RULES,
     *kiln_room.RULES,
     *refire.RULES,

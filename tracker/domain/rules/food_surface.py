@@ -10,11 +10,12 @@ from tracker.domain.pieces.outcomes import LASTING, Flaw, came_out
 from tracker.domain.pieces.piece import Coats, Ware
 from tracker.domain.rules.food import FOOD_SURFACE, MAKE_DECORATIVE, measurement_of, on_or_off
 from tracker.domain.rules.food_tests import standing_here
+from tracker.domain.rules.overlaps import kept_bare, lining, pairs
 from tracker.domain.rules.refire import HERE, HOTTER, NEVER, THROW_AWAY, melts_where, raw_in_the_way, softens
 from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, for_instructor, names_of
 from tracker.domain.studio.absorption import at_most
 from tracker.domain.studio.kilns import AFTER_BISQUE, SMOKED, VAPOR
-from tracker.domain.studio.materials import GLASS, ClayKind, Coat, FoodStanding, Trait, Zone
+from tracker.domain.studio.materials import GLASS, ON_CLAY, ClayKind, Coat, FoodStanding, Layer, Trait, Zone
 
 CRACKLE = "crackle-for-food"
 FLAWED = "flawed-for-food"
@@ -39,11 +40,6 @@ _TOO_HOT = (Flaw.BLOATED, Flaw.OVERFIRED)
 """Flaws of a firing hotter than the clay or the glaze is known at."""
 
 
-def has_liner(ware: Ware) -> bool:
-    """Whether glaze covers its inside; slip, underglaze, terra sigillata and luster don't count."""
-    return any(layer.glaze.coat is _GLAZE and layer.zone in INSIDE for layer in ware.layers)
-
-
 def _unlined(case: Case) -> Facts | None:
     """What the inside of ware without a liner glaze is instead.
 
@@ -51,8 +47,10 @@ def _unlined(case: Case) -> Facts | None:
     """
     ware = case.ware
     is_asked = ware.coats is _ALL_TOLD or (ware.coats is _ON_RECORD and ware.has_glaze)
-    if not is_asked or has_liner(ware):
+    if not is_asked or lining(ware):
         return None
+    if beading := kept_bare(ware).get(Zone.INSIDE):
+        return {"why": "waxed", "glazes": names_of(layer.glaze for layer in beading)}
     most = at_most(ware.clay.measured, case.clay_heat)
     if most is not None and most.pct <= DENSE_PCT:
         return {"why": "dense", "clay": ware.clay.name, **measurement_of(most)}
@@ -61,9 +59,10 @@ def _unlined(case: Case) -> Facts | None:
 
 
 def _layered(case: Case) -> Facts | None:
-    """Of two glazes, or a glaze and an overglaze, that meet where food does, what nobody has tested together.
+    """Of two glazes, or a glaze and a coat on it, that meet where food does, what nobody has tested together.
 
-    Of an overglaze nothing has to be known: the glaze under it is no longer what was tested.
+    Of an overglaze, or of a slip, an underglaze or sigillata over the glaze, nothing has to be known: the glaze under
+    it is no longer what was tested.
     """
     if len(case.glazes) < 2:  # noqa: PLR2004 -- one glaze alone lies over none
         return None
@@ -71,19 +70,44 @@ def _layered(case: Case) -> Facts | None:
     standings = {glaze: standing_here(glaze, case) for glaze in dict.fromkeys(there)}
     known = [glaze for glaze, standing in standings.items() if standing in _KNOWN]
     over = [one for one, standing in standings.items() if one.coat is Coat.OVERGLAZE and standing in _UNSHOWN]
+    over += [upper.glaze for lower, upper in _on_the_glaze(case) if lower.glaze in known]
     if over and any(glaze.coat is _GLAZE for glaze in known):
-        return {"glazes": names_of(one for one in standings if one in known or one in over), "why": "untested"}
+        meeting = {*known, *over}
+        return {"glazes": names_of(one for one in case.glazes if one in meeting), "why": "untested"}
     return {"glazes": names_of(known), "why": "alone"} if any(combinations(known, 2)) else None
+
+
+def _on_the_glaze(case: Case) -> list[tuple[Layer, Layer]]:
+    """Each slip, underglaze and sigillata on a glaze where food comes; what is decorative is refused anyway."""
+    if all(glaze.coat not in ON_CLAY for glaze in case.glazes):
+        return []
+    return [
+        (lower, upper)
+        for lower, upper in pairs(case.ware)
+        if upper.glaze.coat in ON_CLAY
+        and upper.glaze.food is not FoodStanding.DECORATIVE
+        and lower.glaze.coat is _GLAZE
+        and {lower.zone, upper.zone} <= FOOD_SURFACE
+    ]
 
 
 def _which_leaves(case: Case) -> Facts:
     """Of coats that meet which stays off: the raw ones over fired glaze, overglaze over any; or all glazes but one."""
     there = [layer for layer in case.ware.layers if layer.zone in FOOD_SURFACE and layer.glaze.coat in GLASS]
     raw = names_of(layer.glaze for layer in there if layer.fired_to is None)
-    over = names_of(layer.glaze for layer in there if layer.fired_to is None and layer.glaze.coat is Coat.OVERGLAZE)
+    over = names_of(
+        [
+            *(layer.glaze for layer in there if layer.fired_to is None and layer.glaze.coat is Coat.OVERGLAZE),
+            *(upper.glaze for _lower, upper in _on_the_glaze(case) if upper.fired_to is None),
+        ]
+    )
+    raw = names_of(glaze for glaze in case.raw if glaze.name in {*raw, *over})
     if not raw:
         return {"is": "fired"}
     is_fired_below = any(layer.fired_to is not None for layer in there)
+    glazes = {layer.glaze for layer in there if layer.glaze.coat is _GLAZE}
+    if len(glazes) > 1 and not is_fired_below:
+        return {"is": "raw"}
     return {"is": "upper", "leaves": raw if is_fired_below else over} if is_fired_below or over else {"is": "raw"}
 
 
@@ -153,8 +177,8 @@ RULES = (
     Rule(
         name="layered-for-food",
         about="food",
-        when="two tested or declared glazes, or one and an overglaze, tested or not, one over another inside or on the "
-        "rim of a functional piece",
+        when="two tested or declared glazes, or one under an overglaze, slip, underglaze or terra sigillata, tested or "
+        "not, inside or on the rim of a functional piece",
         level=Level.WARN,
         look=_layered,
         for_food=True,
@@ -243,6 +267,10 @@ RULES = (
             {
                 "bare": _("The inside has no glaze: bare clay takes in food and is hard to clean."),
                 "coats": _("The inside has no glaze over {glazes}: it takes in food and is hard to clean."),
+                "waxed": _(
+                    "The inside stays bare where {glazes} beads off the wax: bare clay takes in food and is hard to "
+                    "clean."
+                ),
                 "dense": _(
                     "The inside has no glaze. {clay:capital} is dense by its boil test "
                     "({absorption} at {measured_at}), but that doesn't show what leaches out."

@@ -115,7 +115,8 @@ def _wants_other_air(glaze: Glaze, case: Case) -> Atmosphere | None:
     return _OXIDATION if _WANTS_OXIDATION in glaze.traits and air is _REDUCTION else None
 
 
-def _over_the_limit(case: Case) -> Facts | None:
+def over_the_limit_here(case: Case) -> Facts | None:
+    """The tests of its glazes that failed and speak for this firing."""
     failed = tuple(
         _failed_test(glaze, *one, is_here=one[0] in tests_here(glaze, case))
         for glaze in case.glazes
@@ -201,7 +202,7 @@ _FAILED_IN_ANOTHER = {
 }
 
 
-def _published(facts: Facts) -> str:
+def published_limits(facts: Facts) -> str:
     """What a failed test rests on: limits are published of lead and cadmium alone."""
     failed = facts["failed"]
     metals = {one["metal"] for one in failed if isinstance(one, Message)} if isinstance(failed, tuple) else set()
@@ -350,7 +351,7 @@ _RELEASE = Rule(
     about="food",
     when="a leach test of a glaze that failed (lead or cadmium over the published limit), on a functional piece",
     level=Level.REFUSE,
-    look=_over_the_limit,
+    look=over_the_limit_here,
     for_food=True,
     of_coats=True,
     of_materials=True,
@@ -358,7 +359,7 @@ _RELEASE = Rule(
     mend=on_or_off(_failed),
     remedy=CHOOSE_ANOTHER,
     source=_ACID_TEST,
-    rests_on=_published,
+    rests_on=published_limits,
 )
 
 

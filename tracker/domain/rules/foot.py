@@ -12,6 +12,7 @@ from tracker.domain.message import Choice, Plural, _
 from tracker.domain.pieces.piece import Foot
 from tracker.domain.quantities import mm
 from tracker.domain.rules.melting import HOTTEST_OVERGLAZE, melting, running, softening
+from tracker.domain.rules.overlaps import overlap
 from tracker.domain.rules.refire import wants_cookie
 from tracker.domain.rules.rule import NOTHING_MORE, OFF_WITH_SOLVENT, Case, Facts, Rule, for_staff, names_of
 from tracker.domain.studio.kilns import ON_SHELVES, PULLED_HOT, VAPOR, RouteKind
@@ -26,7 +27,6 @@ _GLAZED = Foot.GLAZED
 _BARE = Foot.BARE
 _FOOT = Zone.FOOT
 _INSIDE = Zone.INSIDE
-_ALL_OVER = Zone.ALL_OVER
 _OVER = Coat.OVERGLAZE
 _RUNNY = Trait.RUNNY
 _HIGH_CLAYS = frozenset({ClayKind.STONEWARE, ClayKind.PORCELAIN})
@@ -160,14 +160,9 @@ def _runs_over_another(layers: Sequence[Layer]) -> bool:
         _RUNNY in upper.glaze.traits
         and _may_run_down(upper)
         and upper.glaze != lower.glaze
-        and _meet(lower.zone, upper.zone)
+        and overlap(lower.zone, upper.zone)
         for lower, upper in combinations(glass, 2)
     )
-
-
-def _meet(one: Zone, other: Zone) -> bool:
-    """Whether two coats overlap: all over is inside, rim and outside."""
-    return one is other or (_ALL_OVER in {one, other} and _FOOT not in {one, other})
 
 
 _CLEAR_THE_FOOT = Choice(

@@ -144,7 +144,8 @@ def _which_comes_off(case: Case) -> Facts:
     _needs, stands = both
     is_raw, nameless = stands in case.raw, _nameless_of(both)
     if is_raw and stands.coat is _OVERGLAZE:
-        return {"off": "overglaze"}
+        is_glazed = any(glaze.coat is Coat.GLAZE for glaze in case.glazes)
+        return {"off": "overglaze" if is_glazed else "overglaze-unglazed"}
     off = "either" if is_raw else "raw"
     is_helped = nameless and stands.coat is not _OVERGLAZE
     return {"off": f"{off}-nameless", "nameless": nameless} if is_helped else {"off": off}
@@ -253,6 +254,7 @@ RULES = (
             {
                 "either": _("Leave one of them off, or choose glazes whose cones overlap."),
                 "overglaze": _("Fire {hot} first. Then apply {cool}, and fire the piece again."),
+                "overglaze-unglazed": _("Glaze and fire the piece first. Then apply {cool}, and fire the piece again."),
                 "raw": _("Leave {hot} off. {cool:capital} is fired on and stays."),
                 "either-nameless": _("Identify {nameless}, or leave one of the two off."),
                 "raw-nameless": _("Identify {nameless}, or leave {hot} off. {cool:capital} is fired on and stays."),

@@ -8,9 +8,9 @@ from tracker.domain.findings import Level
 from tracker.domain.message import ByRole, Choice, Message, Plural, Sentences, _
 from tracker.domain.pieces.piece import Coats, Use
 from tracker.domain.quantities import celsius, compared, grams, hours, mm
-from tracker.domain.rules.food_surface import has_liner
 from tracker.domain.rules.melting import running, softening
 from tracker.domain.rules.other_firings import indoors_or_not, raku
+from tracker.domain.rules.overlaps import lining
 from tracker.domain.rules.rule import NOTHING_MORE, OFF_WITH_SOLVENT, Case, Facts, Rule, choose, for_staff, names_of
 from tracker.domain.studio.cone_bands import HOTTEST_BISQUE
 from tracker.domain.studio.kilns import PULLED_HOT, RAW, SMOKED, VAPOR, Atmosphere, RouteKind
@@ -46,7 +46,7 @@ def _indoors(case: Case) -> Facts | None:
 
 
 def _no_liner(case: Case) -> Facts | None:
-    return None if has_liner(case.ware) else NOTHING_MORE
+    return None if lining(case.ware) else NOTHING_MORE
 
 
 def _wadding(_case: Case) -> Facts:

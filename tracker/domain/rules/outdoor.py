@@ -73,7 +73,9 @@ def _indoors_or_off(case: Case) -> Facts:
 
 
 def _over_bare_clay(case: Case) -> list[Glaze]:
-    return [glaze for glaze in case.glazes if glaze.coat in GLASS]
+    """The glaze where hair would go: inside, glaze is in nobody's way (common practice)."""
+    seen = (one.glaze for one in case.ware.layers if one.glaze.coat in GLASS and one.zone is not Zone.INSIDE)
+    return list(dict.fromkeys(seen))
 
 
 def _underglaze_on_horsehair(case: Case) -> Facts | None:
@@ -177,7 +179,7 @@ RULES = (
     Rule(
         name="glaze-on-horsehair",
         about="heat",
-        when="glaze on a piece for a horsehair firing",
+        when="glaze on a piece for a horsehair firing, other than inside alone",
         level=Level.REFUSE,
         look=_glaze_on_horsehair,
         kinds=frozenset({RouteKind.HORSEHAIR}),

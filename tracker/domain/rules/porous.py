@@ -4,28 +4,24 @@ from __future__ import annotations
 
 from tracker.domain.cones import Cone
 from tracker.domain.findings import Level
-from tracker.domain.message import Choice, _
+from tracker.domain.message import Choice, Fact, Message, _
 from tracker.domain.pieces.piece import Use
 from tracker.domain.quantities import percent
-from tracker.domain.rules.rule import Case, Facts, Rule, at_heat
+from tracker.domain.rules.overlaps import kept_bare, lining
+from tracker.domain.rules.rule import Case, Facts, Rule, at_heat, names_of
 from tracker.domain.studio.absorption import Absorption, Soak, at_least, at_most
 from tracker.domain.studio.kilns import AFTER_BISQUE, SMOKED, VAPOR
 from tracker.domain.studio.materials import (
     HOTTEST_LOW_FIRE,
     NON_VITREOUS_PCT,
     ClayKind,
-    Coat,
     Zone,
 )
 
 STAYS_POROUS = "clay-stays-porous"
 
-_GLAZE = Coat.GLAZE
-
-
 _DECORATIVE = Use.DECORATIVE
 _UNKNOWN = ClayKind.UNKNOWN
-_INSIDE = frozenset({Zone.ALL_OVER, Zone.INSIDE})
 
 
 def _stays_porous(case: Case) -> Facts | None:
@@ -36,7 +32,7 @@ def _stays_porous(case: Case) -> Facts | None:
         return _seeps(case)
     known = "nameless" if clay.kind is _UNKNOWN else "known"
     # What is pulled hot is pulled by its pyrometer, often below its cone.
-    known += "-pulled" if case.route.is_pulled_hot else "-lined" if _is_lined(case) else ""
+    known += "-pulled" if case.route.is_pulled_hot else "-lined" if _inside(case) == "lined" else ""
     at = at_heat(case, case.clay_heat)
     return {"clay": clay.name, "low": clay.cone_low, "firing": firing, "at": at, "known": known}
 
@@ -65,15 +61,28 @@ def _porous_by(facts: Facts) -> str:
     return _("absorption by ASTM C373; ANSI A137.1") if "absorption" in facts else _("common practice")
 
 
-def _is_lined(case: Case) -> bool:
-    """Whether glaze that melts in this firing, or did before, lies inside."""
+def _inside(case: Case) -> str:
+    """What the inside is: "lined" with glaze that melts in this firing or did before, "immature" glaze, or "bare"."""
+    if not (glaze := lining(case.ware)):
+        return "bare" if Zone.INSIDE not in kept_bare(case.ware) else "waxed"
     firing = case.route.cone
-    return any(
-        layer.zone in _INSIDE
-        and layer.glaze.coat is _GLAZE
-        and layer.glaze.cone_low <= max(firing, layer.fired_to or firing)
-        for layer in case.ware.layers
-    )
+    melted = any(layer.glaze.cone_low <= max(firing, layer.fired_to or firing) for layer in glaze)
+    return "lined" if melted else "immature"
+
+
+def _water_seeps(case: Case) -> dict[str, Fact]:
+    """Where water gets into porous clay, by what is inside."""
+    inside = _inside(case)
+    glazes = names_of(layer.glaze for layer in lining(case.ware))
+    return {"inside": inside, "seeps": Message("water-seeps", Choice("inside", _SEEPS), inside=inside, glazes=glazes)}
+
+
+_SEEPS = {
+    "bare": _("Without a glaze inside, water seeps through."),
+    "waxed": _("Where wax keeps the inside bare, water seeps through."),
+    "immature": _("This firing doesn't mature the glaze inside ({glazes}), so water may seep through."),
+    "lined": _("Water seeps in where its glaze is crazed, thin or missing."),
+}
 
 
 def _seeps(case: Case) -> Facts | None:
@@ -88,16 +97,16 @@ def _seeps(case: Case) -> Facts | None:
         return None
     found = at_least(clay.measured, case.clay_heat) or at_most(clay.measured, case.clay_heat)
     pct = clay.absorption_pct if found is None else found.pct
-    lining = "lined" if _is_lined(case) else "bare"
+    seeps = _water_seeps(case)
     if pct is None:
         is_earthenware = clay.kind is ClayKind.EARTHENWARE
         if not is_earthenware and case.clay_heat > HOTTEST_LOW_FIRE:
             return None
-        return {"clay": clay.name, "known": "unmeasured" if is_earthenware else "low-fired", "inside": lining}
+        return {"clay": clay.name, "known": "unmeasured" if is_earthenware else "low-fired", **seeps}
     if pct <= NON_VITREOUS_PCT:
         return None
     known = _bounded(found, case.clay_heat)
-    return {"clay": clay.name, "absorption": percent(pct), "known": known, "inside": lining}
+    return {"clay": clay.name, "absorption": percent(pct), "known": known, **seeps}
 
 
 def _bounded(found: Absorption | None, heat: Cone) -> str:
@@ -128,69 +137,11 @@ RULES = (
                     "{clay} matures at {low}: {at}, it stays porous under its glaze. "
                     "Water seeps in where the glaze is crazed, thin or missing."
                 ),
-                "mature": Choice(
-                    "inside",
-                    {
-                        "bare": _(
-                            "{clay} absorbs {absorption} when mature. Without a glaze inside, water seeps through."
-                        ),
-                        "lined": _(
-                            "{clay} absorbs {absorption} when mature. Water seeps in where its glaze is crazed, thin "
-                            "or missing."
-                        ),
-                    },
-                ),
-                "mature-least": Choice(
-                    "inside",
-                    {
-                        "bare": _(
-                            "{clay} absorbs at least {absorption} when mature. "
-                            "Without a glaze inside, water seeps through."
-                        ),
-                        "lined": _(
-                            "{clay} absorbs at least {absorption} when mature. Water seeps in where its glaze is "
-                            "crazed, thin or missing."
-                        ),
-                    },
-                ),
-                "mature-most": Choice(
-                    "inside",
-                    {
-                        "bare": _(
-                            "{clay} may absorb up to {absorption} when mature. "
-                            "Without a glaze inside, water seeps through."
-                        ),
-                        "lined": _(
-                            "{clay} may absorb up to {absorption} when mature. Water seeps in where its glaze is "
-                            "crazed, thin or missing."
-                        ),
-                    },
-                ),
-                "unmeasured": Choice(
-                    "inside",
-                    {
-                        "bare": _(
-                            "{clay} is earthenware, which stays porous even when mature. "
-                            "Without a glaze inside, water seeps through."
-                        ),
-                        "lined": _(
-                            "{clay} is earthenware, which stays porous even when mature. Water seeps in where its "
-                            "glaze is crazed, thin or missing."
-                        ),
-                    },
-                ),
-                "low-fired": Choice(
-                    "inside",
-                    {
-                        "bare": _(
-                            "{clay} stays porous when it's fired this low. Without a glaze inside, water seeps through."
-                        ),
-                        "lined": _(
-                            "{clay} stays porous when it's fired this low. Water seeps in where its glaze is crazed, "
-                            "thin or missing."
-                        ),
-                    },
-                ),
+                "mature": _("{clay} absorbs {absorption} when mature. {seeps}"),
+                "mature-least": _("{clay} absorbs at least {absorption} when mature. {seeps}"),
+                "mature-most": _("{clay} may absorb up to {absorption} when mature. {seeps}"),
+                "unmeasured": _("{clay} is earthenware, which stays porous even when mature. {seeps}"),
+                "low-fired": _("{clay} stays porous when it's fired this low. {seeps}"),
                 "unmeasured-untold": _(
                     "The absorption of {clay} wasn't given, so it isn't judged. Earthenware usually stays porous."
                 ),

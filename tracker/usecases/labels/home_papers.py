@@ -33,6 +33,7 @@ from tracker.domain.rules.kiln import NO_LINER
 from tracker.domain.rules.porous import STAYS_POROUS
 from tracker.domain.studio.catalog import Catalog, Studio
 from tracker.domain.studio.cautions import food_on
+from tracker.domain.studio.food_warning import warning_words
 from tracker.domain.studio.kilns import Route, RouteKind
 from tracker.domain.studio.leach_limits import Regime
 from tracker.domain.studio.materials import Coat
@@ -43,22 +44,6 @@ from tracker.wording.render import listed, say, say_all
 
 CARD_CAUTION = food_on("card")
 TICKET_CAUTION = food_on("ticket")
-
-_NOT_FOR_FOOD = Message("not-for-food-or-drink", _("NOT FOR FOOD OR DRINK"))
-_WARNINGS = {
-    Regime.US_FDA: Message("may-poison-food", _("Not for Food Use. May Poison Food.")),
-    Regime.EU: _NOT_FOR_FOOD,
-    Regime.ISO_6486_2: _NOT_FOR_FOOD,
-}
-
-
-def warning_words(regime: Regime) -> Message:
-    """What ware not for food says on its label, its card and, for good, on its base.
-
-    In the US the first of the wordings of 21 CFR 109.16 (from memory); elsewhere short words of our own.
-    """
-    return _WARNINGS[regime]
-
 
 CONSPICUOUS = mm(3.2, 1)
 """How high its letters are at least (21 CFR 109.16, from memory)."""

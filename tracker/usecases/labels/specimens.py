@@ -19,6 +19,7 @@ from tracker.domain.pieces.news import reminder
 from tracker.domain.pieces.piece import Stage
 from tracker.domain.rules.food_standing import FoodWord
 from tracker.domain.studio.catalog import Catalog, Studio
+from tracker.domain.studio.food_warning import warning_words
 from tracker.domain.studio.kilns import COMMON_ROUTES, Kiln
 from tracker.domain.studio.leach_limits import Regime
 from tracker.domain.studio.materials import Family, FoodStanding, Glaze, HowOn
@@ -35,7 +36,6 @@ from tracker.usecases.labels.home_papers import (
     day_and_studio,
     slip_of,
     sticker,
-    warning_words,
 )
 from tracker.usecases.labels.notices import NOTICE_LATE, notice_of
 from tracker.usecases.labels.pickup_day import list_of, on_shelf

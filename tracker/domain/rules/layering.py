@@ -1,0 +1,209 @@
+"""What one coat does to the next: glaze that beads off wax, slip that peels, what spoils a raw overglaze."""
+
+from __future__ import annotations
+
+from tracker.domain.findings import Level
+from tracker.domain.message import Choice, Message, Plural, _
+from tracker.domain.rules.overlaps import kept_bare, pairs
+from tracker.domain.rules.rule import Case, Facts, Rule, for_staff, names_of
+from tracker.domain.studio.kilns import AFTER_BISQUE, VAPOR, RouteKind
+from tracker.domain.studio.materials import CLAYS_IN_COATS, Coat, Glaze
+
+# Looked up once: on Python 3.11 it takes longer to find a member of an enum than to compare it.
+_GLAZE = Coat.GLAZE
+_OVERGLAZE = Coat.OVERGLAZE
+_SLIP = Coat.SLIP
+
+
+def _over_raw_overglaze(case: Case) -> Facts | None:
+    """The coats that lie on an overglaze which no fire has set yet; overglazes of one firing may meet."""
+    layers = case.ware.layers
+    if len(layers) < 2:  # noqa: PLR2004 -- one layer alone lies on no other
+        return None
+    below = [(place, one) for place, one in enumerate(layers) if one.glaze.coat is _OVERGLAZE and one.fired_to is None]
+    for place, one in below:
+        over = [
+            top.glaze for top in layers[place + 1 :] if top.glaze.coat is not _OVERGLAZE and top.zone.meets(one.zone)
+        ]
+        if over:
+            return {"glazes": names_of(over), "overglaze": one.glaze.name}
+    return None
+
+
+def _beads_off_wax(case: Case) -> Facts | None:
+    bare = kept_bare(case.ware)
+    return {"glazes": names_of(layer.glaze for beading in bare.values() for layer in beading)} if bare else None
+
+
+def _raw_or_fired_over_wax(case: Case) -> Facts:
+    """Whether some of the glaze that beads off is raw, so that it can still come off."""
+    beading = [layer for several in kept_bare(case.ware).values() for layer in several]
+    return {"is": "raw" if any(layer.fired_to is None for layer in beading) else "fired"}
+
+
+def _raw_slips(case: Case) -> dict[Glaze, str]:
+    """The raw slips and sigillata, each with what is under it: "clay", "raw-glaze" or "fired-glaze"."""
+    slips = dict.fromkeys((glaze for glaze in case.raw if glaze.coat in CLAYS_IN_COATS), "clay")
+    for lower, upper in pairs(case.ware) if slips and len(case.glazes) > 1 else ():
+        if lower.glaze.coat is _GLAZE and upper.fired_to is None and upper.glaze in slips:
+            is_raw = lower.fired_to is None or slips[upper.glaze] == "raw-glaze"
+            slips[upper.glaze] = "raw-glaze" if is_raw else "fired-glaze"
+    return slips
+
+
+def _on_fired_clay(case: Case) -> Facts | None:
+    """The slips on clay or glaze that no longer shrinks; of one over raw glaze that alone is said, as the worst."""
+    if case.ware.fired_to is None or not (slips := _raw_slips(case)):
+        return None
+    over_raw = {slip: raw for slip in slips if slips[slip] == "raw-glaze" for raw in _raw_glaze_under(slip, case)}
+    if over_raw:
+        below = names_of(glaze for slip in over_raw for glaze in _raw_glaze_under(slip, case))
+        return {"glazes": names_of(over_raw), "under": "raw-glaze", "below": below}
+    under = "fired-glaze" if "clay" not in slips.values() else "clay"
+    return {"glazes": names_of(slips), "under": under}
+
+
+def _raw_glaze_under(slip: Glaze, case: Case) -> list[Glaze]:
+    return [
+        lower.glaze
+        for lower, upper in pairs(case.ware)
+        if upper.glaze == slip and lower.glaze.coat is _GLAZE and lower.fired_to is None
+    ]
+
+
+def _on_greenware(case: Case) -> Facts:
+    """What goes on greenware, and where else its color may come from; horsehair marks no underglaze.
+
+    Thin slips made for bisque are usual in vapor, and a slip under a raku glaze may be meant to shed it (common
+    practice).
+    """
+    slips = _raw_slips(case)
+    if "raw-glaze" in slips.values():
+        return {"is": "raw-glaze"}
+    if case.route.kind in VAPOR and any(slip.coat is _SLIP for slip in slips):
+        return {"is": "vapor"}
+    nouns = {glaze.noun for glaze in slips}
+    noun = nouns.pop() if len(nouns) == 1 else "several"
+    no_color = case.route.kind in _NO_UNDERGLAZE or "fired-glaze" in slips.values()
+    goes = Message(
+        "goes-on-greenware", Choice("instead", _GO_ON_GREENWARE), instead=f"{noun}-bare" if no_color else noun
+    )
+    return {"goes": goes, "is": "resist" if _resists(case) else "color"}
+
+
+_NO_UNDERGLAZE = VAPOR | {RouteKind.HORSEHAIR}
+"""Where no underglaze stands in for slip: it takes no flashing from vapor, and no marks from hair (common practice)."""
+
+
+def _resists(case: Case) -> bool:
+    """Whether a raw slip lies under a raku glaze in raku, where a resist slip sheds the glaze (common practice)."""
+    if case.route.kind is not RouteKind.RAKU:
+        return False
+    return any(
+        lower.fired_to is None and lower.glaze.coat in CLAYS_IN_COATS and upper.glaze.is_outdoor_only
+        for lower, upper in pairs(case.ware)
+    )
+
+
+_GO_ON_GREENWARE = {
+    "slip": _("Slip goes on greenware. On fired clay, use an underglaze."),
+    "sigillata": _("Terra sigillata goes on greenware. For color on fired clay, use an underglaze."),
+    "several": _("Slip and terra sigillata go on greenware. For color on fired clay, use an underglaze."),
+    "slip-bare": _("Slip goes on greenware."),
+    "sigillata-bare": _("Terra sigillata goes on greenware."),
+    "several-bare": _("Slip and terra sigillata go on greenware."),
+}
+
+
+RULES = (
+    Rule(
+        name="coat-over-raw-overglaze",
+        about="heat",
+        when="a slip, an underglaze, a glaze or wax over a raw overglaze (refused at glazing)",
+        level=Level.REFUSE,
+        look=_over_raw_overglaze,
+        at_glazing=True,
+        of_coats=True,
+        of_materials=True,
+        message=_("{overglaze} is a raw overglaze: nothing goes over it. {glazes:capital} would spoil it."),
+        remedy=_("Leave {glazes} off: an overglaze goes on last."),
+    ),
+    Rule(
+        name="slip-on-fired-clay",
+        about="heat",
+        when="raw slip or terra sigillata on clay that has been fired, or over the glaze on it",
+        level=Level.WARN,
+        look=_on_fired_clay,
+        kinds=AFTER_BISQUE,
+        of_coats=True,
+        of_materials=True,
+        message=Choice(
+            "under",
+            {
+                "clay": Plural(
+                    "glazes",
+                    "{glazes} shrinks as it dries, and fired clay doesn't. It may peel.",
+                    "{glazes} shrink as they dry, and fired clay doesn't. They may peel.",
+                ),
+                "fired-glaze": Plural(
+                    "glazes",
+                    "{glazes} shrinks as it dries, and fired glaze doesn't. It may peel.",
+                    "{glazes} shrink as they dry, and fired glaze doesn't. They may peel.",
+                ),
+                "raw-glaze": _("{glazes:capital} over raw glaze may crawl, or flake off together with {below}."),
+            },
+        ),
+        mend=_on_greenware,
+        remedy=Choice(
+            "is",
+            {
+                "color": for_staff(
+                    _("Wash off {glazes}, or ask staff to accept the risk. {goes}"),
+                    _("Wash off {glazes}, or accept the risk. {goes}"),
+                ),
+                "raw-glaze": for_staff(
+                    _("Wash off both and glaze it again without {glazes}, or ask staff to accept the risk."),
+                    _("Wash off both and glaze it again without {glazes}, or accept the risk."),
+                ),
+                "vapor": for_staff(
+                    _("A thin slip made for bisque holds: test it first, or ask staff to accept the risk."),
+                    _("A thin slip made for bisque holds: test it first, or accept the risk."),
+                ),
+                "resist": for_staff(
+                    _("Wash off {glazes}, unless it is meant to come off after the firing. Then tell staff. {goes}"),
+                    _(
+                        "Wash off {glazes}, unless it is meant to come off after the firing. Then accept the risk. "
+                        "{goes}"
+                    ),
+                ),
+            },
+        ),
+    ),
+    Rule(
+        name="glaze-over-wax",
+        about="heat",
+        when="glaze inside, on the rim or outside that lies over wax, where no glaze is under the wax: that part stays "
+        "bare",
+        level=Level.NOTE,
+        look=_beads_off_wax,
+        kinds=AFTER_BISQUE,
+        of_coats=True,
+        of_materials=True,
+        message=Plural(
+            "glazes",
+            "{glazes} beads off the wax: that part stays bare.",
+            "{glazes} bead off the wax: that part stays bare.",
+        ),
+        mend=_raw_or_fired_over_wax,
+        remedy=Choice(
+            "is",
+            {
+                "raw": _(
+                    "Leave it where you want bare clay. To glaze that part, take {glazes} off and fire the piece in a "
+                    "bisque: the wax burns off. Then glaze it again."
+                ),
+                "fired": _("Leave it where you want bare clay. To cover that part, glaze it and fire the piece again."),
+            },
+        ),
+    ),
+)
