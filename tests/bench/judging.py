@@ -113,6 +113,9 @@ CONDITIONS = {
     "refire-too-cool": "flaws and any([layer['coat'] == 'glaze' and layer['low'] > cone for layer in layers])",
     "bisque-takes-glaze-otherwise": "fired_to != None and ('underfired' in flaws or 'overfired' in flaws) "
     "and any([layer['coat'] in ('glaze', 'overglaze') for layer in layers])",
+    "glaze-on-dense-ware": "fired_to != None and fired_to >= clay_low "
+    "and any([layer['coat'] == 'glaze' for layer in layers])",
+    "refire-leaves-bare": "'crawled' in flaws",
     "refire-opens-crack": "not outdoors and cracked",
     "refire-warps-more": "bent and cone >= clay_low",
     "refire-runs-more": "'ran' in flaws and kind not in ('horsehair', 'pit') and cone > overglaze",

@@ -41,7 +41,16 @@ _FOR_MAKER: Mapping[Next, Template] = {
     Next.CHANGE: _("The instructor declined {firing}. Change the piece, or ask what would help."),
     Next.BAG: _("Don't touch it: slivers of its glaze cut. Staff bag it and throw it away. Ask them about it."),
     Next.SOFT: _("Ask staff to fire it again. It waited for {firing}, {heat}, but was fired cooler and stayed soft."),
-    Next.FIRE_AGAIN: _("Pick it up, or ask staff about another firing. It's {flaws}. Firing it again may fix that."),
+    Next.FIRE_AGAIN: Choice(
+        "bare",
+        {
+            "": _("Pick it up, or ask staff about another firing. It's {flaws}. Firing it again may fix that."),
+            "bare": _(
+                "Pick it up, or ask staff about another firing. It's {flaws}. Firing it again with glaze dabbed on its bare "
+                "spots may fix that."
+            ),
+        },
+    ),
     Next.PICK_UP: _("Pick it up. Staff hand it out."),
     Next.DONE: _("Done. It left the studio."),
     Next.KEPT: _("Done. The studio has it. If you still want it, ask staff."),
@@ -76,7 +85,13 @@ _FOR_OTHERS: Mapping[Next, Template] = {
     Next.CHANGE: _("Don't fire it as it is. The instructor declined {firing}."),
     Next.BAG: _("Slivers cut: wear gloves and goggles. Bag it. Don't hand it out."),
     Next.SOFT: _("Ask its maker first. It waited for {firing}, {heat}, but was fired cooler and stayed soft."),
-    Next.FIRE_AGAIN: _("Hand it out. It's {flaws}. Firing it again may fix that."),
+    Next.FIRE_AGAIN: Choice(
+        "bare",
+        {
+            "": _("Hand it out. It's {flaws}. Firing it again may fix that."),
+            "bare": _("Hand it out. It's {flaws}. Firing it again with glaze dabbed on its bare spots may fix that."),
+        },
+    ),
     Next.PICK_UP: _("Hand it out to its maker."),
     Next.DONE: _("Done. It left the studio."),
     Next.KEPT: _("Done. The studio has it."),
@@ -95,7 +110,16 @@ _FOR_INSTRUCTOR: Mapping[Next, Template] = {
     Next.SOFT: _(
         "Fire it again, under Fix the record. It waited for {firing}, {heat}, but was fired cooler and stayed soft."
     ),
-    Next.FIRE_AGAIN: _("Hand it out, or send it back. It's {flaws}, and another firing may fix it."),
+    Next.FIRE_AGAIN: Choice(
+        "bare",
+        {
+            "": _("Hand it out, or send it back. It's {flaws}, and another firing may fix it."),
+            "bare": _(
+                "Hand it out, or send it back. It's {flaws}, and another firing may fix it, with glaze dabbed on its "
+                "bare spots."
+            ),
+        },
+    ),
 }
 _ALSO_OF_THEIR_OWN = frozenset({Next.ANSWER, Next.ANSWER_IN_KILN, Next.MEASURE})
 
@@ -123,6 +147,7 @@ def to_do(outlook: Outlook, reader: Reader, *, is_mine: bool) -> Message:
     code = f"to-do-{outlook.next.replace(' ', '-')}"
     facts = {"firing": outlook.firing, "heat": outlook.heat, "shelf": outlook.shelf, "flaws": outlook.flaws}
     facts["kiln"] = outlook.spot.name
+    facts["bare"] = "bare" if outlook.has_bare_spots else ""
     if not outlook.wrong_cart:
         return Message(code, told[outlook.next], **facts)
     off = off_its_cart(outlook.wrong_cart)

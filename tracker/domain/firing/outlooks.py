@@ -232,6 +232,11 @@ class Outlook:
         """Whose turn it is."""
         return DOERS[self.next]
 
+    @property
+    def has_bare_spots(self) -> bool:
+        """Whether its glaze crawled: another firing mends that only with glaze on the bare spots (common practice)."""
+        return Flaw.CRAWLED in self.flaws
+
     def waits_for(self, person: Person, maker_id: int) -> bool:
         """Whether it is this person's turn with a piece of that maker."""
         if self.doer is Doer.MAKER:

@@ -23,6 +23,7 @@ from tracker.domain.rules import (
     outdoor,
     porous,
     refire,
+    reglazing,
     shock,
     supervised,
 )
@@ -66,6 +67,7 @@ RULES: tuple[Rule, ...] = (
     *foot.RULES,
     *kiln_room.RULES,
     *refire.RULES,
+    *reglazing.RULES,
     *supervised.RULES,
 )
 """The rulebook. The table in the manual is made from it."""

@@ -11,7 +11,16 @@ from tracker.domain.pieces.piece import Coats, Ware
 from tracker.domain.rules.food import FOOD_SURFACE, MAKE_DECORATIVE, measurement_of, on_or_off
 from tracker.domain.rules.food_tests import standing_here
 from tracker.domain.rules.overlaps import kept_bare, lining, pairs
-from tracker.domain.rules.refire import HERE, HOTTER, NEVER, THROW_AWAY, melts_where, raw_in_the_way, softens
+from tracker.domain.rules.refire import (
+    HERE,
+    HOTTER,
+    NEVER,
+    THROW_AWAY,
+    bare_spots,
+    melts_where,
+    raw_in_the_way,
+    softens,
+)
 from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, for_instructor, names_of
 from tracker.domain.studio.absorption import at_most
 from tracker.domain.studio.kilns import AFTER_BISQUE, SMOKED, VAPOR
@@ -141,12 +150,21 @@ def _refire_or_keep(case: Case) -> Facts:
     if Flaw.SHIVERED in case.ware.flaws:
         return NOTHING_MORE
     where = NEVER if stays_flawed(case.ware) or softens(case) else melts_where(case)
+    spots = bare_spots(case) or ""
+    again: Facts = {"spots": spots, "refire": Message("fire-it-again", Choice("spots", _FIRE_AGAIN), spots=spots)}
     if not case.raw:
-        return NOTHING_MORE if where == HERE or stays_flawed(case.ware) else {"means": where}
+        return again if where == HERE or stays_flawed(case.ware) else {**again, "means": where}
     if where != HOTTER:
-        return {"means": "raw" if where == NEVER else "raw-here"}
+        return {**again, "means": "raw" if where == NEVER else "raw-here"}
     rinsed = raw_in_the_way(case)
-    return {"means": "rinse" if rinsed else "raw-hotter", "rinsed": names_of(rinsed)}
+    return {**again, "means": "rinse" if rinsed else "raw-hotter", "rinsed": names_of(rinsed)}
+
+
+_FIRE_AGAIN = {
+    **dict.fromkeys(("", "covered"), _("fire it again")),
+    "bare": _("dab glaze thickly on its bare spots and fire it again"),
+}
+"""How a flaw may be mended: crawled glaze doesn't close by itself (common practice)."""
 
 
 def _overfired(case: Case) -> Facts | None:
@@ -311,19 +329,19 @@ RULES = (
                 "raw-here": Choice(
                     "heals",
                     {
-                        "yes": _("Fire it again, or make the piece decorative."),
+                        "yes": _("{refire:capital}, or make the piece decorative."),
                         "rarely": _(
-                            "Fire it again, or make the piece decorative. A refire seldom cures crazing for good."
+                            "{refire:capital}, or make the piece decorative. A refire seldom cures crazing for good."
                         ),
                     },
                 ),
                 "raw-hotter": Choice(
                     "heals",
                     {
-                        "yes": _("Make the piece decorative, or fire it hot enough to melt its glaze."),
+                        "yes": _("Make the piece decorative, or {refire} hot enough to melt its glaze."),
                         "rarely": _(
-                            "Make the piece decorative, or fire it hot enough to melt its glaze. A refire seldom cures "
-                            "crazing for good."
+                            "Make the piece decorative, or {refire} hot enough to melt its glaze. A refire seldom "
+                            "cures crazing for good."
                         ),
                     },
                 ),
@@ -331,11 +349,11 @@ RULES = (
                     "heals",
                     {
                         "yes": _(
-                            "Make the piece decorative. Or rinse off {rinsed}, then fire it hot enough to melt its "
+                            "Make the piece decorative. Or rinse off {rinsed}, then {refire} hot enough to melt its "
                             "fired glaze."
                         ),
                         "rarely": _(
-                            "Make the piece decorative. Or rinse off {rinsed}, then fire it hot enough to melt its "
+                            "Make the piece decorative. Or rinse off {rinsed}, then {refire} hot enough to melt its "
                             "fired glaze. A refire seldom cures crazing for good."
                         ),
                     },
@@ -343,16 +361,18 @@ RULES = (
                 "hotter": Choice(
                     "heals",
                     {
-                        "yes": _("Keep it as a decorative piece, or fire it hot enough to melt its glaze."),
+                        "yes": _("Keep it as a decorative piece, or {refire} hot enough to melt its glaze."),
                         "rarely": _(
-                            "Keep it as a decorative piece, or fire it hot enough to melt its glaze. A refire seldom "
+                            "Keep it as a decorative piece, or {refire} hot enough to melt its glaze. A refire seldom "
                             "cures crazing for good."
                         ),
                     },
                 ),
                 "never": _("Keep it as a decorative piece."),
-                "yes": _("Fire it again, or keep it as a decorative piece."),
-                "rarely": _("Fire it again, or keep it as a decorative piece. A refire seldom cures crazing for good."),
+                "yes": _("{refire:capital}, or keep it as a decorative piece."),
+                "rarely": _(
+                    "{refire:capital}, or keep it as a decorative piece. A refire seldom cures crazing for good."
+                ),
                 "no": _("Keep it as a decorative piece."),
                 "cuts": THROW_AWAY,
             },

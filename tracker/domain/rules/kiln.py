@@ -8,7 +8,8 @@ from tracker.domain.findings import Level
 from tracker.domain.message import ByRole, Choice, Message, Plural, Sentences, _
 from tracker.domain.pieces.piece import Coats, Use
 from tracker.domain.quantities import celsius, compared, grams, hours, mm
-from tracker.domain.rules.melting import running, softening
+from tracker.domain.rules import other_firings
+from tracker.domain.rules.melting import melting, running, softening
 from tracker.domain.rules.other_firings import indoors_or_not, raku
 from tracker.domain.rules.overlaps import lining
 from tracker.domain.rules.rule import NOTHING_MORE, OFF_WITH_SOLVENT, Case, Facts, Rule, choose, for_staff, names_of
@@ -69,7 +70,12 @@ def _out_of_the_bisque(case: Case) -> Facts:
         return {"goes": "greenware", "off": _off_raw_clay(raw)}
     if case.ware.is_outdoor_only:
         return {"goes": "raku" if case.ware.use is not Use.FOOD and raku(case) else "off", "choose": choose(case, raw)}
-    return {"goes": "overglaze" if all(glaze.coat is Coat.OVERGLAZE for glaze in raw) else "glaze"}
+    if all(glaze.coat is Coat.OVERGLAZE for glaze in raw):
+        top = min(glaze.cone_high for glaze in raw)
+        goes = other_firings.overglaze(case, top)
+        off = Message("off-with-solvent", OFF_WITH_SOLVENT, glazes=names_of(raw))
+        return {"goes": f"overglaze-{goes}", "cone": top, "off": off}
+    return {**other_firings.glaze_firing(case), "choose": choose(case, raw)}
 
 
 def _fired_glaze_in_bisque(case: Case) -> Facts | None:
@@ -142,11 +148,18 @@ def _once_or_bisque_first(case: Case) -> Facts:
     return {**off, "on": "once"} if off["on"] == "glaze" and case.route.kind is RouteKind.ONCE_FIRE else off
 
 
+def _colored_here(case: Case, wants: Trait) -> list[Glaze]:
+    """The coats of that trait whose color this firing makes: the raw ones, and fired ones that melt through again."""
+    firing = case.route.cone
+    again = [one.glaze for one in melting(case) if one.fired_to is not None and one.glaze.cone_low <= firing]
+    return [glaze for glaze in case.glazes if wants in glaze.traits and (glaze in case.raw or glaze in again)]
+
+
 def _wants_reduction(case: Case) -> Facts | None:
     kiln = case.kiln
     if kiln is None or kiln.atmosphere in {None, _REDUCTION}:
         return None
-    wanting = [glaze for glaze in case.raw if _WANTS_REDUCTION in glaze.traits]
+    wanting = _colored_here(case, _WANTS_REDUCTION)
     return {"glazes": names_of(wanting), "kiln": kiln.name, "atmosphere": kiln.atmosphere} if wanting else None
 
 
@@ -156,7 +169,7 @@ def _wants_oxidation(case: Case) -> Facts | None:
     is_reduced = kiln is not None and kiln.atmosphere is _REDUCTION
     if not is_reduced and kind not in _ALWAYS_REDUCED:
         return None
-    wanting = [glaze for glaze in case.raw if _WANTS_OXIDATION in glaze.traits]
+    wanting = _colored_here(case, _WANTS_OXIDATION)
     if not wanting:
         return None
     why = kind if kind in _ALWAYS_REDUCED else "kiln"
@@ -239,6 +252,8 @@ def _damp_glaze(case: Case) -> Facts | None:
 def _open_question(case: Case) -> Facts | None:
     return NOTHING_MORE if case.ware.has_question else None
 
+
+_SET_APART = for_staff(_("Ask staff to set it apart: nothing may touch it."), _("Set it apart: nothing may touch it."))
 
 RULES = (
     Rule(
@@ -371,8 +386,12 @@ RULES = (
                 "greenware": _("Bisque it first, without {glazes}. {off}"),
                 "raku": _("Choose a raku firing."),
                 "off": _("{choose:capital}."),
-                "overglaze": _("Choose an overglaze firing."),
-                "glaze": _("Choose a firing for glazed ware."),
+                "overglaze-open": _("Choose an overglaze firing to {cone}."),
+                "overglaze-decorative": _("Make the piece decorative, and choose an overglaze firing to {cone}."),
+                "overglaze-none": _("No firing suits the piece as it is. {off}"),
+                other_firings.OPEN: _("Choose a glaze firing to {cone}."),
+                other_firings.DECORATIVE: _("Make the piece decorative, and choose a glaze firing to {cone}."),
+                other_firings.NONE: _("No firing suits the piece as it is. {choose:capital}."),
             },
         ),
     ),
@@ -390,9 +409,16 @@ RULES = (
             "{glazes} softens again in this firing, and pieces that touch in a bisque stick together.",
             "{glazes} soften again in this firing, and pieces that touch in a bisque stick together.",
         ),
-        remedy=for_staff(
-            _("Choose a firing for glazed ware, or ask staff to set it apart."),
-            _("Choose a firing for glazed ware, or set it apart: nothing may touch it."),
+        mend=other_firings.glaze_firing,
+        remedy=Choice(
+            "goes",
+            {
+                other_firings.OPEN: for_staff(
+                    _("Choose a glaze firing to {cone}, or ask staff to set it apart: nothing may touch it."),
+                    _("Choose a glaze firing to {cone}, or set it apart: nothing may touch it."),
+                ),
+                **dict.fromkeys((other_firings.DECORATIVE, other_firings.NONE), _SET_APART),
+            },
         ),
     ),
     Rule(
@@ -409,9 +435,7 @@ RULES = (
             "{glazes} turns tacky in a bisque, and pieces that touch there stick together.",
             "{glazes} turn tacky in a bisque, and pieces that touch there stick together.",
         ),
-        remedy=for_staff(
-            _("Ask staff to set it apart: nothing may touch it."), _("Set it apart: nothing may touch it.")
-        ),
+        remedy=_SET_APART,
     ),
     Rule(
         name=NO_LINER,

@@ -9,6 +9,10 @@ from tracker.domain.studio.materials import GLASS, Coat, Layer
 HOTTEST_OVERGLAZE = Cone.parse("014")
 """The hottest overglaze firing (common practice): up to here no glaze of a hotter cone melts, raw or fired."""
 
+NEARLY_AS_HOT_C = 50
+"""Clay softens, and is dense, no more than this below its top cone; and what bent in one firing goes on bending no more
+than this below it (common practice)."""
+
 
 def melting(case: Case) -> list[Layer]:
     """The layers of glaze and overglaze that melt in this firing.

@@ -10,7 +10,7 @@ from tracker.domain.pieces.outcomes import Flaw
 from tracker.domain.pieces.piece import Use
 from tracker.domain.rules.rule import Case, Facts
 from tracker.domain.studio.kilns import KNOWN_ROUTES, Route, RouteKind
-from tracker.domain.studio.materials import CLAYS_IN_COATS, Glaze
+from tracker.domain.studio.materials import CLAYS_IN_COATS, Coat, Glaze
 
 _USUAL = {kind: next(one for one in KNOWN_ROUTES.values() if one.kind is kind) for kind in RouteKind}
 _USUAL_CONES = frozenset(one.cone for one in KNOWN_ROUTES.values())
@@ -64,6 +64,16 @@ def indoors_or_not(case: Case) -> Facts:
     return {"instead": "none" if stays or not ware.has_glaze or not indoors(case) else "indoors"}
 
 
+def glaze_firing(case: Case, suits: Callable[[Route], bool] = lambda _route: True) -> Facts:
+    """A firing for glazed ware that suits, takes it and melts its glaze, by its `cone`; and in what way it `goes`."""
+    coats = case.raw or case.glazes
+    glaze = [one for one in coats if one.coat is Coat.GLAZE] or coats
+    low = max((one.cone_low for one in glaze), default=case.route.cone)
+    indoors = [one for one in _firings(case) if one.kind is RouteKind.SHELF and one.cone >= low and suits(one)]
+    goes, route = (NONE, None) if case.is_refused is None else _first_taken(case, indoors, case.is_refused)
+    return {"goes": goes} if route is None else {"goes": goes, "cone": route.cone}
+
+
 def _another(case: Case, suits: Callable[[Route], bool]) -> str:
     if case.is_refused is None:
         return NONE
@@ -75,6 +85,11 @@ def _another(case: Case, suits: Callable[[Route], bool]) -> str:
 
 def _taken(case: Case, routes: list[Route], is_refused: Callable[[Case], bool]) -> str:
     """In what way one of these firings takes the ware; as it is goes before decorative."""
+    return _first_taken(case, routes, is_refused)[0]
+
+
+def _first_taken(case: Case, routes: list[Route], is_refused: Callable[[Case], bool]) -> tuple[str, Route | None]:
+    """As `_taken`, with the first of the firings that takes it so."""
     shown = replace(case.ware, use=Use.DECORATIVE)
     uses = ((case.ware, OPEN), (shown, DECORATIVE)) if case.ware.use is Use.FOOD else ((case.ware, OPEN),)
     for ware, word in uses:
@@ -82,8 +97,8 @@ def _taken(case: Case, routes: list[Route], is_refused: Callable[[Case], bool]) 
             # Of a firing that isn't chosen no kiln is known, nor its atmosphere.
             if not is_refused(replace(case, ware=ware, route=route, kiln=None, air=None)):
                 is_raku = route.kind is RouteKind.RAKU and case.route.kind is not RouteKind.RAKU
-                return word if not is_raku else RAKU if word == OPEN else RAKU_DECORATIVE
-    return NONE
+                return word if not is_raku else RAKU if word == OPEN else RAKU_DECORATIVE, route
+    return NONE, None
 
 
 _ENDS = 4

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from collections.abc import Set as AbstractSet
+from dataclasses import replace
 
 from tracker.domain.cones import Cone
 from tracker.domain.findings import Finding, Level
 from tracker.domain.message import ByRole, Choice, Message, Plural, _
 from tracker.domain.pieces.outcomes import CRACKS, MENDED_BY_FIRE, Flaw, came_out
 from tracker.domain.pieces.piece import Foot, Ware
-from tracker.domain.rules.melting import HOTTEST_OVERGLAZE, running, softening
+from tracker.domain.rules import other_firings
+from tracker.domain.rules.melting import HOTTEST_OVERGLAZE, NEARLY_AS_HOT_C, running, softening
 from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, names_of
 from tracker.domain.studio.kilns import ON_SHELVES, PULLED_HOT, SMOKED, VAPOR, Route, RouteKind
 from tracker.domain.studio.materials import Coat, Glaze, Layer
@@ -20,9 +22,6 @@ _GONE_SOFT = frozenset({Flaw.WARPED, Flaw.SLUMPED, Flaw.BLOATED})
 
 _HEALS_IN_THE_MELT = MENDED_BY_FIRE | {Flaw.CRAZED}
 """Flaws that close, if at all, only while the glaze is molten (common practice)."""
-
-_NEARLY_AS_HOT_C = 50
-"""A firing that stops more than this below the one that bent it leaves a piece as it is (common practice)."""
 
 
 def _refired(case: Case) -> tuple[Flaw, ...]:
@@ -41,11 +40,13 @@ def _crack_opens(case: Case) -> Facts | None:
 
 
 def _clay_softens(case: Case) -> Facts | None:
-    """Clay goes on where it stopped in a firing that matures it and is as hot as the last one, or nearly."""
+    """Clay goes on where it stopped in a firing that is near its top cone and as hot as the last one, or nearly."""
     ware, firing = case.ware, case.route.cone
     if (found := _came_out(case, _GONE_SOFT)) is None or not ware.clay.is_mature_at(firing):
         return None
-    is_cooler = ware.fired_to is not None and firing.celsius < ware.fired_to.celsius - _NEARLY_AS_HOT_C
+    if firing.celsius < ware.clay.cone_high.celsius - NEARLY_AS_HOT_C:
+        return None
+    is_cooler = ware.fired_to is not None and firing.celsius < ware.fired_to.celsius - NEARLY_AS_HOT_C
     if is_cooler:
         return None
     # Clay that no firing has matured yet never softened before.
@@ -64,8 +65,11 @@ def _raw_or_not(case: Case) -> Facts:
 
 
 def _raw_and_wadded(case: Case) -> Facts:
-    """Whether something raw is on it, and whether it then stands on wadding."""
-    return {"is": "raw-wadded" if case.raw and case.route.kind in VAPOR else _raw_or_not(case)["is"]}
+    """Whether something raw is on it, and whether it stands on wadding; else a firing that melts its glaze alone."""
+    if case.raw:
+        return {"is": "raw-wadded" if case.route.kind in VAPOR else "raw"}
+    gentle = other_firings.glaze_firing(case, lambda route: not softens(replace(case, route=route)))
+    return {"is": "fired", **gentle}
 
 
 def _glaze_again(case: Case, moves: Callable[[Case], list[Layer]]) -> bool:
@@ -171,8 +175,9 @@ def melts_where(case: Case) -> str:
     if not cold:
         return HERE
     # What is raw comes off before, but where nothing is fired and it is the glaze that somebody means.
-    worn = fired if ware.is_glaze_fired else [one for one in case.glazes if one.coat is not Coat.OVERGLAZE]
-    return NEVER if _coolest_that_melts(cold) > min([ware.clay.ceiling, *(glaze.ceiling for glaze in worn)]) else HOTTER
+    off = case.raw if ware.is_glaze_fired else [one for one in case.raw if one.coat is Coat.OVERGLAZE]
+    goes = other_firings.hotter(other_firings.without(case, off), _coolest_that_melts(cold))
+    return NEVER if goes == other_firings.NONE else HOTTER
 
 
 def melts_nothing(ware: Ware, route: Route) -> Finding | None:
@@ -210,10 +215,18 @@ def _raw_and_where_it_stands(case: Case) -> Facts:
     return {**_raw_or_not(case), **_where_it_stands(case)}
 
 
-def _takes_glaze_otherwise(case: Case) -> Facts | None:
-    """Bisque that came out too soft or too dense for its raw glaze."""
-    flaws = [flaw for flaw in _refired(case) if flaw in {Flaw.UNDERFIRED, Flaw.OVERFIRED}]
-    return {"why": flaws[0]} if flaws and case.ware.is_glazed_bisque else None
+def bare_spots(case: Case) -> str | None:
+    """Whether crawled glaze shows "bare" clay still, or raw glaze may have "covered" it; None of what didn't crawl."""
+    if Flaw.CRAWLED not in _refired(case):
+        return None
+    stays = set(case.raw) - set(raw_in_the_way(case))
+    return "covered" if any(glaze.coat is Coat.GLAZE for glaze in stays) else "bare"
+
+
+def _stays_bare(case: Case) -> Facts | None:
+    """Crawled glaze, where it can melt again at all."""
+    spots = bare_spots(case)
+    return None if spots is None or melts_where(case) == NEVER else {"spots": spots}
 
 
 _ON_A_SHELF = ON_SHELVES | {RouteKind.BISQUE, RouteKind.RAKU}
@@ -290,25 +303,20 @@ RULES = (
         ),
     ),
     Rule(
-        name="bisque-takes-glaze-otherwise",
+        name="refire-leaves-bare",
         about="prep",
-        when="raw glaze on bisque that came out underfired or overfired",
+        when="a crawled piece in another firing: molten glaze doesn't close its bare spots by itself",
         level=Level.NOTE,
-        look=_takes_glaze_otherwise,
+        look=_stays_bare,
         of_flaws=True,
-        of_coats=True,
-        message=Choice(
-            "why",
-            {
-                Flaw.UNDERFIRED: _("Its bisque came out underfired: it's soft, and takes too much glaze."),
-                Flaw.OVERFIRED: _("Its bisque came out overfired: it's dense, and takes too little glaze."),
-            },
-        ),
+        message=_("It came out crawled. In another firing, its bare spots don't close by themselves."),
         remedy=Choice(
-            "why",
+            "spots",
             {
-                Flaw.UNDERFIRED: _("Check that the coat isn't too thick, and handle it gently."),
-                Flaw.OVERFIRED: _("Check that the coat is thick enough. Warm bisque takes more."),
+                "bare": _(
+                    "Before a firing that melts its glaze, warm the piece and dab glaze thickly on its bare spots."
+                ),
+                "covered": _("Check that glaze covers its bare spots thickly."),
             },
         ),
     ),
@@ -346,7 +354,8 @@ RULES = (
     Rule(
         name="refire-warps-more",
         about="kiln",
-        when="a warped, slumped or bloated piece in another firing that is as hot, or nearly",
+        when="a warped, slumped or bloated piece in another firing that is as hot, or nearly, and near the top cone of "
+        "its clay",
         level=Level.NOTE,
         look=_clay_softens,
         of_flaws=True,
@@ -361,7 +370,18 @@ RULES = (
         remedy=Choice(
             "is",
             {
-                "fired": _("Leave it as it is, or choose a cooler firing. Keep it clear of its neighbors."),
+                "fired": Choice(
+                    "goes",
+                    {
+                        other_firings.OPEN: _(
+                            "Leave it as it is, or choose a glaze firing to {cone}. Keep it clear of its neighbors."
+                        ),
+                        **dict.fromkeys(
+                            (other_firings.DECORATIVE, other_firings.NONE),
+                            _("Leave it as it is. If it's fired, keep it clear of its neighbors."),
+                        ),
+                    },
+                ),
                 "raw": _("Keep it clear of its neighbors, and set it on a kiln cookie."),
                 "raw-wadded": _("Keep it clear of its neighbors, and put a kiln cookie under its wadding."),
             },
