@@ -46,8 +46,8 @@ _FOR_MAKER: Mapping[Next, Template] = {
         {
             "": _("Pick it up, or ask staff about another firing. It's {flaws}. Firing it again may fix that."),
             "bare": _(
-                "Pick it up, or ask staff about another firing. It's {flaws}. Firing it again with glaze dabbed on its bare "
-                "spots may fix that."
+                "Pick it up, or ask staff about another firing. It's {flaws}. Firing it again with glaze dabbed on its "
+                "bare spots may fix that."
             ),
         },
     ),

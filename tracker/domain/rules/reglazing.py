@@ -24,7 +24,7 @@ def _takes_glaze_otherwise(case: Case) -> Facts | None:
 
 
 def _takes_little_glaze(case: Case) -> Facts | None:
-    """Raw glaze on clay that a fire made dense, or over fired glaze: neither takes up the water of the glaze."""
+    """Raw glaze on clay that a fire made dense, or over fired glaze: neither absorbs the water of the glaze."""
     ware = case.ware
     raw = [glaze for glaze in case.raw if glaze.coat is _GLAZE]
     if not raw or ware.fired_to is None or _takes_glaze_otherwise(case) is not None:
@@ -38,7 +38,7 @@ def _takes_little_glaze(case: Case) -> Facts | None:
 
 
 def _counts_as_dense(clay: Clay, heat: Cone) -> bool:
-    """Whether clay fired to `heat` takes up little water: as it was measured, or else where it is near its top cone."""
+    """Whether clay fired to `heat` absorbs little water: as it was measured, or else where it is near its top cone."""
     is_told = at_most(clay.measured, heat) is not None or clay.sheet_speaks_for(heat)
     is_near_top = heat > HOTTEST_LOW_FIRE and heat.celsius >= clay.cone_high.celsius - NEARLY_AS_HOT_C
     return (is_told or is_near_top) and clay.is_dense_at(heat)
@@ -92,10 +92,8 @@ RULES = (
         message=Choice(
             "why",
             {
-                "clay": _(
-                    "Its clay was fired to {heat} and counts as dense: it takes up little water, so little glaze."
-                ),
-                "glaze": _("{glazes:capital} goes over fired glaze, which takes up no water: little glaze stays on."),
+                "clay": _("It was fired to {heat}, where its clay counts as dense: it takes little glaze."),
+                "glaze": _("{glazes:capital} goes over fired glaze, which absorbs no water: little glaze stays on."),
             },
         ),
         remedy=_("Check that the coat is thick enough. Warm the piece before you glaze it, or use a thickened glaze."),
