@@ -54,7 +54,7 @@ class Row:
     """One row of the table; `level` and `rules` are what the rules must answer.
 
     `says` tells more of an answer, where that is what the row is for: a rule and a word that it says it by, such as
-    "foot-not-clear:fired" (fired glaze is ground off, not wiped).
+    "foot-not-clear:fired" (fired glaze is ground off, not wiped); in a word, "_" is a space.
 
     A row's `layers` stand apart by "; ". Each begins with its family, its cones, its food standing ("?" where nobody
     has said) and its zones ("outside" alone is a glaze that nobody knows), then perhaps "+" and traits, "!" and the
@@ -84,7 +84,8 @@ class Row:
     @property
     def says(self) -> list[tuple[str, str]]:
         """Rules with a word that each says its sentences by."""
-        return [(rule, word) for rule, _, word in (one.partition(":") for one in (self.facts["says"] or "").split())]
+        said = (one.partition(":") for one in (self.facts["says"] or "").split())
+        return [(rule, word.replace("_", " ")) for rule, _, word in said]
 
     @property
     def route(self) -> Route:
