@@ -12,7 +12,7 @@ from printing.labels.label_parts import Label
 from printing.labels.notices import Notice, NoticeLine, notices
 from printing.labels.stock import Stock
 from tracker.domain.message import Message, Plural, _
-from tracker.domain.pieces.news import answer_news, loss_news, reminder
+from tracker.domain.pieces.news import answer_news, loss_news, ready_news, reminder
 from tracker.domain.pieces.piece import Stage
 from tracker.domain.refusals import Unknown
 from tracker.domain.rules.food_standing import FoodWord
@@ -90,7 +90,10 @@ def _told(desk: Desk) -> dict[int, _Told]:
         return told[row.piece.maker_id]
 
     for row in read.pieces.standing(Stage.FIRED, limit=_MOST):
-        of(row).ready.append(row)
+        if row.piece.sheds_slivers:
+            of(row).news.append(ready_news(row.piece))
+        else:
+            of(row).ready.append(row)
     for row in read.shelves.late_for_makers(*late_by(desk.studio.catalog, desk.at)):
         if row.piece.stage is not Stage.FIRED:
             of(row).late.append(row)

@@ -188,13 +188,8 @@ def _way(route: Route, verdict: Verdict, leaves: Collection[Approval], ware: Pie
 
 
 def _worth_saying(verdict: Verdict) -> tuple[Finding, ...]:
-    """What a reader needs: of a way that is closed only what closes it, and of a note only that it is so."""
-    if never := verdict.of(Level.REFUSE):
-        return never
-    return tuple(
-        one if one.level is not Level.NOTE or one.remedy == _ALLOWED else replace(one, way_out=None, source="")
-        for one in verdict.findings
-    )
+    """What a reader needs: of a way that is closed only what closes it."""
+    return verdict.of(Level.REFUSE) or verdict.findings
 
 
 def _settled(finding: Finding, route: Route, leaves: Collection[Approval]) -> Finding:
