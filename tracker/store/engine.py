@@ -101,7 +101,8 @@ def open_for_studio(database: str, *, durable: bool = True) -> tuple[Engine, Eng
     def connect() -> sqlite3.Connection:
         return sqlite3.connect(there, uri=True, check_same_thread=False)
 
-    reader = create_engine(url, pool_size=16, **_EITHER, creator=connect)
+    # Each thread keeps one (`kept_readers`), however many threads there are.
+    reader = create_engine(url, pool_size=16, max_overflow=-1, **_EITHER, creator=connect)
     writer = create_engine(url, pool_size=1, **_EITHER, creator=connect)
     for engine, prepare in ((reader, _read_only_sqlite), (writer, _patient_sqlite)):
         event.listen(engine, "connect", _prepare_sqlite)

@@ -29,6 +29,7 @@ from tracker.domain.studio.materials import Layer
 from tracker.domain.studio.people import NewPerson
 from tracker.store.engine import open_for_studio
 from tracker.store.firing.writer import KilnBook
+from tracker.store.kept_readers import KeptReaders
 from tracker.store.labels.print_records import PaperBook
 from tracker.store.mappers import (
     line_facts_text,
@@ -116,11 +117,14 @@ class Store:
         take_from_others(file, self.shelf.folder if self.shelf else None)
         self._draw = draw
         self._cache: dict[str, Known] = {}
-        self.read = Queries(self._engine.connect, self._cache)
-        self.accounts = Accounts(self._engine.connect, self.writing)
-        self.refused_scans = RefusedScans(self._engine.connect, self.writing)
-        self.badges = BadgeBook(self._engine.connect, self.writing)
-        self.outbox = Outbox(self._engine.connect, self.writing, is_on=sends_mail)
+        self._readers = KeptReaders(self._engine)
+        # A server's connections are few, and one that it closed must be noticed before it is asked.
+        self._asking = self._engine.connect if file is None else self._readers.connect
+        self.read = Queries(self._asking, self._cache)
+        self.accounts = Accounts(self._asking, self.writing)
+        self.refused_scans = RefusedScans(self._asking, self.writing)
+        self.badges = BadgeBook(self._asking, self.writing)
+        self.outbox = Outbox(self._asking, self.writing, is_on=sends_mail)
         self.joining = Joining(self.writing, is_mailed=lambda: self.outbox.is_on)
         self._kept: tuple[Connection, tuple[int, int]] | None = None
         # SQLite has one writer at a time; waiting here in turn is fairer and far quicker than its own retries.
@@ -154,7 +158,7 @@ class Store:
 
     def receipt_of(self, request: Request, doing: str, about: object = ()) -> Receipt | None:
         """The receipt that `once` would give again for a request that was done before; None for one that wasn't."""
-        with self._engine.connect() as connection:
+        with self._asking() as connection:
             return _where_it_stands(connection, request, _whole(doing, about))[1]
 
     def _once(self, request: Request, doing: str, work: Callable[[Change], Receipt], *, alone: bool) -> Receipt:
@@ -201,6 +205,7 @@ class Store:
         if self._kept is not None and self._kept[1] != file:
             # What is written now would go into a file that nobody finds anymore.
             self._let_go()
+            self._readers.let_go()
             self._engine.dispose()
         if file is None:
             raise Unavailable(Trouble.GONE)
@@ -232,6 +237,7 @@ class Store:
         """Let go of every connection."""
         with self._turns.turn():
             self._let_go()
+        self._readers.let_go()
         self._writer.dispose()
         self._engine.dispose()
 
