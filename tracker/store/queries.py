@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager, nullcontext
+from functools import cached_property
 
 from sqlalchemy import select
 
@@ -53,22 +54,24 @@ class Queries:
         self._connect = connect
         self._cache = cache
         self._version = version
-        self.questions = QuestionQueries(connect, self.known)
-        self.pieces = PieceQueries(connect, self.known, self.questions)
-        self.finding = FindQueries(connect, self.known, self.pieces)
-        self.shelves = ShelfQueries(connect, self.pieces)
-        self.term_pieces = TermPieceQueries(connect, self.pieces)
-        self.stocktakes = StocktakeQueries(connect)
-        self.firings = FiringQueries(connect, self.catalog, self.pieces)
-        self.forecasts = ForecastQueries(connect)
-        self.outdoors = OutdoorQueries(connect, self.catalog, self.firings)
-        self.people = PeopleQueries(connect)
-        self.terms = TermQueries(connect)
-        self.joining = JoinQueries(connect)
-        self.cone_answers = ConeAnswers(connect)
-        self.album = Album(connect)
-        self.papers = PaperQueries(connect)
-        self.tiles = TileQueries(connect, self.known)
+
+    # Each is made when it is first asked: a scan asks two of them, within a change of its own.
+    questions = cached_property(lambda self: QuestionQueries(self._connect, self.known))
+    pieces = cached_property(lambda self: PieceQueries(self._connect, self.known, self.questions))
+    finding = cached_property(lambda self: FindQueries(self._connect, self.known, self.pieces))
+    shelves = cached_property(lambda self: ShelfQueries(self._connect, self.pieces))
+    term_pieces = cached_property(lambda self: TermPieceQueries(self._connect, self.pieces))
+    stocktakes = cached_property(lambda self: StocktakeQueries(self._connect))
+    firings = cached_property(lambda self: FiringQueries(self._connect, self.catalog, self.pieces))
+    forecasts = cached_property(lambda self: ForecastQueries(self._connect))
+    outdoors = cached_property(lambda self: OutdoorQueries(self._connect, self.catalog, self.firings))
+    people = cached_property(lambda self: PeopleQueries(self._connect))
+    terms = cached_property(lambda self: TermQueries(self._connect))
+    joining = cached_property(lambda self: JoinQueries(self._connect))
+    cone_answers = cached_property(lambda self: ConeAnswers(self._connect))
+    album = cached_property(lambda self: Album(self._connect))
+    papers = cached_property(lambda self: PaperQueries(self._connect))
+    tiles = cached_property(lambda self: TileQueries(self._connect, self.known))
 
     def known(self) -> Known:
         """The studio and its catalog with their numbers; read anew only when somebody changed it."""

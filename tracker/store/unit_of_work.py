@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterator, Sequence
 from contextlib import AbstractContextManager, contextmanager, nullcontext
 from dataclasses import replace
 from datetime import date, datetime
+from functools import cached_property
 from hashlib import sha256
 from operator import attrgetter
 from pathlib import Path
@@ -267,21 +268,24 @@ class Change:
         self._connection = connection
         self._draw = draw
         self.request = request
-        self.read = Queries(lambda: nullcontext(connection), cache, version=catalog_version)
-        self.book = KilnBook(connection, request)
-        self.outdoors = OutdoorBook(connection, request)
-        self.questions = QuestionBook(connection, request, self.read.known)
-        self.album = AlbumPen(connection, request)
-        self.papers = PaperBook(connection, request)
-        self.cones = ConeBook(connection, request)
-        self.tiles = TileBook(connection, request, self.read.known)
-        self.wishes = WishBook(connection, request)
-        self.shelves = ShelfBook(connection, request)
-        self.terms = TermBook(connection)
-        self.joining = JoinBook(connection, request)
+        here = nullcontext(connection)
+        self.read = Queries(lambda: here, cache, version=catalog_version)
         self.outbox = outbox
-        self.people = PeopleBook(connection, request, outbox)
         self.taken: dict[int, Taken] = {}
+
+    # Each is made when something is first written in it; most steps of a piece write in none of them.
+    book = cached_property(lambda self: KilnBook(self._connection, self.request))
+    outdoors = cached_property(lambda self: OutdoorBook(self._connection, self.request))
+    questions = cached_property(lambda self: QuestionBook(self._connection, self.request, self.read.known))
+    album = cached_property(lambda self: AlbumPen(self._connection, self.request))
+    papers = cached_property(lambda self: PaperBook(self._connection, self.request))
+    cones = cached_property(lambda self: ConeBook(self._connection, self.request))
+    tiles = cached_property(lambda self: TileBook(self._connection, self.request, self.read.known))
+    wishes = cached_property(lambda self: WishBook(self._connection, self.request))
+    shelves = cached_property(lambda self: ShelfBook(self._connection, self.request))
+    terms = cached_property(lambda self: TermBook(self._connection))
+    joining = cached_property(lambda self: JoinBook(self._connection, self.request))
+    people = cached_property(lambda self: PeopleBook(self._connection, self.request, self.outbox))
 
     @property
     def catalog(self) -> Catalog:
