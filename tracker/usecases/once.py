@@ -46,6 +46,8 @@ def once(doing: str, *, alone: bool = False) -> Callable[[Callable[Concatenate[C
 
 def steady(value: object) -> object:
     """A value in a form whose text is the same in every process, whatever the order of its sets."""
+    if isinstance(value, str):
+        return str(value)
     if is_dataclass(value):
         return tuple((field.name, steady(getattr(value, field.name))) for field in fields(value))
     if isinstance(value, AbstractSet):

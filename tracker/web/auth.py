@@ -98,24 +98,25 @@ def guard(app: Flask) -> None:
 
 
 def _must_be_let_in() -> Response | None:
-    view = current_app.view_functions.get(request.endpoint or "")
+    endpoint = request.endpoint
+    view = current_app.view_functions.get(endpoint or "")
     if view is None:
         return None
-    g.person, g.must_change = _who_it_is()
+    person, must_change = g.person, g.must_change = _who_it_is()
     right = getattr(view, "allows", None)
-    if right == OPEN or request.endpoint == "static":
+    if right == OPEN or endpoint == "static":
         return None
-    if g.person is None:
+    if person is None:
         return signed_out()
-    if g.must_change and request.endpoint not in _WITH_A_FIRST_PASSWORD:
+    if must_change and endpoint not in _WITH_A_FIRST_PASSWORD:
         return redirect(url_for("signing_in.password"))
     if right is None:
-        message = f"{request.endpoint} does not say who may open it"
+        message = f"{endpoint} does not say who may open it"
         raise RuntimeError(message)
     if right != SIGNED_IN:
         if request.method == "GET":
-            _must_be_theirs_to_see(g.person, right)
-        g.person.must_be_allowed(right)
+            _must_be_theirs_to_see(person, right)
+        person.must_be_allowed(right)
     return None
 
 

@@ -239,12 +239,13 @@ def _page(
 
 def with_headers(response: Response) -> Response:
     """The answer with what keeps it out of other sites, caches and frames."""
+    wanted = dict(_HEADERS)
     if request.is_secure:
-        response.headers.setdefault("Strict-Transport-Security", "max-age=31536000")
+        wanted["Strict-Transport-Security"] = "max-age=31536000"
     if is_camera_offered():
-        response.headers["Content-Security-Policy"] = _WITH_CAMERA
-    for name, value in _HEADERS.items():
-        response.headers.setdefault(name, value)
+        wanted["Content-Security-Policy"] = _WITH_CAMERA
     if request.endpoint != "static":
-        response.headers.setdefault("Cache-Control", "no-store")
+        wanted["Cache-Control"] = "no-store"
+    there = {name.lower() for name, _value in response.headers}
+    response.headers.extend((name, value) for name, value in wanted.items() if name.lower() not in there)
     return response

@@ -38,13 +38,14 @@ from tracker.wording.render import clock, listed, read, say, say_refusal, short_
 
 def reader() -> Reader:
     """The reader of this request's answer."""
-    if "reader" not in g:
+    known: Reader | None = g.get("reader")
+    if known is None:
         from tracker.web.auth import house  # noqa: PLC0415 -- the house asks who may open a page, in these words
 
         # A scan needs the zone alone, which hardly ever changes: asking again would cost it a query.
-        known = reader_of_studio(house().store.read.studio_as_last_read(), g.get("person"))
-        g.reader = replace(known, in_lines=True)
-    return g.reader  # type: ignore[no-any-return]  # what a request carries has no type
+        studio = house().store.read.studio_as_last_read()
+        known = g.reader = reader_of_studio(studio, g.get("person"), in_lines=True)
+    return known
 
 
 def said(message: Message | None) -> str:

@@ -30,7 +30,7 @@ class Reader:
     in_lines: bool = False
 
 
-def reader_of_studio(studio: Studio, person: Person | None = None) -> Reader:
+def reader_of_studio(studio: Studio, person: Person | None = None, *, in_lines: bool = False) -> Reader:
     """`person` as a reader, in the studio's zone and in the units and on the paper they chose, or else the studio's.
 
     Without a person it is whoever reads what a command says, or the paper that it makes.
@@ -41,6 +41,7 @@ def reader_of_studio(studio: Studio, person: Person | None = None) -> Reader:
         zone=ZoneInfo(studio.timezone),
         paper=(person.paper if person else None) or studio.paper,
         currency=studio.currency,
+        in_lines=in_lines,
     )
 
 

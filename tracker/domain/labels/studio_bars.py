@@ -31,6 +31,7 @@ class Labelled:
 
 DOT = "."
 _SIGN = "%"
+_BEGINS = {one.value + DOT: one for one in Sort}
 _LONGEST = 400
 
 
@@ -42,7 +43,7 @@ def bar_text(sort: Sort, name: str) -> str:
 def read_bar(text: str) -> Labelled | None:
     """The thing that a scanned `text` names, forgiving case and spaces around it; None when it is no such bar."""
     trimmed = without_prefix(text[: _LONGEST + 1]).strip()
-    sort = next((one for one in Sort if trimmed[:2].upper() == one.value + DOT), None)
+    sort = _BEGINS.get(trimmed[:2].upper())
     if sort is None or len(trimmed) > _LONGEST:
         return None
     name = _tidy(_unwritten(trimmed[2:]))

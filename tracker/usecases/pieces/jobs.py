@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from typing import Any
 
 from tracker.domain.message import Message, _
@@ -24,7 +24,8 @@ class Job:
     @property
     def fields(self) -> dict[str, Any]:
         """What travels along with each scan; nothing that is empty."""
-        return {name: value for name, value in asdict(self).items() if value}
+        all_of_them = {"step": self.step, "route": self.route, "cause": self.cause, "place": self.place}
+        return {name: value for name, value in all_of_them.items() if value}
 
     def title(self, known: Catalog) -> Message:
         """What is being done, as the page's heading says it."""

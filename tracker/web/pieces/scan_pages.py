@@ -44,7 +44,7 @@ from tracker.web.pieces.scan_refusals import (
     that_shelf,
 )
 from tracker.web.presenters import catalog, ref_in
-from tracker.web.stations import scanned
+from tracker.web.stations import layout_here, scanned
 from tracker.web.wording import said
 
 pages = Blueprint("scanning", __name__)
@@ -288,7 +288,8 @@ def _moved(job: Job) -> tuple[Answer, int]:
     moved = None
     try:
         moved = read_form(_FORM, request.form)
-        moved = replace(moved, ref=scanned(moved.ref), place=scanned(moved.place))
+        if layout_here() is not None:
+            moved = replace(moved, ref=scanned(moved.ref), place=scanned(moved.place))
         receipt = take(moved, moved.ref)
         if mended := request.form.get(MENDS):
             deal_with(house().store, asking(), mended)
