@@ -323,7 +323,9 @@ class Change:
             self._put_on(after, layer)
         if after.route and after.route != before.route:
             self.stand_in_line(after, waits_since or self.request.at, line.accepted)
-        may_say_more = after.stage is Stage.FIRED and _FOR_FOOD(before) != _FOR_FOOD(after)
+        may_say_more = (after.stage is Stage.FIRED and _FOR_FOOD(before) != _FOR_FOOD(after)) or (
+            after.stage is Stage.CLAIMED and before.flaws != after.flaws
+        )
         if self.outbox.is_on and (may_say_more or (after.stage, after.maker_id) != (before.stage, before.maker_id)):
             self._tell_maker(before, after, line)
         return self.write(after, line, before.stage)

@@ -10,6 +10,7 @@ from tests.mail_server import Inbox
 from tests.staffed import ADA, INES, MIRA, TOM, asked_by, bisqued, fired, queued, the_piece
 from tests.studio import NOON, a_new_piece
 from tracker.commands.mail_carrier import MailCarrier
+from tracker.domain.firing.outlooks import Next
 from tracker.domain.pieces.outcomes import Flaw
 from tracker.domain.pieces.piece import Stage, Use
 from tracker.domain.rules.food_standing import FoodWord, LastFire, food_of
@@ -17,6 +18,8 @@ from tracker.domain.studio.mails import NewsWish, news_due
 from tracker.domain.studio.terms import NewTerm
 from tracker.store.unit_of_work import Store
 from tracker.usecases.pieces import found_again, later_flaws, pickup, pieces, registrations
+from tracker.usecases.pieces.lookup import find_row
+from tracker.usecases.pieces.outlooks import outlook_of
 from tracker.usecases.pieces.shelves import TOO_LONG
 from tracker.usecases.rules import questions
 from tracker.usecases.studio import forgetting, membership, terms
@@ -95,6 +98,23 @@ def test_nobody_who_left_or_was_removed_is_told(mailing: Store, inbox: Inbox) ->
     forgetting.forget(mailing, asked_by(ADA), INES.id)
 
     assert send(mailing, inbox) == Sent()
+
+
+def test_what_shows_after_pickup_reaches_its_maker_where_it_could_hurt(mailing: Store, inbox: Inbox) -> None:
+    # Crazing and shivering often show only days after the kiln was opened (common practice).
+    found = {flaw: fired(mailing, new=a_new_piece("bowl", use=Use.FOOD)) for flaw in (Flaw.CRAZED, Flaw.SHIVERED)}
+    warped = fired(mailing, new=a_new_piece("bowl", use=Use.FOOD))
+    for flaw, ref in {**found, Flaw.WARPED: warped}.items():
+        pickup.hand_over(mailing, asked_by(TOM), ref)
+        later_flaws.note_flaws(mailing, asked_by(TOM), ref, [flaw])
+    rows = {flaw: find_row(mailing.read, ref, TOM) for flaw, ref in found.items()}
+
+    send(mailing, inbox)
+
+    assert [outlook_of(mailing.read, row, NOON).next for row in rows.values()] == [Next.NO_FOOD, Next.THROW_AWAY]
+    assert f"{found[Flaw.CRAZED]}: crazed. Don't eat or drink" in words(inbox)
+    assert f"{found[Flaw.SHIVERED]}: it shivered" in words(inbox)
+    assert warped not in words(inbox)
 
 
 def test_what_is_ready_says_what_is_known_of_it_and_food_at_last(mailing: Store, inbox: Inbox) -> None:

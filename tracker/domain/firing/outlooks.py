@@ -13,7 +13,7 @@ from tracker.domain.message import Fact, Message
 from tracker.domain.pieces.disposal import Disposal
 from tracker.domain.pieces.losses import Loss
 from tracker.domain.pieces.outcomes import MENDED_BY_FIRE, Flaw
-from tracker.domain.pieces.piece import Piece, Stage
+from tracker.domain.pieces.piece import Piece, Stage, Use
 from tracker.domain.studio.materials import ClayKind
 from tracker.domain.studio.people import Person, Right
 
@@ -49,6 +49,8 @@ class Next(StrEnum):
     SOFT = "soft"
     FIRE_AGAIN = "fire again"
     PICK_UP = "pick up"
+    THROW_AWAY = "throw away"
+    NO_FOOD = "no food"
     DONE = "done"
     KEPT = "kept"
     FIND = "find"
@@ -94,6 +96,8 @@ DOERS: Mapping[Next, Doer] = {
     Next.SOFT: Doer.MAKER,
     Next.FIRE_AGAIN: Doer.MAKER,
     Next.PICK_UP: Doer.MAKER,
+    Next.THROW_AWAY: Doer.MAKER,
+    Next.NO_FOOD: Doer.NOBODY,
     Next.DONE: Doer.NOBODY,
     Next.KEPT: Doer.NOBODY,
     Next.FIND: Doer.NOBODY,
@@ -224,7 +228,7 @@ class Outlook:
     shelf: Message | None = None
     place: str = ""
     wrong_cart: str = ""
-    flaws: tuple[Flaw, ...] = ()
+    flaws: tuple[Fact, ...] = ()
     loss: Loss | Stage | str = ""
 
     @property
@@ -285,6 +289,7 @@ def next_of(piece: Piece, around: Circumstances) -> Next:
     is_nameless = piece.clay.kind is ClayKind.UNKNOWN
     is_held_up = is_judged and around.standing is not Standing.OPEN
     is_loading = around.firing is not None and around.firing.takes_pieces
+    is_with_maker = piece.stage is Stage.CLAIMED and around.goes is None
     first = (
         (around.must_leave, Next.COME_OUT),
         (is_loading, Next.ANSWER_IN_KILN if around.is_asked else Next.LOAD),
@@ -303,6 +308,8 @@ def next_of(piece: Piece, around: Circumstances) -> Next:
         (is_judged and around.standing is Standing.SHUT, Next.NO_WAY),
         (piece.stage is Stage.GLAZED and not around.is_wished, Next.SAY_FIRING),
         (piece.stage is Stage.CLAIMED and around.goes is Disposal.KEEP, Next.KEPT),
+        (is_with_maker and piece.sheds_slivers, Next.THROW_AWAY),
+        (is_with_maker and piece.use is Use.FOOD and not piece.holds_food, Next.NO_FOOD),
         (piece.stage is Stage.FIRED and piece.sheds_slivers, Next.BAG),
         (piece.stage is Stage.FIRED and around.is_soft, Next.SOFT),
         (is_mendable(piece) and around.may_mend, Next.FIRE_AGAIN),

@@ -9,6 +9,7 @@ from tracker.domain.message import Choice, Message, _, together
 from tracker.domain.pieces.disposal import Disposal
 from tracker.domain.pieces.history import HistoryLine
 from tracker.domain.pieces.losses import Loss, cause_of
+from tracker.domain.pieces.outcomes import came_out, in_order
 from tracker.domain.pieces.piece import Piece, Stage, StepName
 
 _BROKE = _(
@@ -27,6 +28,11 @@ _SHIVERED = _(
     "Your {what} came out shivered. Slivers of its glaze cut, so staff bag it and throw it away. "
     "Ask shelf staff about it."
 )
+_CUTS_LATER = _(
+    "A flaw showed on your {what} {ref}: it shivered. Slivers of its glaze cut. "
+    "Wear gloves and goggles. Bag it and throw it away."
+)
+_NOT_FOR_FOOD_LATER = _("A flaw showed on your {what} {ref}: {flaws}. Don't eat or drink from it anymore.")
 _FOUND = _("We found your {what}. My pieces shows where it is.")
 _PARTED_WITH = Choice(
     "goes",
@@ -77,6 +83,7 @@ def _of_its_maker(before: Piece, after: Piece) -> Iterator[Message]:
 
 def _of_its_stage(before: Piece, after: Piece, line: HistoryLine) -> Iterator[Message]:
     if after.stage is before.stage:
+        yield from _of_later_flaws(before, after)
         return
     # What is found in the queue that it was lost from is found by the step that puts it there.
     if line.undoes is None and (line.step is StepName.FIND or "found" in line.facts):
@@ -90,6 +97,17 @@ def _of_its_stage(before: Piece, after: Piece, line: HistoryLine) -> Iterator[Me
     elif after.stage is Stage.LOST:
         told = loss_news(after.what, line.reason, in_kiln=line.firing_id is not None)
         yield from [] if told is None else [told]
+
+
+def _of_later_flaws(before: Piece, after: Piece) -> Iterator[Message]:
+    """What was found on a piece that its maker has: that it cuts, or holds no food from now on."""
+    if after.stage is not Stage.CLAIMED:
+        return
+    if after.sheds_slivers and not before.sheds_slivers:
+        yield Message("news-cuts", _CUTS_LATER, what=after.what, ref=after.ref)
+    elif before.holds_food and not after.holds_food:
+        flaws = came_out(in_order(after.spoilt_by))
+        yield Message("news-no-food", _NOT_FOR_FOOD_LATER, what=after.what, ref=after.ref, flaws=flaws)
 
 
 def ready_news(piece: Piece) -> Message:

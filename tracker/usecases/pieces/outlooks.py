@@ -34,7 +34,7 @@ from tracker.domain.message import Fact, Message, _
 from tracker.domain.outdoor.pull_heats import heat_of
 from tracker.domain.pieces.disposal import Disposal
 from tracker.domain.pieces.losses import Loss, cause_of
-from tracker.domain.pieces.outcomes import MENDED_BY_FIRE, in_order
+from tracker.domain.pieces.outcomes import MENDED_BY_FIRE, came_out, in_order
 from tracker.domain.pieces.piece import Piece, Stage, Use
 from tracker.domain.rules.engine import judge_in
 from tracker.domain.rules.food_prospects import Never, why_never
@@ -134,8 +134,15 @@ def _outlook(
         place=place_for(known.routes[wish]) if wish and not is_put_away(piece, known.routes[wish]) else "",
         # What is still in a kiln is on no cart.
         wrong_cart="" if around.must_leave else wrong_cart(piece, known.catalog, wish),
-        flaws=in_order(MENDED_BY_FIRE.intersection(piece.flaws)) if nearest is Next.FIRE_AGAIN else (),
+        flaws=_flaws_told(piece, nearest),
     )
+
+
+def _flaws_told(piece: Piece, nearest: Next) -> tuple[Fact, ...]:
+    """The flaws that what comes next is about: those that fire mends, or those that keep it from food."""
+    if nearest is Next.FIRE_AGAIN:
+        return in_order(MENDED_BY_FIRE.intersection(piece.flaws))
+    return came_out(in_order(piece.spoilt_by)) if nearest is Next.NO_FOOD else ()
 
 
 def _when(row: PieceRow, firing: FiringAhead | None, nearest: Next, known: _Known) -> When | None:
