@@ -33,7 +33,7 @@ MOST = 1.3
 SHOWN = 5
 
 # What no journey looks at because it is downloaded, and more ways to ask for what is.
-_MORE = {
+MORE = {
     "staff": (
         "/outdoor/examples?glaze=Ember+Luster",
         "/outdoor/examples?glaze=Raku+Clear",
@@ -93,7 +93,7 @@ def _databases(room: Path) -> Iterator[Iterator[tuple[str, str, str]]]:
         yield each()
 
 
-def _laid_out(database: str, finished: int, room: Path) -> dict[str, object]:
+def laid_out(database: str, finished: int, room: Path) -> dict[str, object]:
     """A studio with so many finished pieces, and the names of what its pages are about."""
     migrate(database)
     store = build(database, finished, photos=str(room / f"photos-{finished}"))
@@ -109,7 +109,7 @@ def _laid_out(database: str, finished: int, room: Path) -> dict[str, object]:
 
 def _visits(few: dict[str, object], many: dict[str, object]) -> list[Visit]:
     """Every page for each role."""
-    asked = [*everybody_everywhere(), *((who, address) for who, more in _MORE.items() for address in more)]
+    asked = [*everybody_everywhere(), *((who, address) for who, more in MORE.items() for address in more)]
     return [Visit(who, one, one.format(**few), one.format(**many)) for who, one in asked]
 
 
@@ -162,7 +162,7 @@ def measure() -> Iterator[tuple[str, float, float | None, str]]:
     with TemporaryDirectory(prefix="footring-bench-", dir=in_memory()) as name, _databases(Path(name)) as engines:
         for engine, *databases in engines:
             few, many = (
-                _laid_out(database, finished, Path(name))
+                laid_out(database, finished, Path(name))
                 for database, finished in zip(databases, (FEW, MANY), strict=True)
             )
             (worst, page), *others = _ratios((databases[0], databases[1]), _visits(few, many))

@@ -1,12 +1,20 @@
-"""The bench says plainly when a bound is not met."""
+"""The bench says plainly when a bound is not met, and runs."""
 
 from __future__ import annotations
 
+from datetime import UTC, datetime
+from pathlib import Path
+
 import pytest
 
-from tests.bench import judging
+from tests.bench import history, judging
 from tests.bench.__main__ import AT_LEAST, AT_MOST, Row, main
+from tests.pages import VISITORS
+from tests.staffed import PASSWORD
+from tests.web.conftest import Visitor
+from tracker.app import create_app
 from tracker.domain.rules.engine import RULES
+from tracker.settings import Settings
 
 
 @pytest.mark.parametrize(
@@ -46,3 +54,19 @@ def test_a_part_that_does_not_exist_is_named(capsys: pytest.CaptureFixture[str])
 
 def test_the_bench_of_judging_has_a_condition_for_each_rule() -> None:
     assert set(judging.CONDITIONS) == {rule.name for rule in RULES}
+
+
+def test_the_bench_of_history_finds_every_page_that_it_alone_asks_for(sqlite_url: str, tmp_path: Path) -> None:
+    names = history.laid_out(sqlite_url, history.FEW, tmp_path)
+    app = create_app(Settings(database=sqlite_url), lambda: datetime.now(UTC))
+
+    missed: dict[str, int] = {}
+    for who, addresses in history.MORE.items():
+        visitor, person = Visitor(app.test_client()), VISITORS[who]
+        visitor.get("/sign-in")
+        visitor.post("/sign-in", {"email": person.email if person else "", "password": PASSWORD})
+        answers = {one: visitor.get(one.format(**names)).status_code for one in addresses}
+        missed |= {one: status for one, status in answers.items() if status != 200}
+
+    app.extensions["footring"].store.close()
+    assert missed == {}
