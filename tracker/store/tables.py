@@ -703,8 +703,13 @@ history = Table(
     Column("undoes", Integer),
     Index("ix_history_piece_id", "piece_id"),
     Index("ix_history_at", "at"),
+    _few("ix_history_missed", "piece_id", where="step = 'lose' AND reason = 'missing'"),
+    _few("ix_history_found", "at", where="step = 'find'"),
     sqlite_autoincrement=True,
 )
+WAS_MISSED = and_(history.c.step == literal_column("'lose'"), history.c.reason == literal_column("'missing'"))
+WAS_FOUND = history.c.step == literal_column("'find'")
+"""Lines of pieces that nobody could find and that turned up, in the words of their indexes."""
 
 requests = Table(
     "requests",

@@ -263,7 +263,7 @@ class FiringQueries:
             .where(is_number(firings.c.id, number), history.c.step == StepName.TAKE_OUT)
         )
         with self._connect() as connection:
-            return self._pieces.rows_over(connection, PIECE_ROW.where(pieces.c.id.in_(out)).order_by(pieces.c.id))
+            return self._pieces.numbered(connection, out)
 
     def has_raw(self, firing: Firing) -> bool:
         """Whether a firing has greenware in it or to come, or had when it was fired."""

@@ -18,7 +18,7 @@ from tracker.store.connected import Connect
 from tracker.store.labels.print_records import IN_A_KILN, ON_A_SHELF, late_for_its_maker
 from tracker.store.mappers import line_facts_of
 from tracker.store.pieces.queries import PIECE_ROW, PieceQueries, PieceRow
-from tracker.store.tables import history, people, pieces, requests
+from tracker.store.tables import WAS_FOUND, WAS_MISSED, history, people, pieces, requests
 
 _MOST_SEARCHED_FOR = 1_000
 _TOGETHER = ("move shelf", "put new here", "lose missing")
@@ -121,18 +121,25 @@ class ShelfQueries:
 
     def missing(self, since: datetime) -> tuple[SearchedFor, ...]:
         """The pieces that somebody missed at `since` or later and nobody has found, the longest missing first."""
-        missed = select(history.c.id).where(
-            history.c.piece_id == pieces.c.id, history.c.step == StepName.LOSE, history.c.reason == Loss.MISSING
-        )
-        rows = self.lost_since(since, missed.exists())
-        causes = self.causes([row.piece.id for row in rows])
-        missing = {row.piece.id: row for row in rows if causes[row.piece.id].cause == Loss.MISSING}
+        missing = {row.piece.id: row for row in self._pieces.by_ids(self._missing(since))}
         told = and_(history.c.piece_id.in_(missing), history.c.step == StepName.LOSE)
         return tuple(sorted(self._searched(told, missing), key=lambda one: one.row.since))
 
-    def lost_since(self, since: datetime, *more: ColumnElement[bool]) -> tuple[PieceRow, ...]:
-        """The pieces that are lost since then or later, and of which `more` is so, the first lost first."""
-        lost = PIECE_ROW.where(pieces.c.stage == Stage.LOST, pieces.c.since >= since, *more).order_by(pieces.c.since)
+    def count_missing(self, since: datetime) -> int:
+        """How many pieces `missing` would give."""
+        return len(self._missing(since))
+
+    def _missing(self, since: datetime) -> list[int]:
+        """Their numbers: of those that were once missed, the ones that weren't lost in another way since then."""
+        missed = select(history.c.id).where(history.c.piece_id == pieces.c.id, WAS_MISSED).exists()
+        lost = select(pieces.c.id).where(pieces.c.stage == Stage.LOST, pieces.c.since >= since, missed)
+        with self._connect() as connection:
+            found = connection.scalars(lost.order_by(pieces.c.since).limit(_MOST_SEARCHED_FOR)).all()
+        return [number for number, last in self.causes(found).items() if last.cause == Loss.MISSING]
+
+    def lost_since(self, since: datetime) -> tuple[PieceRow, ...]:
+        """The pieces that are lost since then or later, the first lost first."""
+        lost = PIECE_ROW.where(pieces.c.stage == Stage.LOST, pieces.c.since >= since).order_by(pieces.c.since)
         with self._connect() as connection:
             return self._pieces.rows_over(connection, lost.limit(_MOST_SEARCHED_FOR))
 
@@ -144,11 +151,11 @@ class ShelfQueries:
 
     def turned_up(self, since: datetime) -> tuple[SearchedFor, ...]:
         """The pieces that were found at `since` or later and aren't lost again, the newest first."""
-        found = and_(history.c.at >= since, history.c.step == StepName.FIND, history.c.undoes.is_(None))
-        here = select(history.c.piece_id).where(found)
-        wanted = PIECE_ROW.where(pieces.c.id.in_(here), pieces.c.stage != Stage.LOST).limit(_MOST_SEARCHED_FOR)
+        found = and_(WAS_FOUND, history.c.at >= since, history.c.undoes.is_(None))
+        here = select(pieces.c.id).join(history, history.c.piece_id == pieces.c.id).where(found).distinct()
         with self._connect() as connection:
-            rows = {row.piece.id: row for row in self._pieces.rows_over(connection, wanted)}
+            wanted = here.where(pieces.c.stage != Stage.LOST).limit(_MOST_SEARCHED_FOR)
+            rows = {row.piece.id: row for row in self._pieces.numbered(connection, wanted)}
         searched = self._searched(and_(found, history.c.piece_id.in_(rows)), rows)
         return tuple(sorted(searched, key=lambda one: one.at, reverse=True))
 
@@ -173,6 +180,8 @@ class ShelfQueries:
 
     def _searched(self, told: ColumnElement[bool], rows: Mapping[int, PieceRow]) -> list[SearchedFor]:
         """These pieces with who wrote the last of the lines of history that are meant, and when."""
+        if not rows:
+            return []
         lines = select(history.c.piece_id, history.c.at, history.c.by_id, people.c.name)
         wanted = lines.join(people, people.c.id == history.c.by_id).where(told).order_by(history.c.id)
         with self._connect() as connection:

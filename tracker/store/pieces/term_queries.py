@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from datetime import datetime
-from typing import Any
 
-from sqlalchemy import ColumnElement, Select, func, select
+from sqlalchemy import ColumnElement, func, select
 
 from tracker.domain.pieces.piece import LINE, Stage
 from tracker.store.connected import Connect
-from tracker.store.pieces.queries import PIECE_ROW, PieceQueries, PieceRow
+from tracker.store.pieces.queries import PieceQueries, PieceRow
 from tracker.store.tables import people, pieces, sections
 
 HERE = tuple(stage for stage in LINE if stage is not Stage.CLAIMED)
@@ -26,11 +25,11 @@ class TermPieceQueries:
 
     def here(self, term_id: int) -> tuple[PieceRow, ...]:
         """The pieces of the makers in a term's sections that are still in the studio, by maker."""
-        return self._rows(PIECE_ROW.where(_of_term(term_id), pieces.c.stage.in_(HERE)))
+        return self._rows(_of_term(term_id), pieces.c.stage.in_(HERE))
 
     def lost(self, term_id: int, since: datetime) -> tuple[PieceRow, ...]:
         """The pieces of the same makers that were lost at `since` or later, by maker."""
-        return self._rows(PIECE_ROW.where(_of_term(term_id), pieces.c.stage == Stage.LOST, pieces.c.since >= since))
+        return self._rows(_of_term(term_id), pieces.c.stage == Stage.LOST, pieces.c.since >= since)
 
     def count_here(self, term_id: int) -> int:
         """How many pieces `here` would give."""
@@ -59,11 +58,12 @@ class TermPieceQueries:
         with self._connect() as connection:
             return {maker: (fired, of - fired) for maker, fired, of in connection.execute(wanted)}
 
-    def _rows(self, wanted: Select[Any]) -> tuple[PieceRow, ...]:
+    def _rows(self, *such: ColumnElement[bool]) -> tuple[PieceRow, ...]:
+        wanted = select(pieces.c.id).join(people, people.c.id == pieces.c.maker_id).where(*such)
         with self._connect() as connection:
-            return self._pieces.rows_over(
-                connection, wanted.order_by(people.c.name, people.c.id, pieces.c.id).limit(_MOST)
-            )
+            numbers = connection.scalars(wanted.order_by(people.c.name, people.c.id, pieces.c.id).limit(_MOST)).all()
+        rows = {row.piece.id: row for row in self._pieces.by_ids(numbers)}
+        return tuple(rows[number] for number in numbers)
 
 
 def _of_term(term_id: int) -> ColumnElement[bool]:

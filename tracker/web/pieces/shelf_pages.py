@@ -63,7 +63,7 @@ def shelves() -> ResponseReturnValue:
         counted=_last_count(place) if place else None,
         whole=whole_undo(place) if place else None,
         is_late=is_late,
-        missing=0 if place or is_late else len(read.shelves.missing(house().clock() - SEARCHED_FOR)),
+        missing=0 if place or is_late else read.shelves.count_missing(house().clock() - SEARCHED_FOR),
         list=listed(map(shelved_shown, rows), told=_told_of, orders=_ORDERS, kind_of=lambda row: shown(row["stage"])),
     )
 

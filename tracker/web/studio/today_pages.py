@@ -57,7 +57,7 @@ def today() -> ResponseReturnValue:
         refused_scans=house().store.refused_scans.count_of(g.person.id),
         late=[shelved_shown(row) for row in late],
         late_count=late_count,
-        missing_count=len(read.shelves.missing(now - SEARCHED_FOR)),
+        missing_count=read.shelves.count_missing(now - SEARCHED_FOR),
         shelves=read.shelves.listed(),
         moves_all_day=not g.person.may(Right.DECIDE),
         first_steps=_first_steps(read) if g.person.may(Right.PEOPLE) else (),
