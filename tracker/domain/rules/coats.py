@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from tracker.domain.cones import cones_apart
+from tracker.domain.cones import Cone, cones_apart
 from tracker.domain.findings import Level
 from tracker.domain.message import Choice, Message, Plural, _
 from tracker.domain.pieces.piece import Use
@@ -79,7 +79,7 @@ _RUNS_AT_MOST = 2
 def _weak_is_raw(case: Case) -> Facts:
     weak = _weak(case)
     is_raw = raw_or_fired(case, weak)
-    goes = other_firings.cooler(case)
+    goes = other_firings.cooler(_without_burning(case))
     if any(glaze.family is not _OUTSIDE for glaze in weak):
         may_come_off = is_raw == "fired" and goes == NONE and case.raw
         return {"is": is_raw, "goes": "fired-off" if may_come_off else f"{is_raw}-{goes}"}
@@ -90,6 +90,11 @@ def _weak_is_raw(case: Case) -> Facts:
 def _burning(case: Case) -> list[Glaze]:
     """The overglazes that this firing is too hot for."""
     return [glaze for glaze in case.glazes if glaze.coat is _OVERGLAZE and glaze.cone_high < case.route.cone]
+
+
+def _without_burning(case: Case) -> Case:
+    """The case without raw overglazes that this firing would burn off: of these another rule says to leave them off."""
+    return other_firings.without(case, raw) if (raw := [one for one in _burning(case) if one in case.raw]) else case
 
 
 def _burns_off(case: Case) -> Facts | None:
@@ -123,9 +128,17 @@ def _under_overglaze(case: Case) -> Facts:
         return {"below": "raw" if below else "none", "top": top}
     if (goes := other_firings.overglaze(case, top)) != NONE:
         return {"below": goes, "top": top}
+    return _beside_others(case, top, others) or {"below": "off", "raw": names_of(raw)}
+
+
+def _beside_others(case: Case, top: Cone, others: list[Glaze]) -> Facts | None:
+    """Whether an overglaze waits for other raw coats to be fired, or raw slips alone keep it from its firing."""
     if others and other_firings.overglaze(other_firings.without(case, others), top) != NONE:
         return {"below": "over", "top": top, "over": names_of(others)}
-    return {"below": "off", "raw": names_of(raw)}
+    slips = [glaze for glaze in case.raw if glaze.coat in CLAYS_IN_COATS]
+    if slips and other_firings.overglaze(other_firings.without(case, slips), top) == OPEN:
+        return {"below": "under-slip", "top": top, "over": names_of(slips)}
+    return None
 
 
 def _over_fired_overglaze(case: Case, burning: list[Glaze]) -> Facts | None:
@@ -165,7 +178,7 @@ def _fades(case: Case) -> Facts | None:
 def _fades_less(case: Case) -> Facts:
     """Whether a cooler firing, in which none of the coats fades, takes the ware as it is."""
     most = min(glaze.cone_high for glaze in case.glazes if glaze.coat in ON_CLAY and glaze.cone_high < case.route.cone)
-    return {"goes": OPEN if other_firings.cooler(case, most) == OPEN else NONE}
+    return {"goes": OPEN if other_firings.cooler(_without_burning(case), most) == OPEN else NONE}
 
 
 def _nothing_below(case: Case) -> Facts | None:
@@ -304,6 +317,7 @@ RULES = (
                 "over": _(
                     "Leave {glazes} off until {over} is fired. Then choose an overglaze firing to {top} or cooler."
                 ),
+                "under-slip": _("Leave {over} off, and choose an overglaze firing to {top} or cooler."),
                 "raku": _("Leave {glazes} off: a raku glaze has no firing but raku."),
                 "none": _(
                     "Leave {glazes} off until the piece is glazed and fired. Then choose an overglaze firing to {top} "

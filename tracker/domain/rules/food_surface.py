@@ -58,8 +58,8 @@ def _unlined(case: Case) -> Facts | None:
     is_asked = ware.coats is _ALL_TOLD or (ware.coats is _ON_RECORD and ware.has_glaze)
     if not is_asked or lining(ware):
         return None
-    if beading := kept_bare(ware).get(Zone.INSIDE):
-        return {"why": "waxed", "glazes": names_of(layer.glaze for layer in beading)}
+    if Zone.INSIDE in kept_bare(ware):
+        return {"why": "waxed"}
     most = at_most(ware.clay.measured, case.clay_heat)
     if most is not None and most.pct <= DENSE_PCT:
         return {"why": "dense", "clay": ware.clay.name, **measurement_of(most)}
@@ -286,8 +286,7 @@ RULES = (
                 "bare": _("The inside has no glaze: bare clay takes in food and is hard to clean."),
                 "coats": _("The inside has no glaze over {glazes}: it takes in food and is hard to clean."),
                 "waxed": _(
-                    "The inside stays bare where {glazes} beads off the wax: bare clay takes in food and is hard to "
-                    "clean."
+                    "The inside has no glaze where wax keeps it off: bare clay takes in food and is hard to clean."
                 ),
                 "dense": _(
                     "The inside has no glaze. {clay:capital} is dense by its boil test "

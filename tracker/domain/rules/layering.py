@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from tracker.domain.findings import Level
-from tracker.domain.message import Choice, Message, Plural, _
+from tracker.domain.message import ByRole, Choice, Message, Plural, _
 from tracker.domain.rules.overlaps import kept_bare, pairs
 from tracker.domain.rules.rule import Case, Facts, Rule, for_staff, names_of
 from tracker.domain.studio.kilns import AFTER_BISQUE, VAPOR, RouteKind
@@ -15,8 +15,8 @@ _OVERGLAZE = Coat.OVERGLAZE
 _SLIP = Coat.SLIP
 
 
-def _over_raw_overglaze(case: Case) -> Facts | None:
-    """The coats that lie on an overglaze which no fire has set yet; overglazes of one firing may meet."""
+def _on_raw_overglaze(case: Case) -> tuple[Glaze, list[Glaze]] | None:
+    """The first overglaze that no fire has set yet with coats on it, and these; overglazes of one firing may meet."""
     layers = case.ware.layers
     if len(layers) < 2:  # noqa: PLR2004 -- one layer alone lies on no other
         return None
@@ -26,8 +26,22 @@ def _over_raw_overglaze(case: Case) -> Facts | None:
             top.glaze for top in layers[place + 1 :] if top.glaze.coat is not _OVERGLAZE and top.zone.meets(one.zone)
         ]
         if over:
-            return {"glazes": names_of(over), "overglaze": one.glaze.name}
+            return one.glaze, over
     return None
+
+
+def _over_raw_overglaze(case: Case) -> Facts | None:
+    if (found := _on_raw_overglaze(case)) is None:
+        return None
+    overglaze, over = found
+    return {"glazes": names_of(over), "overglaze": overglaze.name}
+
+
+def _which_waits(case: Case) -> Facts:
+    """What stays off: the overglaze, where what lies on it needs a firing of its own, else what lies on it."""
+    _overglaze, over = _on_raw_overglaze(case) or (None, [])
+    needs = [glaze for glaze in over if glaze in case.raw and glaze.coat not in CLAYS_IN_COATS]
+    return {"off": "overglaze", "heated": names_of(needs)} if needs else {"off": "over"}
 
 
 def _beads_off_wax(case: Case) -> Facts | None:
@@ -36,9 +50,10 @@ def _beads_off_wax(case: Case) -> Facts | None:
 
 
 def _raw_or_fired_over_wax(case: Case) -> Facts:
-    """Whether some of the glaze that beads off is raw, so that it can still come off."""
+    """Whether some of the glaze that beads off is raw, so that it can come off, which raw clay may not survive."""
     beading = [layer for several in kept_bare(case.ware).values() for layer in several]
-    return {"is": "raw" if any(layer.fired_to is None for layer in beading) else "fired"}
+    is_raw = any(layer.fired_to is None for layer in beading)
+    return {"is": "fired" if not is_raw else "greenware" if case.ware.fired_to is None else "raw"}
 
 
 def _raw_slips(case: Case) -> dict[Glaze, str]:
@@ -79,12 +94,15 @@ def _on_greenware(case: Case) -> Facts:
     """
     slips = _raw_slips(case)
     if "raw-glaze" in slips.values():
-        return {"is": "raw-glaze"}
-    if case.route.kind in VAPOR and any(slip.coat is _SLIP for slip in slips):
+        over = [slip for slip, under in slips.items() if under == "raw-glaze"]
+        below = [glaze for slip in over for glaze in _raw_glaze_under(slip, case)]
+        return {"is": "raw-glaze", "off": names_of([*over, *below])}
+    is_on_clay = "fired-glaze" not in slips.values()
+    if case.route.kind in VAPOR and is_on_clay and any(slip.coat is _SLIP for slip in slips):
         return {"is": "vapor"}
     nouns = {glaze.noun for glaze in slips}
     noun = nouns.pop() if len(nouns) == 1 else "several"
-    no_color = case.route.kind in _NO_UNDERGLAZE or "fired-glaze" in slips.values()
+    no_color = case.route.kind in _NO_UNDERGLAZE or not is_on_clay
     goes = Message(
         "goes-on-greenware", Choice("instead", _GO_ON_GREENWARE), instead=f"{noun}-bare" if no_color else noun
     )
@@ -126,7 +144,14 @@ RULES = (
         of_coats=True,
         of_materials=True,
         message=_("{overglaze} is a raw overglaze: nothing goes over it. {glazes:capital} would spoil it."),
-        remedy=_("Leave {glazes} off: an overglaze goes on last."),
+        mend=_which_waits,
+        remedy=Choice(
+            "off",
+            {
+                "over": _("Leave {glazes} off: an overglaze goes on last."),
+                "overglaze": _("Leave {overglaze} off until {heated} is fired: an overglaze goes on last."),
+            },
+        ),
     ),
     Rule(
         name="slip-on-fired-clay",
@@ -162,8 +187,8 @@ RULES = (
                     _("Wash off {glazes}, or accept the risk. {goes}"),
                 ),
                 "raw-glaze": for_staff(
-                    _("Wash off both and glaze it again without {glazes}, or ask staff to accept the risk."),
-                    _("Wash off both and glaze it again without {glazes}, or accept the risk."),
+                    _("Wash off {off}, then glaze it again without {glazes}. Or ask staff to accept the risk."),
+                    _("Wash off {off}, then glaze it again without {glazes}. Or accept the risk."),
                 ),
                 "vapor": for_staff(
                     _("A thin slip made for bisque holds: test it first, or ask staff to accept the risk."),
@@ -201,6 +226,18 @@ RULES = (
                 "raw": _(
                     "Leave it where you want bare clay. To glaze that part, take {glazes} off and fire the piece in a "
                     "bisque: the wax burns off. Then glaze it again."
+                ),
+                "greenware": ByRole(
+                    _(
+                        "Leave it where you want bare clay. Before you take {glazes} off, ask the instructor: raw clay "
+                        "falls apart under water."
+                    ),
+                    {
+                        "instructor": _(
+                            "Leave it where you want bare clay. Take {glazes} off with as little water as you can: raw "
+                            "clay falls apart under water."
+                        )
+                    },
                 ),
                 "fired": _("Leave it where you want bare clay. To cover that part, glaze it and fire the piece again."),
             },

@@ -130,7 +130,7 @@ NO_CONE_FITS = Message(
     "reason-no-shared-cone",
     _("These glazes need a different heat from the one on the piece"),
 )
-RAW_OVERGLAZE = Message("reason-raw-overglaze", _("Not over a raw overglaze. Fire the overglaze first"))
+RAW_OVERGLAZE = Message("reason-raw-overglaze", _("Not over a raw overglaze, which goes on last"))
 SAY_WHY = (NO_CONE_FITS, RAW_OVERGLAZE)
 """Say by themselves why each glaze under them can't go on."""
 OF_THE_CLAY = Message("reason-clay", _("Because of the clay"))
