@@ -21,7 +21,7 @@ from tracker.domain.pieces.outcomes import (
     Outcome,
 )
 from tracker.domain.pieces.piece import Use, Ware
-from tracker.domain.studio.materials import Clay, ClayKind, Family, Glaze, Layer, Zone
+from tracker.domain.studio.materials import Clay, ClayKind, Coat, Family, Glaze, Layer, Zone
 
 # The flaws that studios name, in their own words (common practice).
 NAMED = [
@@ -145,6 +145,34 @@ def test_an_underfired_mug_stays_so_where_its_clay_does_not_mature() -> None:
     left = {cone: Outcome.GOOD.left_on(mug.flaws, mug.beyond(Cone.parse(cone))) for cone in ("04", "6")}
 
     assert left == {"04": (Flaw.UNDERFIRED,), "6": ()}
+
+
+@pytest.mark.parametrize(
+    ("use", "gold_fired_to", "refired_to", "mends"),
+    [
+        (Use.DECORATIVE, "019", "018", True),
+        (Use.FOOD, "019", "018", True),
+        (Use.FOOD, "020", "020", False),
+        # Gold that goes on over a glaze mends nothing under it (common practice).
+        (Use.DECORATIVE, None, "018", False),
+        (Use.FOOD, None, "018", False),
+    ],
+)
+def test_underfired_gold_ends_in_a_firing_of_gold_and_flaws_of_the_glaze_under_it_do_not(
+    use: Use,
+    gold_fired_to: str | None,
+    refired_to: str,
+    mends: bool,  # noqa: FBT001 -- a column of the table
+) -> None:
+    clay = Clay(name="Doorstep Buff", kind=ClayKind.STONEWARE, cone_low=Cone.parse("5"), cone_high=Cone.parse("6"))
+    cones = {"cone_low": Cone.parse("019"), "cone_high": Cone.parse("018")}
+    gold = Glaze(name="Gold", family=Family.LOW_FIRE, **cones, food=None, coat=Coat.OVERGLAZE)
+    mug = Ware(clay=clay, layers=_glazed("5-6"), use=use, flaws=(Flaw.CRAZED, Flaw.UNDERFIRED)).fired(Cone.parse("6"))
+    gilt = mug.wearing(Layer(gold, Zone.LIP, Cone.parse(gold_fired_to) if gold_fired_to else None))
+
+    left = Outcome.GOOD.left_on(gilt.flaws, gilt.beyond(Cone.parse(refired_to)))
+
+    assert left == ((Flaw.CRAZED,) if mends else (Flaw.CRAZED, Flaw.UNDERFIRED))
 
 
 @pytest.mark.parametrize("flaw", Flaw)

@@ -347,14 +347,30 @@ class Ware:
         """The flaws that a firing to `cone` can't mend on it, however well it comes out.
 
         Glaze heals where it melts: in a firing that reaches the cones of each glaze on it, or, where none is on
-        record, the hottest that it has seen. Clay that came out underfired has to mature as well.
+        record, the hottest that it has seen. Clay that came out underfired has to mature as well. Where overglaze is
+        fired on it was the last, so that only it was underfired: a firing of overglaze alone matures it.
         """
+        if self._matures_overglaze(cone):
+            return frozenset(Flaw) - {Flaw.UNDERFIRED}
         is_glazed = any(layer.glaze.coat is Coat.GLAZE for layer in self.layers)
         is_hot = is_glazed or self.fired_to is None or cone >= self.fired_to
         if not is_hot or self.too_cool_to_melt(cone):
             return frozenset(Flaw)
         matures = self.use is not Use.FOOD or self.clay.is_mature_at(cone)
         return LASTING if matures else LASTING | {Flaw.UNDERFIRED}
+
+    def _matures_overglaze(self, cone: Cone) -> bool:
+        """Whether a firing to `cone` is one of the fired overglaze on it, over glaze and clay that matured before.
+
+        On ware for food nothing raw is on it: what matures for the first time says nothing of the glaze under it.
+        """
+        fired = [one for one in self.layers if one.fired_to is not None]
+        over = [one.glaze for one in fired if one.glaze.coat is Coat.OVERGLAZE]
+        if not over or not all(glaze.cone_low <= cone <= glaze.cone_high for glaze in over):
+            return False
+        if self.use is not Use.FOOD:
+            return True
+        return len(fired) == len(self.layers) and self.fired_to is not None and self.clay.is_mature_at(self.fired_to)
 
     @property
     def holds_food(self) -> bool:
