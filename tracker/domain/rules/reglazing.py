@@ -7,6 +7,7 @@ from tracker.domain.findings import Level
 from tracker.domain.message import Choice, _
 from tracker.domain.pieces.outcomes import Flaw
 from tracker.domain.rules.melting import NEARLY_AS_HOT_C
+from tracker.domain.rules.refire import raw_in_the_way
 from tracker.domain.rules.rule import Case, Facts, Rule, names_of
 from tracker.domain.studio.absorption import at_most
 from tracker.domain.studio.kilns import AFTER_BISQUE
@@ -26,11 +27,14 @@ def _takes_glaze_otherwise(case: Case) -> Facts | None:
 def _takes_little_glaze(case: Case) -> Facts | None:
     """Raw glaze on clay that a fire made dense, or over fired glaze: neither absorbs the water of the glaze."""
     ware = case.ware
-    raw = [glaze for glaze in case.raw if glaze.coat is _GLAZE]
-    if not raw or ware.fired_to is None or _takes_glaze_otherwise(case) is not None:
+    stays = any(glaze.coat is _GLAZE for glaze in case.raw)
+    if not stays or ware.fired_to is None or _takes_glaze_otherwise(case) is not None:
         return None
     if ware.flaws and not ware.is_glaze_fired and not ware.is_glazed_bisque:
         # Nobody has told its fired glaze: it is the one that came out flawed.
+        return None
+    if raw_in_the_way(case):
+        # It comes off before the firing that mends the piece.
         return None
     if over := _over_fired_glaze(case):
         return {"why": "glaze", "glazes": names_of(over)}
