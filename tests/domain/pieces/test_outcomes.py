@@ -165,8 +165,8 @@ def test_underfired_gold_ends_in_a_firing_of_gold_and_flaws_of_the_glaze_under_i
     mends: bool,  # noqa: FBT001 -- a column of the table
 ) -> None:
     clay = Clay(name="Doorstep Buff", kind=ClayKind.STONEWARE, cone_low=Cone.parse("5"), cone_high=Cone.parse("6"))
-    cones = {"cone_low": Cone.parse("019"), "cone_high": Cone.parse("018")}
-    gold = Glaze(name="Gold", family=Family.LOW_FIRE, **cones, food=None, coat=Coat.OVERGLAZE)
+    low, high = Cone.parse("019"), Cone.parse("018")
+    gold = Glaze(name="Gold", family=Family.LOW_FIRE, cone_low=low, cone_high=high, food=None, coat=Coat.OVERGLAZE)
     mug = Ware(clay=clay, layers=_glazed("5-6"), use=use, flaws=(Flaw.CRAZED, Flaw.UNDERFIRED)).fired(Cone.parse("6"))
     gilt = mug.wearing(Layer(gold, Zone.LIP, Cone.parse(gold_fired_to) if gold_fired_to else None))
 
