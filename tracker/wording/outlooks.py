@@ -109,7 +109,9 @@ _FOR_OTHERS: Mapping[Next, Template] = {
 _FOR_INSTRUCTOR: Mapping[Next, Template] = {
     Next.ANSWER: _("Answer the question on it."),
     Next.IDENTIFY: _("Find out which clay it is, then edit its details."),
-    Next.MEASURE: _("Enter the absorption of its clay. Until it's known, no firing makes the piece food-safe."),
+    Next.MEASURE: _(
+        "Enter the absorption of its clay. Until it's known, the piece counts as porous and isn't for food."
+    ),
     Next.ANSWER_IN_KILN: _("It's in the kiln. Answer the question on it before the kiln is started."),
     Next.SOFT: _(
         "Fire it again, under Fix the record. It waited for {firing}, {heat}, but was fired cooler and stayed soft."

@@ -56,6 +56,9 @@ SPOILS_FOOD = NEVER_FOOD | {Flaw.CRAZED, Flaw.CRAWLED, Flaw.PINHOLED, Flaw.BLIST
 COUNT_BY_PLACE = SPOILS_FOOD - NEVER_FOOD
 """What spoils a food surface only where it shows there."""
 
+SHARP = frozenset({Flaw.STUCK, Flaw.RAN, Flaw.BLISTERED})
+"""Flaws whose glaze has sharp edges, which are ground off (common practice)."""
+
 MENDED_BY_FIRE = frozenset({Flaw.CRAWLED, Flaw.PINHOLED, Flaw.BLISTERED, Flaw.UNDERFIRED})
 """Flaws that another firing often mends (common practice)."""
 

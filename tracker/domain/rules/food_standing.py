@@ -187,6 +187,12 @@ _SAYS = {
 }
 
 
+_AFTER_A_REFIRE = Message(
+    "food-after-a-refire",
+    _("Functional. It depends on its next firing what can be said of it and food."),
+)
+
+
 def food_of(piece: Piece, catalog: Catalog, last: LastFire | None = None) -> FoodAnswer:
     """What may be said of a piece of the studio: as it waits to be fired, or as its `last` glaze firing left it."""
     route, kiln = firing_of(piece, catalog, last)
@@ -196,7 +202,8 @@ def food_of(piece: Piece, catalog: Catalog, last: LastFire | None = None) -> Foo
     answer = food_standing(ware, route, catalog.practice, kiln)
     if piece.stage in _AFTER_ITS_FIRING or answer.word not in {FoodWord.NOT_SHOWN, FoodWord.NOTHING_AGAINST}:
         return answer
-    return FoodAnswer(FoodWord.STILL_TO_COME, _SAYS[FoodWord.STILL_TO_COME], answer.reasons)
+    told = _AFTER_A_REFIRE if piece.is_glaze_fired else _SAYS[FoodWord.STILL_TO_COME]
+    return FoodAnswer(FoodWord.STILL_TO_COME, told, answer.reasons)
 
 
 _AFTER_ITS_FIRING = frozenset({Stage.FIRED, Stage.CLAIMED, Stage.LOST})

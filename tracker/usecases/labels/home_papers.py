@@ -22,6 +22,7 @@ from tracker.domain.message import Choice, Message, _
 from tracker.domain.outdoor.pull_heats import with_heat
 from tracker.domain.pieces.codes import slip_text
 from tracker.domain.pieces.layers_told import layers_told
+from tracker.domain.pieces.outcomes import SHARP
 from tracker.domain.pieces.piece import Piece, Stage, StepName
 from tracker.domain.quantities import mm
 from tracker.domain.refusals import Unusable
@@ -69,6 +70,7 @@ _TABLEWARE = (
     Message("wash-by-hand-first", _("Wash it by hand until you know that its glaze survives the dishwasher.")),
     Message("chipped-no-longer", _("Stop using it for food once it's chipped or crazed.")),
 )
+_SHARP = Message("sharp-edges", _("Sharp glaze cuts. Have it ground off, in goggles and a respirator."))
 _NEVER_HEATED = Message(
     "never-heated", _("Never put it in a microwave, in an oven or on a stove: porous clay gets burning hot.")
 )
@@ -110,7 +112,7 @@ def card_of(page: PiecePage, studio: Studio, reader: Reader, line: str = "") -> 
             said=care_words(reader),
             tested=_each(tested, reader),
             untested=_each(untested, reader),
-            care=_each(_care(piece, route, catalog.practice, is_warned=is_warned), reader),
+            care=_each((*_sharp(piece), *_care(piece, route, catalog.practice, is_warned=is_warned)), reader),
             base=say(base_mark(piece.ref, regime, may_change=answer.may_change), reader) if is_warned else "",
             caution=say(CARD_CAUTION, reader),
             studio=beside([line, studio.name], reader),
@@ -292,6 +294,11 @@ def _glazes_on(piece: Piece, *, was_fired: bool) -> Message:
     """Its coats from the uppermost down, with their zones where these differ; nothing is left of wax once fired."""
     on = layers_told(layer for layer in piece.layers if not (was_fired and layer.glaze.burns_away))
     return Message("unglazed", _("unglazed")) if on is None else on
+
+
+def _sharp(piece: Piece) -> tuple[Message, ...]:
+    """What to do first with glaze that ran, stuck or blistered: it cuts (common practice)."""
+    return () if SHARP.isdisjoint(piece.flaws) else (_SHARP,)
 
 
 def _care(piece: Piece, route: Route | None, practice: Practice, *, is_warned: bool) -> tuple[Message, ...]:

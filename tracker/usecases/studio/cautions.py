@@ -6,7 +6,7 @@ from collections.abc import Callable, Collection, Iterable, Iterator
 
 from tracker.domain.firing.firings import FiringStage
 from tracker.domain.outdoor.sessions import Session
-from tracker.domain.pieces.outcomes import Flaw
+from tracker.domain.pieces.outcomes import SHARP, Flaw
 from tracker.domain.pieces.piece import Piece, Stage, Use
 from tracker.domain.studio.catalog import Studio
 from tracker.domain.studio.cautions import (
@@ -28,8 +28,8 @@ _FOOD = frozenset({Danger.FOOD})
 _CUTS = frozenset({Danger.SHARP_GLAZE, Danger.DUST})
 _SANDED = frozenset({Stage.BISQUED, Stage.WAXED, Stage.GLAZED})
 """Where a piece is sanded, washed or wiped."""
-_GROUND = frozenset({Flaw.STUCK, Flaw.RAN, Flaw.BLISTERED})
-"""The flaws whose sharp glaze is ground off (common practice)."""
+_WHILE_HOT = frozenset({Danger.HOT_KILN, Danger.HOT_WOOD_KILN, Danger.HOT_PIT, Danger.METAL_FUME})
+"""What a kiln that was turned off still does for hours."""
 _GROUND_AT = frozenset({Stage.FIRED, Stage.GLAZED, Stage.QUEUED, Stage.CLAIMED})
 """Where that is done: as it comes out, before it is fired again, or by whoever took it home."""
 
@@ -48,7 +48,7 @@ def of_firing(page: FiringPage, studio: Studio) -> tuple[Caution, ...]:
         FiringStage.PLANNED: (_loading(page), _firing(page), _opening(page)),
         FiringStage.LOADING: (_loading(page), _firing(page)),
         FiringStage.FIRING: (_firing(page),),
-        FiringStage.COOLING: (_opening(page),),
+        FiringStage.COOLING: (_opening(page), _firing(page) & _WHILE_HOT),
         FiringStage.UNLOADED: (_sharp(page), _of_ware(page.firing.route.kind)),
     }
     return told(studio.catalog.practice, *phases[page.firing.stage])
@@ -64,7 +64,7 @@ def _of_flaws(flaws: Iterable[Flaw]) -> frozenset[Danger]:
     """What cuts on a piece with these flaws."""
     found = frozenset(flaws)
     shivered = frozenset({Danger.SHIVERED}) if Flaw.SHIVERED in found else _NONE
-    return shivered | (_CUTS if found & _GROUND else _NONE)
+    return shivered | (_CUTS if found & SHARP else _NONE)
 
 
 def _of_ware(kind: RouteKind) -> frozenset[Danger]:
@@ -211,8 +211,8 @@ def of_piece(
 
 
 def of_handing_out(piece: Piece, studio: Studio) -> tuple[Caution, ...]:
-    """What is meant beside the very piece where it would be handed out: shivered ware cuts whoever takes it."""
-    return told(studio.catalog.practice, {Danger.SHIVERED} if Flaw.SHIVERED in piece.flaws else _NONE)
+    """What is meant beside the very piece where it would be handed out: what cuts whoever takes it."""
+    return told(studio.catalog.practice, _of_flaws(piece.flaws) - {Danger.DUST})
 
 
 def of_new_piece(studio: Studio, *, is_food: bool, is_pulled: bool) -> tuple[Caution, ...]:
