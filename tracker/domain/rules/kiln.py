@@ -559,7 +559,8 @@ RULES = (
     Rule(
         name="wants-reduction",
         about="kiln",
-        when="a glaze that needs reduction in an oxidizing or neutral kiln, but in raku and wood firings",
+        when="a glaze that needs reduction, raw or fired and molten again, in an oxidizing or neutral kiln, but in "
+        "raku and wood firings",
         level=Level.WARN,
         look=_wants_reduction,
         in_a_kiln=True,
@@ -589,7 +590,8 @@ RULES = (
     Rule(
         name="wants-oxidation",
         about="kiln",
-        when="a glaze that needs oxidation (a chrome-tin pink) in a reducing kiln, or in any raku or wood firing",
+        when="a glaze that needs oxidation (a chrome-tin pink), raw or fired and molten again, in a reducing kiln, or "
+        "in any raku or wood firing",
         level=Level.WARN,
         look=_wants_oxidation,
         of_coats=True,

@@ -152,11 +152,16 @@ def _raw_first(case: Case) -> Facts:
     """
     over = [glaze for glaze in case.raw if glaze.coat is Coat.OVERGLAZE]
     if melts_where(case) == NEVER:
-        return {"first": "never-raw" if case.raw else "never"}
+        stands = min([case.ware.clay.ceiling, *(one.glaze.ceiling for one in case.ware.layers if one.fired_to)])
+        why = "never" if _coolest_that_melts(_too_cool_for(case)) > stands else "unfit"
+        return {"first": f"{why}-raw" if case.raw else why}
     crazed = "-crazed" if Flaw.CRAZED in _too_cool_for(case) else ""
     rinsed = raw_in_the_way(case)
     first = "both" if rinsed and over else "rinse" if rinsed else "overglaze" if over else "nothing"
-    return {"first": f"{first}{crazed}", "overglazes": names_of(over), "rinsed": names_of(rinsed)}
+    where = "raku" if any(layer.glaze.is_outdoor_only for layer in case.ware.layers) else "any"
+    a_firing = Message("a-firing", Choice("where", {"any": _("a firing"), "raku": _("a raku firing")}), where=where)
+    off = {"overglazes": names_of(over), "rinsed": names_of(rinsed)}
+    return {"first": f"{first}{crazed}", **off, "where": where, "a_firing": a_firing}
 
 
 HERE, HOTTER, NEVER = "here", "hotter", "never"
@@ -273,26 +278,28 @@ RULES = (
                 "never-raw": _(
                     "Nothing fixes that: its clay or another layer can't take {low}, where that would melt."
                 ),
-                "nothing": _("To fix that, choose a firing to {low} or hotter that its glaze and clay can take."),
-                "rinse": _("To fix that, rinse off {rinsed}, then choose a firing to {low}."),
+                "unfit": _("Leave it as it is. No firing to {low} or hotter, where that would melt, suits the piece."),
+                "unfit-raw": _("Nothing fixes that: no firing to {low} or hotter, where that would melt, suits it."),
+                "nothing": _("To fix that, choose {a_firing} to {low} or hotter that its glaze and clay can take."),
+                "rinse": _("To fix that, rinse off {rinsed}, then choose {a_firing} to {low}."),
                 "rinse-crazed": _(
                     "A refire seldom cures crazing for good. To try it, rinse off {rinsed}, then choose a firing to "
                     "{low}."
                 ),
                 "both": _(
-                    "To fix that, rinse off {rinsed}, leave {overglazes} off, and choose a firing to {low}. Put "
+                    "To fix that, rinse off {rinsed}, leave {overglazes} off, and choose {a_firing} to {low}. Put "
                     "{overglazes} on after it."
                 ),
                 "both-crazed": _(
                     "A refire seldom cures crazing for good. To try it, rinse off {rinsed}, leave {overglazes} off, "
-                    "and choose a firing to {low}. Put {overglazes} on after it."
+                    "and choose {a_firing} to {low}. Put {overglazes} on after it."
                 ),
                 "nothing-crazed": _(
-                    "A refire seldom cures crazing for good. To try it, choose a firing to {low} or hotter that its "
+                    "A refire seldom cures crazing for good. To try it, choose {a_firing} to {low} or hotter that its "
                     "glaze and clay can take."
                 ),
                 "overglaze": _(
-                    "To fix that, leave {overglazes} off, and choose a firing to {low} or hotter that its glaze and "
+                    "To fix that, leave {overglazes} off, and choose {a_firing} to {low} or hotter that its glaze and "
                     "clay can take. Put {overglazes} on after it."
                 ),
                 "overglaze-crazed": _(
