@@ -33,7 +33,8 @@ CONDITIONS = {
     "least([layer['high'] for layer in layers])",
     "glaze-on-horsehair": "kind == 'horsehair' "
     "and any([layer['coat'] in ('glaze', 'overglaze') and layer['zone'] != 'inside' for layer in layers])",
-    "underglaze-on-horsehair": "kind == 'horsehair' and any([layer['coat'] == 'underglaze' for layer in layers])",
+    "underglaze-on-horsehair": "kind == 'horsehair' "
+    "and any([layer['coat'] == 'underglaze' and layer['zone'] != 'inside' for layer in layers])",
     "glaze-underfired": "kind != 'bisque' and any([layer['low'] > cone and layer['coat'] not in ('slip', 'sigillata') "
     "for layer in layers])",
     "coat-fades": "any([layer['high'] < cone and layer['coat'] in ('underglaze', 'slip', 'sigillata') "

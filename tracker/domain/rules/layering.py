@@ -109,8 +109,9 @@ def _on_greenware(case: Case) -> Facts:
     return {"goes": goes, "is": "resist" if _resists(case) else "color"}
 
 
-_NO_UNDERGLAZE = VAPOR | {RouteKind.HORSEHAIR}
-"""Where no underglaze stands in for slip: it takes no flashing from vapor, and no marks from hair (common practice)."""
+_NO_UNDERGLAZE = VAPOR | {RouteKind.HORSEHAIR, RouteKind.PIT}
+"""Where no underglaze stands in for slip: it takes no flashing from vapor, and no marks from hair or smoke (common
+practice)."""
 
 
 def _resists(case: Case) -> bool:
@@ -208,7 +209,7 @@ RULES = (
         name="glaze-over-wax",
         about="heat",
         when="glaze inside, on the rim or outside that lies over wax, where no glaze is under the wax: that part stays "
-        "bare",
+        "unglazed",
         level=Level.NOTE,
         look=_beads_off_wax,
         kinds=AFTER_BISQUE,
@@ -216,30 +217,30 @@ RULES = (
         of_materials=True,
         message=Plural(
             "glazes",
-            "{glazes} beads off the wax: that part stays bare.",
-            "{glazes} bead off the wax: that part stays bare.",
+            "{glazes} beads off the wax: that part stays unglazed.",
+            "{glazes} bead off the wax: that part stays unglazed.",
         ),
         mend=_raw_or_fired_over_wax,
         remedy=Choice(
             "is",
             {
                 "raw": _(
-                    "Leave it where you want bare clay. To glaze that part, take {glazes} off and fire the piece in a "
+                    "Leave it where you want no glaze. To glaze that part, take {glazes} off and fire the piece in a "
                     "bisque: the wax burns off. Then glaze it again."
                 ),
                 "greenware": ByRole(
                     _(
-                        "Leave it where you want bare clay. Before you take {glazes} off, ask the instructor: raw clay "
+                        "Leave it where you want no glaze. Before you take {glazes} off, ask the instructor: raw clay "
                         "falls apart under water."
                     ),
                     {
                         "instructor": _(
-                            "Leave it where you want bare clay. Take {glazes} off with as little water as you can: raw "
+                            "Leave it where you want no glaze. Take {glazes} off with as little water as you can: raw "
                             "clay falls apart under water."
                         )
                     },
                 ),
-                "fired": _("Leave it where you want bare clay. To cover that part, glaze it and fire the piece again."),
+                "fired": _("Leave it where you want no glaze. To cover that part, glaze it and fire the piece again."),
             },
         ),
     ),

@@ -79,7 +79,7 @@ def _over_bare_clay(case: Case) -> list[Glaze]:
 
 
 def _underglaze_on_horsehair(case: Case) -> Facts | None:
-    worn = [glaze for glaze in case.glazes if glaze.coat is _UNDERGLAZE]
+    worn = [one.glaze for one in case.ware.layers if one.glaze.coat is _UNDERGLAZE and one.zone is not Zone.INSIDE]
     return {"glazes": names_of(worn)} if worn else None
 
 
@@ -203,7 +203,7 @@ RULES = (
     Rule(
         name="underglaze-on-horsehair",
         about="heat",
-        when="an underglaze on a piece for a horsehair firing",
+        when="an underglaze on a piece for a horsehair firing, other than inside alone",
         level=Level.WARN,
         look=_underglaze_on_horsehair,
         kinds=frozenset({RouteKind.HORSEHAIR}),
