@@ -12,6 +12,7 @@ from typing import Any
 from tracker.domain.cones import Cone
 from tracker.domain.pieces.outcomes import Flaw
 from tracker.domain.pieces.piece import Build, Coats, Foot, Use, Ware
+from tracker.domain.studio.absorption import Absorption, Soak
 from tracker.domain.studio.kilns import KNOWN_ROUTES, Atmosphere, Kiln, Room, Route
 from tracker.domain.studio.leach_limits import Unit
 from tracker.domain.studio.leach_tests import ReleaseTest, Result, Vessel, VesselKind
@@ -60,7 +61,8 @@ class Row:
     has said) and its zones ("outside" alone is a glaze that nobody knows), then perhaps "+" and traits, "!" and the
     metals of its recipe, "~" and the coat, "@" and the cone it was fired to before, or a release test such as
     "Pb=0.4+0.5/cups-and-mugs@6" (metal, mg/L of each specimen or of all six alike, sort of ware, cone). A clay's cones
-    "5-6/8" mean that it matures from 5 to 6 and stands 8. A route "raku@05" is fired to a cone of its own. What was
+    "5-6/8" mean that it matures from 5 to 6 and stands 8; what it absorbs, "1.5 boil:6=2.5", is what its sheet says and
+    what each test measured (method, cone, percent). A route "raku@05" is fired to a cone of its own. What was
     "6 crazed,stuck" was fired to cone 6 before and came out with these flaws.
 
     A `kiln` is told in words: "outdoor", its air, "tongs:4000" (g), and its chamber and what containers it "holds:".
@@ -157,8 +159,12 @@ class Row:
     def _piece_as_json(self) -> dict[str, Any]:
         facts = self.facts
         clay: dict[str, Any] = {"name": _CLAY_NAME, "kind": facts["clay"], **_cones_as_text(facts["clay_cones"])}
-        if facts["absorption_pct"]:
-            clay["absorption_pct"] = float(facts["absorption_pct"])
+        if self._absorbs[0]:
+            clay["absorption_pct"] = float(self._absorbs[0])
+        if self._measured:
+            clay["absorption"] = [
+                {"cone": str(one.cone), "pct": one.pct, "method": one.method} for one in self._measured
+            ]
         numbers = ("height_mm", "width_mm", "depth_mm", "weight_g", "wall_mm")
         return {
             "clay": clay,
@@ -191,8 +197,24 @@ class Row:
             cone_low=low,
             cone_high=high,
             slumps_above=Cone.parse(stands) if stands else None,
-            absorption_pct=float(facts["absorption_pct"]) if facts["absorption_pct"] else None,
-            absorption=None,
+            absorption_pct=float(self._absorbs[0]) if self._absorbs[0] else None,
+            absorption=self._measured or None,
+        )
+
+    @property
+    def _absorbs(self) -> tuple[str, list[str]]:
+        """What the data sheet of the clay says that it absorbs, perhaps nothing, and its tests."""
+        words = self.facts["absorption_pct"].split()
+        tests = [word for word in words if ":" in word]
+        return next((word for word in words if word not in tests), ""), tests
+
+    @property
+    def _measured(self) -> tuple[Absorption, ...]:
+        """What tests of the clay measured."""
+        return tuple(
+            Absorption(cone=Cone.parse(cone), pct=float(pct), method=Soak(method))
+            for method, _, rest in (word.partition(":") for word in self._absorbs[1])
+            for cone, _, pct in [rest.partition("=")]
         )
 
     @property

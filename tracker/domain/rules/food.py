@@ -19,9 +19,9 @@ from tracker.domain.rules.rule import (
     names_of,
     raw_or_fired,
 )
-from tracker.domain.studio.absorption import Absorption, Soak, at_least, at_most
+from tracker.domain.studio.absorption import Absorption, Soak, at_least
 from tracker.domain.studio.kilns import AFTER_BISQUE, SMOKED
-from tracker.domain.studio.materials import Clay, ClayKind, Coat, FoodStanding, Glaze, Zone
+from tracker.domain.studio.materials import HOTTEST_LOW_FIRE, Clay, ClayKind, Coat, FoodStanding, Glaze, Zone
 
 SHEET_ELSEWHERE = "sheet-for-hotter-firing"
 
@@ -50,32 +50,34 @@ def _outdoors_for_food(case: Case) -> Facts:
 
 
 def _porous_for_food(case: Case) -> Facts | None:
-    clay, firing = case.ware.clay, case.clay_heat
+    clay, firing, limit = case.ware.clay, case.clay_heat, case.practice.food_absorption_pct
+    if clay.is_shown_within(firing, limit):
+        return None
     if not clay.is_mature_at(firing):
         why = "nameless" if clay.kind is _UNKNOWN else "immature"
-        return {"why": why, "clay": clay.name, "low": clay.cone_low, "firing": firing, "at": at_heat(case, firing)}
-    if (found := _absorbs_too_much(clay, firing, case.practice.food_absorption_pct)) is None:
+        told: dict[str, Fact] = {"clay": clay.name, "low": clay.cone_low, "firing": firing}
+        stays = "surely" if clay.stays_over(firing, limit) else "maybe"
+        return {"why": why, **told, "at": at_heat(case, firing), "stays": stays}
+    if (found := _absorbs_too_much(clay, firing, limit)) is None:
         return None
     return {**found, "at": at_heat(case, firing)}
 
 
-_LOW_HEAT, _STONEWARE_HEAT = Cone.parse("01"), Cone.parse("4")
-"""What the data sheet of a clay for the hotter cone says isn't true of it at the cooler one (common practice)."""
+_STONEWARE_HEAT = Cone.parse("4")
+"""What the data sheet of a clay for this cone says isn't true of it as low-fire ware (common practice)."""
 
 
 def _absorbs_too_much(clay: Clay, firing: Cone, limit: float) -> Facts | None:
     """What speaks against mature clay: a measurement that bounds it before a data sheet, and else that none does."""
     told: dict[str, Fact] = {"clay": clay.name, "firing": firing, "limit": percent(limit)}
     measured = clay.measured
-    least, most = at_least(measured, firing), at_most(measured, firing)
+    least = at_least(measured, firing)
     if least is not None and least.pct > limit:
         why = "measured here" if least.method is Soak.BOIL and least.cone == firing else f"measured {least.method}"
         absorption, bound = compared(percent(least.pct), percent(limit))
         return {"why": why, **told, **measurement_of(least), "absorption": absorption, "limit": bound}
-    if most is not None and most.pct <= limit:
-        return None
     if (sheet := clay.absorption_pct) is not None:
-        is_too_cool = firing <= _LOW_HEAT and clay.cone_high >= _STONEWARE_HEAT
+        is_too_cool = firing <= HOTTEST_LOW_FIRE and clay.cone_high >= _STONEWARE_HEAT
         why = "absorbent" if sheet > limit else "elsewhere"
         absorption, bound = compared(percent(sheet), percent(limit))
         told |= {"why": why, "absorption": absorption, "limit": bound, "top": clay.cone_high}
@@ -94,8 +96,7 @@ def _sheet_of_a_hotter_firing(case: Case) -> Facts | None:
     sheet = clay.absorption_pct
     if sheet is None or clay.sheet_speaks_for(firing) or _porous_for_food(case) is not None:
         return None
-    most = at_most(clay.measured, firing)
-    if most is not None and most.pct <= case.practice.food_absorption_pct:
+    if clay.is_shown_within(firing, case.practice.food_absorption_pct):
         return None
     told: dict[str, Fact] = {"clay": clay.name, "firing": firing, "at": at_heat(case, firing)}
     return {**told, "absorption": percent(sheet), "top": clay.cone_high}
@@ -117,9 +118,8 @@ def _of_nameless_clay(case: Case) -> Facts | None:
     if clay.kind is not _UNKNOWN or clay.absorption_pct is not None:
         return None
     # Once it is over or within the limit by measuring, that alone is said.
-    limit, firing = case.practice.food_absorption_pct, case.route.cone
-    least, most = at_least(clay.measured, firing), at_most(clay.measured, firing)
-    is_known = (least is not None and least.pct > limit) or (most is not None and most.pct <= limit)
+    limit, firing = case.practice.food_absorption_pct, case.clay_heat
+    is_known = clay.is_shown_over(firing, limit) or clay.is_shown_within(firing, limit)
     return None if is_known else {"clay": clay.name}
 
 
@@ -218,7 +218,10 @@ RULES = (
     Rule(
         name="clay-porous-for-food",
         about="food",
-        when="clay for food that isn't mature at the firing's cone, or isn't shown to absorb within the studio's limit",
+        when=(
+            "clay for food that isn't mature at the firing's cone, or isn't shown to absorb within the studio's limit; "
+            "not where a boil test at this cone or a cooler one is within it"
+        ),
         level=Level.REFUSE,
         look=_porous_for_food,
         for_food=True,
@@ -228,7 +231,13 @@ RULES = (
         message=Choice(
             "why",
             {
-                "immature": _("{clay} matures at {low}: {at}, it stays too porous for food."),
+                "immature": Choice(
+                    "stays",
+                    {
+                        "surely": _("{clay} matures at {low}: {at}, it stays too porous for food."),
+                        "maybe": _("{clay} matures at {low}: {at}, it may stay too porous for food."),
+                    },
+                ),
                 "nameless": _("{clay} hasn't been identified. {at:capital}, it may stay too porous for food."),
                 "absorbent": _("{clay} absorbs {absorption} when mature, over the limit for food of {limit}."),
                 "elsewhere": _(

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from tracker.domain.cones import Cone
 from tracker.domain.findings import Level
 from tracker.domain.message import Choice, Fact, Message, _
 from tracker.domain.pieces.piece import Use
 from tracker.domain.quantities import percent
+from tracker.domain.rules.food import measurement_of
 from tracker.domain.rules.overlaps import kept_bare, lining
 from tracker.domain.rules.rule import Case, Facts, Rule, at_heat, names_of
-from tracker.domain.studio.absorption import Absorption, Soak, at_least, at_most
+from tracker.domain.studio.absorption import Soak, at_least, at_most
 from tracker.domain.studio.kilns import AFTER_BISQUE, SMOKED, VAPOR
 from tracker.domain.studio.materials import (
     HOTTEST_LOW_FIRE,
@@ -30,11 +30,17 @@ def _stays_porous(case: Case) -> Facts | None:
         return _not_judged(case)
     if clay.is_mature_at(case.clay_heat):
         return _seeps(case)
+    # A test is the fact, whatever cones its label names.
+    if clay.is_shown_within(case.clay_heat, NON_VITREOUS_PCT):
+        return None
+    if clay.is_shown_over(case.clay_heat, NON_VITREOUS_PCT) and (found := _seeps(case)):
+        return found
     known = "nameless" if clay.kind is _UNKNOWN else "known"
     # What is pulled hot is pulled by its pyrometer, often below its cone.
     known += "-pulled" if case.route.is_pulled_hot else "-lined" if _inside(case) == "lined" else ""
     at = at_heat(case, case.clay_heat)
-    return {"clay": clay.name, "low": clay.cone_low, "firing": firing, "at": at, "known": known}
+    stays = "surely" if clay.stays_over(case.clay_heat, NON_VITREOUS_PCT) else "maybe"
+    return {"clay": clay.name, "low": clay.cone_low, "firing": firing, "at": at, "known": known, "stays": stays}
 
 
 def _not_judged(case: Case) -> Facts | None:
@@ -90,30 +96,24 @@ def _seeps(case: Case) -> Facts | None:
 
     Earthenware never does, nor any clay that was fired no hotter than low-fire ware.
     """
-    ware, clay = case.ware, case.ware.clay
+    ware, clay, heat = case.ware, case.ware.clay, case.clay_heat
     # Vapor may glaze what is bare, of clay that nobody can name another rule asks, and over its top nothing is known.
     is_bare_in_vapor = case.route.kind in VAPOR and not ware.has_glaze
-    if clay.kind is _UNKNOWN or is_bare_in_vapor or case.clay_heat > clay.ceiling:
+    if clay.kind is _UNKNOWN or is_bare_in_vapor or heat > clay.ceiling:
         return None
-    found = at_least(clay.measured, case.clay_heat) or at_most(clay.measured, case.clay_heat)
-    pct = clay.absorption_pct if found is None else found.pct
-    seeps = _water_seeps(case)
-    if pct is None:
-        is_earthenware = clay.kind is ClayKind.EARTHENWARE
-        if not is_earthenware and case.clay_heat > HOTTEST_LOW_FIRE:
-            return None
-        return {"clay": clay.name, "known": "unmeasured" if is_earthenware else "low-fired", **seeps}
-    if pct <= NON_VITREOUS_PCT:
+    told: dict[str, Fact] = {"clay": clay.name, **_water_seeps(case)}
+    least, most = at_least(clay.measured, heat), at_most(clay.measured, heat)
+    if least is not None and least.pct > NON_VITREOUS_PCT:
+        known = "tested" if least.method is Soak.BOIL and least.cone == heat else "tested-least"
+        return {**told, **measurement_of(least), "known": known}
+    if most is not None and (most.pct <= NON_VITREOUS_PCT or not clay.sheet_speaks_for(heat)):
+        return None if most.pct <= NON_VITREOUS_PCT else {**told, **measurement_of(most), "known": "tested-most"}
+    if (sheet := clay.absorption_pct) is not None:
+        return None if sheet <= NON_VITREOUS_PCT else {**told, "absorption": percent(sheet), "known": "mature"}
+    is_earthenware = clay.kind is ClayKind.EARTHENWARE
+    if not is_earthenware and heat > HOTTEST_LOW_FIRE:
         return None
-    known = _bounded(found, case.clay_heat)
-    return {"clay": clay.name, "absorption": percent(pct), "known": known, **seeps}
-
-
-def _bounded(found: Absorption | None, heat: Cone) -> str:
-    """Whether clay of this heat absorbs so much, at least so much or at most so much; a data sheet says how much."""
-    if found is None or (found.cone == heat and found.method is Soak.BOIL):
-        return "mature"
-    return "mature-least" if found.cone >= heat else "mature-most"
+    return {**told, "known": "unmeasured" if is_earthenware else "low-fired"}
 
 
 RULES = (
@@ -122,8 +122,8 @@ RULES = (
         about="heat",
         when=(
             "a decorative piece whose clay isn't mature at the firing's cone, or absorbs over 7%, or isn't known to "
-            "absorb less and is earthenware or fired to cone 01 or cooler; glazed inside or not; a functional piece "
-            "of such clay in a what-if that doesn't say what it absorbs"
+            "absorb less and is earthenware or fired to cone 01 or cooler; glazed inside or not; not where a boil test "
+            "shows 7% or less; a functional piece of such clay in a what-if that doesn't say what it absorbs"
         ),
         level=Level.NOTE,
         look=_stays_porous,
@@ -132,14 +132,30 @@ RULES = (
         message=Choice(
             "known",
             {
-                "known": _("{clay} matures at {low}: {at}, it stays porous and won't hold water."),
-                "known-lined": _(
-                    "{clay} matures at {low}: {at}, it stays porous under its glaze. "
-                    "Water seeps in where the glaze is crazed, thin or missing."
+                "known": Choice(
+                    "stays",
+                    {
+                        "surely": _("{clay} matures at {low}: {at}, it stays porous and won't hold water."),
+                        "maybe": _("{clay} matures at {low}: {at}, it may stay porous and not hold water."),
+                    },
+                ),
+                "known-lined": Choice(
+                    "stays",
+                    {
+                        "surely": _(
+                            "{clay} matures at {low}: {at}, it stays porous under its glaze. "
+                            "Water seeps in where the glaze is crazed, thin or missing."
+                        ),
+                        "maybe": _(
+                            "{clay} matures at {low}: {at}, it may stay porous under its glaze. "
+                            "Water then seeps in where the glaze is crazed, thin or missing."
+                        ),
+                    },
                 ),
                 "mature": _("{clay} absorbs {absorption} when mature. {seeps}"),
-                "mature-least": _("{clay} absorbs at least {absorption} when mature. {seeps}"),
-                "mature-most": _("{clay} may absorb up to {absorption} when mature. {seeps}"),
+                "tested": _("{clay} absorbs {absorption} at {measured_at}. {seeps}"),
+                "tested-least": _("{clay} absorbs at least {absorption}, by its test at {measured_at}. {seeps}"),
+                "tested-most": _("{clay} may absorb up to {absorption}, by its test at {measured_at}. {seeps}"),
                 "unmeasured": _("{clay} is earthenware, which stays porous even when mature. {seeps}"),
                 "low-fired": _("{clay} stays porous when it's fired this low. {seeps}"),
                 "unmeasured-untold": _(
@@ -154,7 +170,13 @@ RULES = (
                     "{clay} hasn't been identified. {at:capital}, it may stay porous under its glaze. "
                     "Water then seeps in where the glaze is crazed, thin or missing."
                 ),
-                "known-pulled": _("{clay} matures at {low}. Fired cooler, it stays porous and won't hold water."),
+                "known-pulled": Choice(
+                    "stays",
+                    {
+                        "surely": _("{clay} matures at {low}. Fired cooler, it stays porous and won't hold water."),
+                        "maybe": _("{clay} matures at {low}. Fired cooler, it may stay porous and not hold water."),
+                    },
+                ),
                 "nameless-pulled": _(
                     "{clay} hasn't been identified. Fired this low, it may stay porous and not hold water."
                 ),

@@ -59,7 +59,8 @@ def _already_mature(case: Case) -> Facts | None:
         return _there(case, {"why": "cracked"})
     if heat is not None and clay.is_brittle_at(heat):
         known = at_most(clay.measured, heat) or clay.sheet_speaks_for(heat)
-        why = "mature" if not clay.is_dense_at(heat) else "dense" if known else "maybe"
+        is_dense = clay.is_dense_at(heat)
+        why = "dense" if is_dense and known else "maybe" if is_dense or not clay.is_mature_at(heat) else "mature"
         return _there(case, {"why": why, "fired_to": heat, "clay": clay.name})
     return None
 
@@ -76,8 +77,8 @@ RULES = (
         about="shock",
         when=(
             "ware already fired to maturity, cracked or mended, in a raku, horsehair or pit firing; earthenware "
-            "counts as mature from its top cone, a grogged body hotter than cone 01, and any clay where it is known to "
-            "be dense"
+            "counts as mature from its top cone, a grogged body hotter than cone 01, stoneware and porcelain hotter "
+            "than cone 01 unless a test shows that they absorb over 3%, and any clay where it is known to be dense"
         ),
         level=Level.ASK,
         look=_already_mature,

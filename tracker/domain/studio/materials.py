@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from tracker.domain.cones import CONES, Cone, ConeRange, cones_apart
-from tracker.domain.studio.absorption import Absorption, Weighing, at_most, means
+from tracker.domain.studio.absorption import Absorption, Weighing, at_least, at_most, means
 from tracker.domain.studio.leach_tests import ReleaseTest
 from tracker.domain.studio.metals import Metal, metals_of
 
@@ -196,32 +196,64 @@ class Clay:
         is_narrow = cones_apart(self.cone_low, self.cone_high) <= 1
         return self.absorption_pct is not None and cone >= (self.cone_low if is_narrow else self.cone_high)
 
+    def is_shown_within(self, cone: Cone, pct: float) -> bool:
+        """Whether a test shows that a firing to `cone` leaves it absorbing no more than this, in percent.
+
+        A test is the fact, whatever cones its label names; one that shows it more porous wins.
+        """
+        most = at_most(self.measured, cone)
+        return most is not None and most.pct <= pct and not self.is_shown_over(cone, pct)
+
+    def is_shown_over(self, cone: Cone, pct: float) -> bool:
+        """Whether a test shows that a firing to `cone` leaves it absorbing more than this, in percent."""
+        least = at_least(self.measured, cone)
+        return least is not None and least.pct > pct
+
+    def stays_over(self, cone: Cone, pct: float) -> bool:
+        """Whether it is known to absorb more than this, in percent, after a firing to `cone` that doesn't mature it.
+
+        It is when fired no hotter than low-fire ware (common practice), by a test, or where even mature it does.
+        Hotter, density comes little by little, and what it absorbs isn't known.
+        """
+        absorbs_when_mature = self.absorption_pct or 0
+        return cone <= HOTTEST_LOW_FIRE or self.is_shown_over(cone, pct) or absorbs_when_mature > pct
+
     def is_dense_at(self, cone: Cone) -> bool:
         """Whether a firing to `cone` leaves it too dense to be pulled hot again (common practice).
 
         Earthenware and raku bodies stay porous when mature. So it is dense where it matures over cone 01, or where it
         is known to absorb no more than vitreous tile does (ANSI A137.1).
         """
-        if not self.is_mature_at(cone) or self.kind is ClayKind.EARTHENWARE:
+        if self.is_shown_within(cone, VITREOUS_PCT):
+            return True
+        if not self.is_mature_at(cone) or self.kind is ClayKind.EARTHENWARE or self.is_shown_over(cone, VITREOUS_PCT):
             return False
-        measured = at_most(self.measured, cone)
-        known = self.absorption_pct if measured is None else measured.pct
-        if known is not None:
-            return known <= VITREOUS_PCT
-        return cone > HOTTEST_LOW_FIRE
+        is_bounded = at_most(self.measured, cone) is not None
+        if self.absorption_pct is not None and (self.sheet_speaks_for(cone) or not is_bounded):
+            return self.absorption_pct <= VITREOUS_PCT
+        return cone > HOTTEST_LOW_FIRE and not is_bounded
 
     def is_brittle_at(self, cone: Cone) -> bool:
         """Whether a firing to `cone` leaves it too mature for the shock of an outdoor firing (common practice).
 
         Mature clay resists it less, porous or dense. Earthenware stays open through its cones and counts as mature from
         the hottest of them. A raku body is sold for cones up from bisque heat and made to be
-        pulled hot: bisqued, it does. Of clay that nobody can name only heat tells.
+        pulled hot: bisqued, it does. Of clay that nobody can name only heat tells. Stoneware and porcelain don't turn
+        dense all at once where they mature: over a bisque's heat they may be dense, unless a test shows them open.
         """
         if self.is_dense_at(cone):
             return True
         if self.kind is ClayKind.UNKNOWN or (self.kind is ClayKind.GROGGED and cone <= HOTTEST_LOW_FIRE):
             return False
-        return cone >= self.cone_high if self.kind is ClayKind.EARTHENWARE else self.is_mature_at(cone)
+        if self.kind is ClayKind.EARTHENWARE:
+            return cone >= self.cone_high
+        return self.is_mature_at(cone) or (
+            self.kind in _VITRIFYING and cone > HOTTEST_LOW_FIRE and not self.is_shown_over(cone, VITREOUS_PCT)
+        )
+
+
+_VITRIFYING = frozenset({ClayKind.STONEWARE, ClayKind.PORCELAIN})
+"""The kinds of clay that turn dense little by little as they near their cones (common practice)."""
 
 
 _OF_WAX: Mapping[str, object] = {
