@@ -292,6 +292,47 @@ def test_only_a_boil_test_at_this_cone_says_how_much_clay_absorbs_here(cone: str
     assert tells([one.message for one in found], "clay-porous-for-food", why=why)
 
 
+@pytest.mark.parametrize(
+    ("cone", "method", "known"),
+    [
+        ("6", Soak.BOIL, "tested"),
+        ("6", Soak.COLD, "tested-least"),
+        ("7", Soak.BOIL, "tested-least"),
+        ("5", Soak.BOIL, "tested-most"),
+    ],
+)
+def test_a_decorative_piece_seeps_by_what_was_measured_here_or_as_its_bound(
+    cone: str, method: Soak, known: str
+) -> None:
+    porous = a_clay(absorption_pct=None, absorption=(Absorption(cone=Cone.parse(cone), pct=9.0, method=method),))
+
+    found = judge(a_mug(clay=porous, use=Use.DECORATIVE), SHELF).findings
+
+    assert tells([one.message for one in found], "clay-stays-porous", known=known)
+
+
+@pytest.mark.parametrize(
+    ("measured", "why"),
+    [
+        ((), "unmeasured"),
+        ((Absorption(cone=SIX, pct=1.0, method=Soak.COLD),), "soaked"),
+        ((Absorption(cone=Cone.parse("7"), pct=1.0, method=Soak.BOIL),), "unbounded"),
+    ],
+    ids=["not measured", "by a cold soak alone", "boiled at a hotter cone"],
+)
+def test_what_keeps_clay_from_being_shown_dense_is_told(measured: tuple[Absorption, ...], why: str) -> None:
+    # ASTM C373: a cold soak leaves pores unfilled; clay absorbs more the cooler it is fired (common practice).
+    found = judge(a_mug(clay=a_clay(absorption_pct=None, absorption=measured)), SHELF).findings
+
+    assert tells([one.message for one in found], "clay-porous-for-food", why=why)
+
+
+def test_a_test_that_failed_in_this_firing_is_told_without_one() -> None:
+    (found,) = judge(a_mug(glaze={"tests": (a_test(0.6, cone=SIX), BOTH[1])}), SHELF).findings
+
+    assert tells([found.message], "failed-leach-test", fired=None)
+
+
 def test_what_was_measured_of_clay_is_told_before_its_first_firing_too() -> None:
     dense = a_clay(absorption_pct=None, absorption=(Absorption(cone=SIX, pct=1.8, method=Soak.BOIL),))
 

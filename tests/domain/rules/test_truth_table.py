@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator
 
 import pytest
 
 from tests.domain.rules import food_truth
 from tests.domain.rules.truth import Row, rows
-from tests.reading import said
+from tests.reading import all_in, said
 from tracker.commands.answers import answer_line
 from tracker.domain.findings import Level
-from tracker.domain.message import Fact, Message
+from tracker.domain.message import Message
 from tracker.domain.pieces.piece import Ware
 from tracker.domain.rules.engine import RULES, judge
 from tracker.domain.rules.rule import Case, outside_of
@@ -27,16 +26,9 @@ def _case(row: Row) -> str:
     return row.facts["case"]
 
 
-def _told(fact: Fact) -> Iterator[str]:
-    """A fact as text; of a list or a message each within it."""
-    if isinstance(fact, Message):
-        for _name, one in fact.facts:
-            yield from _told(one)
-    elif isinstance(fact, tuple):
-        for one in fact:
-            yield from _told(one)
-    else:
-        yield str(fact)
+def _words(message: Message) -> set[str]:
+    """The codes and the facts, as text, of a message and of all within it."""
+    return {word for one in all_in([message]) for word in (one.code, *(str(fact) for _name, fact in one.facts))}
 
 
 @pytest.mark.parametrize("row", ROWS, ids=_case)
@@ -50,7 +42,7 @@ def test_the_rules_judge_as_the_table_says(row: Row) -> None:
     for rule, word in row.says:
         remedy = found[rule].remedy
         assert remedy is not None
-        assert word in set(_told(remedy))
+        assert word in _words(remedy)
 
 
 @pytest.mark.parametrize(("row", "line"), ASKABLE, ids=[_case(row) for row, _ in ASKABLE])
