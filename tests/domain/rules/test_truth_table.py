@@ -14,7 +14,7 @@ from tracker.domain.findings import Level
 from tracker.domain.message import Message
 from tracker.domain.pieces.piece import Ware
 from tracker.domain.rules.engine import RULES, judge
-from tracker.domain.rules.rule import Case, outside_of
+from tracker.domain.rules.rule import Case, Signs, outside_of, signs_of
 
 ROWS = rows()
 SPOKEN = [row.rules for row in ROWS] + [row.rules for row in food_truth.rows()]
@@ -75,7 +75,15 @@ def test_no_rule_is_asked_in_vain_nor_anew_of_each_piece_where_its_materials_tel
         for _, ware, case in asked
     ]
 
-    of_coats = {rule.name: all(ware.layers for row, ware, _ in asked if rule.name in row.rules) for rule in RULES}
+    shown = [(row.rules, signs_of(ware, case.kiln)) for row, ware, case in asked]
+    # What a rule of materials asks of a kiln is its atmosphere, which may be known without one.
+    wanted = {
+        rule.name: {sign for sign in Signs._fields if not (rule.of_materials and sign == "in_a_kiln")} for rule in RULES
+    }
+    signs = {
+        name: {sign for sign in asks if all(getattr(one, sign) for rules, one in shown if name in rules)}
+        for name, asks in wanted.items()
+    }
     of_materials = {
         rule.name: all(
             (rule.finding(case) is None) is (rule.finding(less) is None)
@@ -84,7 +92,7 @@ def test_no_rule_is_asked_in_vain_nor_anew_of_each_piece_where_its_materials_tel
         for rule in RULES
     }
 
-    assert of_coats == {rule.name: rule.of_coats for rule in RULES}
+    assert signs == {rule.name: {sign for sign in Signs._fields if getattr(rule, sign)} for rule in RULES}
     assert of_materials == {rule.name: rule.of_materials for rule in RULES}
 
 
