@@ -67,6 +67,9 @@ def test_beside_shivering_no_other_flaw_has_an_order_of_its_own(flaw: Flaw, use:
     assert not {one for one in rules if one.startswith("refire-")}
     assert "shivered-ware-cuts" in rules
     assert said["verdict"] == "ask"
+    about_food = said.get("food_rules", ())
+    assert len({one["mend"] for one in said["findings"] if one["rule"] in about_food}) <= 1
+    assert about_food or use == "decorative"
 
 
 @pytest.mark.parametrize("flaw", ["bloated", "overfired"])

@@ -409,6 +409,11 @@ class Ware:
             return False
         return all(self.fired_to < one.cone_low for one in glaze)
 
+    @property
+    def is_bare_bisque(self) -> bool:
+        """Whether no glaze is on it and no firing has matured its clay: none was ever melted on it."""
+        return not self.has_glaze and self.fired_to is not None and not self.clay.is_mature_at(self.fired_to)
+
     def fired(self, cone: Cone) -> Self:
         """The same ware after a firing to `cone`: clay and layers keep the hottest cone that they have seen."""
         hottest = cone if self.fired_to is None else max(self.fired_to, cone)

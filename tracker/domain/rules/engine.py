@@ -102,7 +102,21 @@ def judge(ware: Ware, route: Route, practice: Practice = COMMON_PRACTICE, kiln: 
     outside = outside_of(ware)
     found = _about_the_materials(ware.clay, ware.layers, ware.use, ware.fired_to, route, practice, air, outside)
     more = _found(Case(ware, route, practice, kiln, is_refused=_is_refused_again), of_materials=False)
-    return Verdict(tuple(sorted(found + more, key=_worst_first)) if more else found)
+    verdict = Verdict(tuple(sorted(found + more, key=_worst_first)) if more else found)
+    return _thrown_away(verdict) if ware.sheds_slivers else verdict
+
+
+def _thrown_away(verdict: Verdict) -> Verdict:
+    """The verdict of ware that sheds slivers: whatever is found about food, nobody makes a decorative piece of it."""
+    return Verdict(tuple(_thrown(one) if one.rule in ABOUT_FOOD else one for one in verdict.findings))
+
+
+def _thrown(finding: Finding) -> Finding:
+    remedy = Message(f"{finding.rule}-remedy", _THROW_AWAY, **dict(finding.message.facts))
+    return Finding(finding.level, finding.message, remedy, finding.source)
+
+
+_THROW_AWAY = _("Wear gloves and goggles. Don't display it or hand it out. Bag it and throw it away.")
 
 
 @lru_cache(_COMBINATIONS)

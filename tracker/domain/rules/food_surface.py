@@ -15,15 +15,14 @@ from tracker.domain.rules.refire import (
     HERE,
     HOTTER,
     NEVER,
-    THROW_AWAY,
     bare_spots,
     melts_where,
     raw_in_the_way,
     softens,
 )
-from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, for_instructor, names_of
+from tracker.domain.rules.rule import Case, Facts, Rule, for_instructor, names_of
 from tracker.domain.studio.absorption import at_most
-from tracker.domain.studio.kilns import AFTER_BISQUE, SMOKED, VAPOR
+from tracker.domain.studio.kilns import AFTER_BISQUE, SMOKED, VAPOR, RouteKind
 from tracker.domain.studio.materials import GLASS, ON_CLAY, ClayKind, Coat, FoodStanding, Layer, Trait, Zone
 
 CRACKLE = "crackle-for-food"
@@ -134,8 +133,16 @@ def stays_flawed(ware: Ware) -> bool:
     return bool(LASTING.intersection(ware.spoilt_by))
 
 
+def _is_bisque(case: Case) -> bool:
+    """Whether the firing of its glaze is still to come: raw glaze on bisque, or bare bisque."""
+    ware = case.ware
+    is_told = ware.coats is _ALL_TOLD or case.route.kind is RouteKind.BISQUE
+    return ware.is_glazed_bisque or (is_told and ware.is_bare_bisque)
+
+
 def _flawed(case: Case) -> Facts | None:
-    flaws = case.ware.spoilt_by
+    """Its flaws; underfired bisque has none of its glaze."""
+    flaws = tuple(flaw for flaw in case.ware.spoilt_by if flaw is not Flaw.UNDERFIRED or not _is_bisque(case))
     if not flaws:
         return None
     heals = "no" if stays_flawed(case.ware) else "rarely" if Flaw.CRAZED in flaws else "yes"
@@ -147,8 +154,6 @@ def _refire_or_keep(case: Case) -> Facts:
 
     What still has raw glaze on it is kept by nobody as it is.
     """
-    if Flaw.SHIVERED in case.ware.flaws:
-        return NOTHING_MORE
     where = NEVER if stays_flawed(case.ware) or softens(case) else melts_where(case)
     spots = bare_spots(case) or ""
     again: Facts = {"spots": spots, "refire": Message("fire-it-again", Choice("spots", _FIRE_AGAIN), spots=spots)}
@@ -173,7 +178,7 @@ def _overfired(case: Case) -> Facts | None:
     Of this firing `clay-slumps` says that. Bisque that came out overfired is only denser, while bloated clay stays so.
     """
     ware, clay = case.ware, case.ware.clay
-    is_bisque = ware.is_glazed_bisque
+    is_bisque = _is_bisque(case)
     if flaws := tuple(flaw for flaw in ware.flaws if flaw in (_TOO_HOT[:1] if is_bisque else _TOO_HOT)):
         return {"why": "bisque", "flaws": flaws} if is_bisque else {"flaws": flaws}
     if clay.kind is _UNKNOWN or ware.fired_to is None or not case.route.cone <= clay.ceiling < ware.fired_to:
@@ -373,7 +378,6 @@ RULES = (
                     "{refire:capital}, or keep it as a decorative piece. A refire seldom cures crazing for good."
                 ),
                 "no": _("Keep it as a decorative piece."),
-                "cuts": THROW_AWAY,
             },
         ),
     ),

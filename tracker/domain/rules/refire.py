@@ -39,24 +39,36 @@ def _crack_opens(case: Case) -> Facts | None:
     return _came_out(case, CRACKS)
 
 
-def _clay_softens(case: Case) -> Facts | None:
-    """Clay goes on where it stopped in a firing that is near its top cone and as hot as the last one, or nearly."""
+def _gets_worse(case: Case) -> Facts | None:
+    """Flaws of too much heat that go on in this firing, because it is as hot as the last one, or nearly.
+
+    Clay that bent or bloated does near its top cone; what came out overfired anywhere, but for bisque, which is only
+    denser.
+    """
     ware, firing = case.ware, case.route.cone
-    if (found := _came_out(case, _GONE_SOFT)) is None or not ware.clay.is_mature_at(firing):
+    if ware.fired_to is not None and firing.celsius < ware.fired_to.celsius - NEARLY_AS_HOT_C:
         return None
-    if firing.celsius < ware.clay.cone_high.celsius - NEARLY_AS_HOT_C:
-        return None
-    is_cooler = ware.fired_to is not None and firing.celsius < ware.fired_to.celsius - NEARLY_AS_HOT_C
-    if is_cooler:
+    is_bisque = ware.is_glazed_bisque or ware.is_bare_bisque
+    flaws = {
+        *(_GONE_SOFT if _is_near_its_top(ware, firing) else ()),
+        *(() if is_bisque or firing <= HOTTEST_OVERGLAZE else (Flaw.OVERFIRED,)),
+    }
+    if (found := _came_out(case, flaws)) is None:
         return None
     # Clay that no firing has matured yet never softened before.
     softened = ware.fired_to is None or ware.clay.is_mature_at(ware.fired_to)
-    return {**found, "firing": firing, "softens": "again" if softened else "first"}
+    goes_on = "overfired" if Flaw.OVERFIRED in flaws & {*ware.flaws} else "again" if softened else "first"
+    return {**found, "firing": firing, "softens": goes_on}
+
+
+def _is_near_its_top(ware: Ware, firing: Cone) -> bool:
+    """Whether clay softens in this firing: it matures there, and near its top cone."""
+    return ware.clay.is_mature_at(firing) and firing.celsius >= ware.clay.cone_high.celsius - NEARLY_AS_HOT_C
 
 
 def softens(case: Case) -> bool:
-    """Whether clay that bent or bloated gets worse in this firing."""
-    return _clay_softens(case) is not None
+    """Whether what bent, bloated or came out overfired gets worse in this firing."""
+    return _gets_worse(case) is not None
 
 
 def _raw_or_not(case: Case) -> Facts:
@@ -82,7 +94,7 @@ def _sheds_slivers(case: Case) -> Facts | None:
 
 
 def _runs_again(case: Case) -> Facts | None:
-    is_bisque = _is_bare_bisque(case.ware)
+    is_bisque = case.ware.is_bare_bisque
     return NOTHING_MORE if not is_bisque and Flaw.RAN in _refired(case) and _glaze_again(case, running) else None
 
 
@@ -91,13 +103,8 @@ def _sticks_again(case: Case) -> Facts | None:
     ware = case.ware
     if Flaw.STUCK not in _refired(case) or not _glaze_again(case, softening):
         return None
-    is_clear = _is_bare_bisque(ware) or ware.foot in {Foot.WAXED, Foot.WIPED}
+    is_clear = ware.is_bare_bisque or ware.foot in {Foot.WAXED, Foot.WIPED}
     return {"with": "anything" if is_clear else "glaze"}
-
-
-def _is_bare_bisque(ware: Ware) -> bool:
-    """Whether no glaze is on it and no firing has matured its clay: none was ever melted on it."""
-    return not ware.has_glaze and ware.fired_to is not None and not ware.clay.is_mature_at(ware.fired_to)
 
 
 def _flawed_layers(ware: Ware, flaw: Flaw) -> list[Layer]:
@@ -239,9 +246,6 @@ _ON_A_SHELF = ON_SHELVES | {RouteKind.BISQUE, RouteKind.RAKU}
 TOO_COOL = "refire-too-cool"
 MELTS_NOTHING = "refire-melts-nothing"
 
-THROW_AWAY = _("Wear gloves and goggles. Don't display it or hand it out. Bag it and throw it away.")
-"""What becomes of shivered ware."""
-
 RULES = (
     Rule(
         name="shivered-ware-cuts",
@@ -362,15 +366,18 @@ RULES = (
         name="refire-warps-more",
         about="kiln",
         when="a warped, slumped or bloated piece in another firing that is as hot, or nearly, and near the top cone of "
-        "its clay",
+        "its clay; an overfired one, unless it is only bisque, in any that is as hot, or nearly",
         level=Level.NOTE,
-        look=_clay_softens,
+        look=_gets_worse,
         of_flaws=True,
         message=Choice(
             "softens",
             {
                 "again": _("It came out {flaws}. At {firing}, its clay can soften again, and it gets worse."),
                 "first": _("It came out {flaws}. At {firing}, its clay can soften, and it gets worse."),
+                "overfired": _(
+                    "It came out {flaws}. At {firing}, its clay and glaze can soften again, and it gets worse."
+                ),
             },
         ),
         mend=_raw_and_wadded,
