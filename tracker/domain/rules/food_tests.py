@@ -216,20 +216,11 @@ def over_the_limit(glaze: Glaze, failed: Iterable[tuple[ReleaseTest, Judgement]]
 
 
 def _poison_unshown(case: Case) -> Facts | None:
-    """Lead and cadmium need a test that names this very cone: what is left open does not count for them.
-
-    One that names no atmosphere is taken as made in oxidation; in vapor it speaks for that firing and its atmosphere.
-    """
+    """Lead and cadmium need a test that names this very cone: what is left open does not count for them."""
     found: dict[Glaze, tuple[Fact, ...]] = {}
     for glaze in case.glazes:
         if glaze.metals and (held := [metal for metal in LIMITED if metal in glaze.holds]):
-            fired = fired_as(glaze, case)
-            in_oxidation = fired.atmosphere in {None, _OXIDATION}
-            tests = [
-                test
-                for test in tests_here(glaze, case)
-                if test.cone is not None and (test.atmosphere is not None or in_oxidation or fired.vapor)
-            ]
+            tests = [test for test in _in_this_air(glaze, case) if test.cone is not None]
             settled = passed(tests, case.practice.regime, case.sort_of_ware).keys() | _failed_for(glaze, case)
             found[glaze] = tuple(metal for metal in held if metal not in settled)
     facts = _contents(found, case)
@@ -244,17 +235,33 @@ def _passed_at_no_cone(glaze: Glaze, case: Case) -> set[Fact]:
     return set(passed(tests, case.practice.regime, case.sort_of_ware))
 
 
+def _in_this_air(glaze: Glaze, case: Case) -> list[ReleaseTest]:
+    """The tests of a glaze that speak for the firing of the case and its atmosphere, for a metal of its recipe.
+
+    One that names no atmosphere is taken as made in oxidation; in vapor it speaks for that firing and its atmosphere.
+    """
+    fired = fired_as(glaze, case)
+    is_any = fired.vapor or fired.atmosphere in {None, _OXIDATION}
+    return [test for test in tests_here(glaze, case) if is_any or test.atmosphere is not None]
+
+
 def _metals_unshown(case: Case) -> Facts | None:
     found: dict[Glaze, tuple[Fact, ...]] = {}
     for glaze in case.glazes:
         if glaze.metals and glaze.food is not _DECORATIVE:
-            here, outside = tests_here(glaze, case), case.sort_of_ware
-            settled = passed(here, case.practice.regime, outside).keys() if here else set()
-            settled = settled | _failed_for(glaze, case)
+            settled = _passed_for(glaze, case, _in_this_air(glaze, case)) | _failed_for(glaze, case)
             held = [metal for metal in WATCHED if metal in glaze.holds and metal not in settled]
             # A word that names no metal known here may stand for any.
             found[glaze] = (*held, *unnamed_in(glaze.metals))
-    return _contents(found, case)
+    facts = _contents(found, case)
+    if facts and all(_passed_for(glaze, case, tests_here(glaze, case)) >= set(some) for glaze, some in found.items()):
+        return {**facts, "when": "no air"}
+    return facts
+
+
+def _passed_for(glaze: Glaze, case: Case, tests: Iterable[ReleaseTest]) -> set[Fact]:
+    """The metals for which one of these tests of a glaze passed on the ware of the case."""
+    return set(passed(tests, case.practice.regime, case.sort_of_ware)) if glaze.tests else set()
 
 
 def _contents(found: Mapping[Glaze, tuple[Fact, ...]], case: Case) -> Facts | None:
@@ -419,7 +426,7 @@ RULES = (
         when=(
             "barium, copper, manganese, chromium, nickel, vanadium, cobalt, or a rarer poisonous "
             "metal such as arsenic or uranium in the recipe, and no passed leach test for that "
-            "metal, on a functional piece"
+            "metal, on a functional piece; a test that names no atmosphere counts for oxidation only"
         ),
         level=Level.WARN,
         look=_metals_unshown,
@@ -432,6 +439,10 @@ RULES = (
             {
                 "now": _("{contents}, and no leach test for {metals} passed for this firing."),
                 "before": _("{contents}, and no leach test for {metals} passed {at}."),
+                "no air": _(
+                    "{contents}, and the report of its leach test for {metals} names no atmosphere: "
+                    "it counts for oxidation only."
+                ),
             },
         ),
         mend=on_or_off(lambda glaze, _case: glaze.metals),
