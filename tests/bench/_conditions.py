@@ -106,7 +106,8 @@ CONDITIONS = {
     "refire-sticks-again": "'stuck' in flaws and kind not in ('horsehair', 'pit') and cone > overglaze",
     "does-not-fit": "height > room['high'] or across > room['across']",
     "foot-not-clear": "kind == 'shelf' and foot != 'stilted' and (foot == 'glazed' or any([layer['coat'] == 'glaze' "
-    "and (layer['zone'] == 'foot' or (foot == 'bare' and layer['zone'] != 'inside')) for layer in layers]))",
+    "and (layer['zone'] == 'foot' or (foot == 'bare' and layer['zone'] not in ('inside', 'lip'))) "
+    "for layer in layers]))",
     "open-question": "question",
     "damp-greenware": "(kind == 'bisque' or raw) and dry == False",
     "sealed-hollow": "(kind == 'bisque' or raw) and vented == False",
@@ -120,12 +121,14 @@ CONDITIONS = {
     "and any(['runny' in layer['traits'] and layer['low'] <= cone and layer['zone'] != 'inside' for layer in layers])",
     "raku-foot-runs": "kind == 'raku' "
     "and any([layer['zone'] == 'foot' and 'runny' in layer['traits'] for layer in layers])",
-    "raku-foot-sticks": "kind == 'raku' and (foot == 'glazed' or any([layer['zone'] == 'foot' for layer in layers])) "
+    "raku-foot-sticks": "kind == 'raku' and (foot == 'glazed' or any([layer['zone'] == 'foot' "
+    "or (foot == 'bare' and layer['zone'] != 'inside' and 'runny' in layer['traits']) for layer in layers])) "
     "and not any([layer['zone'] == 'foot' and 'runny' in layer['traits'] for layer in layers])",
     "kiln-is-indoors": "kind in ('raku', 'horsehair', 'pit') and not yard",
     "set-on-wadding": "kind in ('soda', 'wood')",
     "stilt-sinks": "kind in ('shelf', 'once-fire', 'overglaze', 'soda', 'wood') and foot == 'stilted' "
-    "and (cone > on_stilts or (clay_kind in ('stoneware', 'porcelain') and cone >= clay_low))",
+    "and (kind in ('soda', 'wood') or cone > on_stilts "
+    "or (clay_kind in ('stoneware', 'porcelain') and cone >= clay_low))",
     "wants-oxidation": "(air == 'reduction' or kind in ('raku', 'wood')) "
     "and any(['wants-oxidation' in layer['traits'] for layer in layers])",
     "wants-reduction": "air == 'oxidation' and any(['wants-reduction' in layer['traits'] for layer in layers])",

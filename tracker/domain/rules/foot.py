@@ -14,7 +14,7 @@ from tracker.domain.quantities import mm
 from tracker.domain.rules.melting import HOTTEST_OVERGLAZE, melting, running, softening
 from tracker.domain.rules.overlaps import overlap
 from tracker.domain.rules.refire import wants_cookie
-from tracker.domain.rules.rule import NOTHING_MORE, OFF_WITH_SOLVENT, Case, Facts, Rule, for_staff, names_of
+from tracker.domain.rules.rule import OFF_WITH_SOLVENT, Case, Facts, Rule, for_staff, names_of
 from tracker.domain.studio.kilns import ON_SHELVES, PULLED_HOT, VAPOR, RouteKind
 from tracker.domain.studio.materials import GLASS, ClayKind, Coat, Layer, Trait, Zone
 
@@ -27,6 +27,7 @@ _GLAZED = Foot.GLAZED
 _BARE = Foot.BARE
 _FOOT = Zone.FOOT
 _INSIDE = Zone.INSIDE
+_LIP = Zone.LIP
 _OVER = Coat.OVERGLAZE
 _RUNNY = Trait.RUNNY
 _HIGH_CLAYS = frozenset({ClayKind.STONEWARE, ClayKind.PORCELAIN})
@@ -66,8 +67,11 @@ def _foot_not_clear(case: Case) -> Facts | None:
 
 
 def _may_run_down(layer: Layer) -> bool:
-    """Whether what runs from there may come to the foot: a liner inside gathers in the bottom of the pot."""
-    return layer.zone is not _INSIDE
+    """Whether what runs from there may come to the foot.
+
+    A liner inside gathers in the bottom of the pot, and from the rim only runny glaze comes that far (common practice).
+    """
+    return layer.zone is not _INSIDE and (layer.zone is not _LIP or _RUNNY in layer.glaze.traits)
 
 
 def _foot_wiped_or_ground(case: Case) -> Facts:
@@ -111,6 +115,12 @@ def _off_the_stilt(case: Case) -> Facts:
     return {"is": is_cleared if _rests_on(case) == _SHELF else f"{is_cleared}-off"}
 
 
+def _raku_foot_cleared(case: Case) -> Facts:
+    """As `_foot_wiped_or_ground`, off its stilt first."""
+    is_cleared = _foot_wiped_or_ground(case)["is"]
+    return {"is": is_cleared if case.ware.foot is not _STILTED else "raw-off" if is_cleared == "raw" else "fired-off"}
+
+
 def _wadded(case: Case) -> Facts:
     return {"rests": _WADDING if case.route.kind in VAPOR else _SHELF}
 
@@ -119,6 +129,8 @@ def _stilt_sinks(case: Case) -> Facts | None:
     ware, firing = case.ware, case.route.cone
     if ware.foot is not _STILTED:
         return None
+    if case.route.kind in VAPOR:
+        return {"why": "vapor"}
     if firing > HOTTEST_ON_STILTS:
         return {"why": "hot", "firing": firing, "top": HOTTEST_ON_STILTS}
     if ware.clay.kind in _HIGH_CLAYS and ware.clay.is_mature_at(firing):
@@ -127,18 +139,19 @@ def _stilt_sinks(case: Case) -> Facts | None:
 
 
 def _raku_foot(case: Case) -> list[Layer]:
-    """The layers of glaze that would hold a piece to the kiln shelf from which it is pulled."""
-    if case.ware.foot is _STILTED:
-        return []
+    """The layers of glaze that would hold a piece to the kiln shelf from which it is pulled, or to its stilt."""
     glazed = case.ware.foot is _GLAZED
     return [layer for layer in melting(case) if glazed or layer.zone is _FOOT]
 
 
 def _sticks_in_raku(case: Case) -> Facts | None:
-    at_the_foot = _raku_foot(case)
+    at_the_foot, foot = _raku_foot(case), case.ware.foot
     if any(_RUNNY in layer.glaze.traits for layer in at_the_foot):
         return None
-    return NOTHING_MORE if at_the_foot or case.ware.foot is _GLAZED else None
+    if at_the_foot or foot is _GLAZED:
+        return {"why": "stilt" if foot is _STILTED else "glazed"}
+    runs = foot is _BARE and any(_RUNNY in one.glaze.traits and _may_run_down(one) for one in melting(case))
+    return {"why": "runs"} if runs else None
 
 
 def _runs_in_raku(case: Case) -> Facts | None:
@@ -184,8 +197,16 @@ _CLEAR_THE_RAKU_FOOT = Choice(
         "raw": for_staff(
             _("Wipe the foot clean, or ask staff to accept the risk."), _("Wipe the foot clean, or accept the risk.")
         ),
+        "raw-off": for_staff(
+            _("Take it off the stilt and wipe the foot clean, or ask staff to accept the risk."),
+            _("Take it off the stilt and wipe the foot clean, or accept the risk."),
+        ),
         "fired": _GRIND_THE_RAKU_FOOT,
         "fired-low": _GRIND_THE_RAKU_FOOT,
+        "fired-off": for_staff(
+            _("Ask staff to take it off the stilt and grind the foot clean, or to accept the risk."),
+            _("Take it off the stilt and grind the foot clean, or accept the risk. Wear goggles and a respirator."),
+        ),
     },
 )
 
@@ -219,7 +240,10 @@ RULES = (
     Rule(
         name="stilt-sinks",
         about="kiln",
-        when="a stilt in a firing hotter than cone 02, or under stoneware or porcelain where it is mature",
+        when=(
+            "a stilt in a firing hotter than cone 02, in a soda, salt or wood firing, or under stoneware or porcelain "
+            "where it is mature"
+        ),
         level=Level.REFUSE,
         look=_stilt_sinks,
         kinds=ON_SHELVES,
@@ -227,7 +251,8 @@ RULES = (
             "why",
             {
                 "hot": _("At {firing}, the wires of a stilt bend. Common wire stilts hold up to {top}."),
-                "soft": _("Mature {clay} softens in the kiln and sags onto the points of a stilt."),
+                "soft": _("Where it matures, {clay} softens and sags onto the points of a stilt."),
+                "vapor": _("Vapor eats the wires of a stilt and glazes them to the piece."),
             },
         ),
         mend=_off_the_stilt,
@@ -267,12 +292,19 @@ RULES = (
     Rule(
         name="raku-foot-sticks",
         about="kiln",
-        when="glaze on the foot of a piece for raku",
+        when="glaze on the foot of a piece for raku, or a runny one that may come to a foot that isn't waxed or wiped",
         level=Level.WARN,
         look=_sticks_in_raku,
         kinds=frozenset({RouteKind.RAKU}),
-        message=_("Glaze on the foot sticks: the pot may lift the hot kiln shelf with it."),
-        mend=_foot_wiped_or_ground,
+        message=Choice(
+            "why",
+            {
+                "glazed": _("Glaze on the foot sticks: the pot may lift the hot kiln shelf with it."),
+                "stilt": _("Glaze on the foot sticks to the stilt: the pot tips when the tongs grip it."),
+                "runs": _("Runny glaze may come down to the foot: the pot may lift the hot kiln shelf with it."),
+            },
+        ),
+        mend=_raku_foot_cleared,
         remedy=_CLEAR_THE_RAKU_FOOT,
     ),
     Rule(

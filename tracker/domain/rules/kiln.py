@@ -460,7 +460,7 @@ RULES = (
         look=_wadding,
         kinds=VAPOR,
         of_materials=True,
-        message=_("Vapor glazes everything that's bare, the kiln shelf too."),
+        message=_("Vapor and ash reach everything that's bare and can glaze it, the kiln shelf too."),
         remedy=_("Leave the foot bare and set the piece on wadding."),
     ),
     Rule(
