@@ -309,6 +309,12 @@ class Ware:
         return self.build is Build.THROWN
 
     @property
+    def may_be_round(self) -> bool:
+        """Whether it may be round: thrown, or as wide as it is deep and built in a way that seldom leaves corners."""
+        is_even = self.width_mm is not None and self.width_mm == self.depth_mm
+        return self.is_round or (is_even and self.build is not None and self.build not in HAS_CORNERS)
+
+    @property
     def is_measured(self) -> bool:
         """Whether all three of its measures are known."""
         return None not in (self.height_mm, self.width_mm, self.depth_mm)

@@ -163,7 +163,7 @@ class Fuel(StrEnum):
 
 
 class Sized(Protocol):
-    """Anything with a size in mm, None where unknown; what `is_round` is as wide as it is deep."""
+    """Anything with a size in mm, None where unknown; what `may_be_round` is as wide as it is deep."""
 
     @property
     def height_mm(self) -> int | None: ...  # noqa: D102 -- said above
@@ -175,7 +175,7 @@ class Sized(Protocol):
     def depth_mm(self) -> int | None: ...  # noqa: D102 -- said above
 
     @property
-    def is_round(self) -> bool: ...  # noqa: D102 -- said above
+    def may_be_round(self) -> bool: ...  # noqa: D102 -- said above
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -220,7 +220,7 @@ class Room:
         free = 2 * self.clearance_mm
         narrow, wide = min(sides) if len(sides) > 1 else 0, max(sides)
         if self.round_mm is not None:
-            across, room = _across(narrow, wide, is_round=ware.is_round), self.round_mm - free
+            across, room = _across(narrow, wide, is_round=ware.may_be_round), self.round_mm - free
             words = _("it's {size} across, with room for {room}")
             if across <= room:
                 return None
