@@ -8,10 +8,14 @@ from typing import Any
 
 import pytest
 
-from tests.studio import a_clay
+from tests.studio import a_clay, a_glaze, a_route
 from tracker.commands.answers import answer_line
+from tracker.domain.cones import Cone
 from tracker.domain.pieces.outcomes import Flaw
 from tracker.domain.pieces.piece import Use, Ware
+from tracker.domain.rules.food_standing import FoodWord, food_standing
+from tracker.domain.rules.refire import MELTS_NOTHING, melts_nothing
+from tracker.domain.studio.materials import Layer, Zone
 
 # On the inside or the rim these keep a piece from food; a crack has three names (common practice).
 NOT_FOR_FOOD = {
@@ -19,6 +23,7 @@ NOT_FOR_FOOD = {
     *("dunted", "s-crack"),
 }
 CRACKS = {"cracked", "dunted", "s-crack"}
+FIRED = Layer(a_glaze(cone_low="5", cone_high="6"), Zone.INSIDE, Cone.parse("6"))
 
 
 def answer(*result: str, route: str = "mid-range", use: str = "food", **more: Any) -> dict[str, Any]:  # noqa: ANN401 -- any key of a piece
@@ -111,3 +116,32 @@ def test_a_crack_by_any_name_is_asked_about_before_it_is_pulled_hot(flaw: Flaw) 
 @pytest.mark.parametrize("result", ["crazed", ["chipped"], [1], {"crazed": True}])
 def test_what_is_no_list_of_flaws_is_answered_with_the_key(result: object) -> None:
     assert "result" in answer(result=result)["error"]
+
+
+@pytest.mark.parametrize(
+    ("facts", "route", "is_told"),
+    [
+        pytest.param({}, "low-fire", True, id="fired glaze in a cooler firing"),
+        pytest.param({}, "mid-range", False, id="in a firing that melts it"),
+        pytest.param({}, "raku", False, id="pulled hot"),
+        pytest.param({"flaws": (Flaw.CRAZED,)}, "low-fire", False, id="of a flaw that is told"),
+        pytest.param({"layers": (replace(FIRED, fired_to=None), FIRED)}, "low-fire", False, id="raw glaze is on it"),
+        pytest.param({"layers": ()}, "low-fire", False, id="bare"),
+    ],
+)
+def test_that_a_firing_melts_nothing_is_told_of_sound_ware_with_nothing_raw_on_it(
+    facts: dict[str, Any], route: str, *, is_told: bool
+) -> None:
+    ware = replace(Ware(clay=a_clay(), layers=(FIRED,), fired_to=FIRED.fired_to), **facts)
+
+    found = melts_nothing(ware, a_route(route))
+
+    assert (found is not None and found.rule == MELTS_NOTHING) is is_told
+
+
+@pytest.mark.parametrize("flaw", Flaw)
+def test_a_flawed_piece_may_change_where_a_refire_may_heal_it(flaw: Flaw) -> None:
+    said = food_standing(Ware(clay=a_clay(), layers=(FIRED,), fired_to=FIRED.fired_to, use=Use.FOOD, flaws=(flaw,)))
+
+    if said.word is FoodWord.FLAWED:
+        assert said.may_change is (flaw not in {*CRACKS, "shivered"})
