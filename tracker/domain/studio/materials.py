@@ -204,6 +204,12 @@ class Clay:
         most = at_most(self.measured, cone)
         return most is not None and most.pct <= pct and not self.is_shown_over(cone, pct)
 
+    def is_known_within(self, cone: Cone, pct: float) -> bool:
+        """Whether a test or its data sheet tells that a firing to `cone` leaves it absorbing no more than this."""
+        sheet = self.absorption_pct
+        says = sheet is not None and sheet <= pct and self.sheet_speaks_for(cone)
+        return self.is_shown_within(cone, pct) or (says and not self.is_shown_over(cone, pct))
+
     def is_shown_over(self, cone: Cone, pct: float) -> bool:
         """Whether a test shows that a firing to `cone` leaves it absorbing more than this, in percent."""
         least = at_least(self.measured, cone)

@@ -37,7 +37,7 @@ from tracker.domain.studio.cautions import food_on
 from tracker.domain.studio.food_warning import warning_words
 from tracker.domain.studio.kilns import Route, RouteKind
 from tracker.domain.studio.leach_limits import Regime
-from tracker.domain.studio.materials import Coat
+from tracker.domain.studio.materials import NON_VITREOUS_PCT, Coat
 from tracker.domain.studio.settings import Practice
 from tracker.store.pieces.queries import PiecePage
 from tracker.wording.reader import Reader
@@ -80,6 +80,7 @@ _SMOKED = (
     _EVENLY,
 )
 _SEEPS = Message("water-seeps-through", _("Its clay is porous. Don't leave water in it."))
+_MAY_SEEP = Message("water-may-seep", _("Its clay may be porous: nobody has measured it. Don't leave water in it."))
 _POROUS = Message("keep-smoked-dry", _("It's porous: keep it dry."))
 """Said with what the card says first, since small stock leaves out how to keep it."""
 _NO_MICROWAVE = Message("no-microwave", _("Never put it in a microwave: metal in its overglaze sparks."))
@@ -306,4 +307,6 @@ def _care(piece: Piece, route: Route | None, practice: Practice, *, is_warned: b
         return _SMOKED
     if route is not None and any(one.rule == STAYS_POROUS for one in judge(piece, route, practice).findings):
         return (_SEEPS, _NEVER_HEATED, *_GENTLY)
+    if route is not None and not piece.clay.is_known_within(piece.fired_to or route.cone, NON_VITREOUS_PCT):
+        return (_MAY_SEEP, _NEVER_HEATED, *_GENTLY)
     return _GENTLY if is_warned or not piece.holds_food else _TABLEWARE
