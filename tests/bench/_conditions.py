@@ -82,6 +82,8 @@ CONDITIONS = {
     "untested-for-food": "use == 'food' and kind != 'bisque' and any([layer['food'] == 'untested' "
     "or (layer['food'] in ('tested', 'declared') and (cone < layer['low'] or cone > layer['high'])) "
     "for layer in layers])",
+    "lead-or-cadmium-before-bisque": "use == 'food' and kind == 'bisque' "
+    "and any([layer['poison'] and layer['coat'] in ('slip', 'underglaze', 'sigillata') for layer in layers])",
     "lead-or-cadmium-for-food": "use == 'food' and kind != 'bisque' and any([layer['poison'] for layer in layers])",
     "metals-untested-for-food": "use == 'food' and kind != 'bisque' and any([layer['watched'] for layer in layers])",
     "layered-for-food": "use == 'food' and kind != 'bisque' and len([layer for layer in layers "

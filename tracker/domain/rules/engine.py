@@ -11,6 +11,7 @@ from tracker.domain.findings import Finding, Level, Verdict
 from tracker.domain.message import ByRole, Message, Sentences, _
 from tracker.domain.pieces.piece import Use, Ware
 from tracker.domain.rules import (
+    before_bisque,
     coats,
     decorative,
     food,
@@ -63,6 +64,7 @@ RULES: tuple[Rule, ...] = (
     *food.RULES,
     *food_tests.RULES,
     *food_surface.RULES,
+    *before_bisque.RULES,
     *decorative.RULES,
     *foot.RULES,
     *kiln_room.RULES,

@@ -30,7 +30,7 @@ from tracker.domain.studio.metals import LIMITED, WATCHED, Metal, unnamed_in
 
 UNTESTED = "untested-for-food"
 
-_ACID_TEST = _("FDA CPG 545.400 and 545.450 unless the studio chose 84/500/EEC or ISO 6486-2")
+ACID_TEST = _("FDA CPG 545.400 and 545.450 unless the studio chose 84/500/EEC or ISO 6486-2")
 
 # Looked up once: on Python 3.11 it takes longer to find a member of an enum than to compare it.
 _DECORATIVE = FoodStanding.DECORATIVE
@@ -206,7 +206,7 @@ def published_limits(facts: Facts) -> str:
     """What a failed test rests on: limits are published of lead and cadmium alone."""
     failed = facts["failed"]
     metals = {one["metal"] for one in failed if isinstance(one, Message)} if isinstance(failed, tuple) else set()
-    return _ACID_TEST if metals & set(LIMITED) else _("the laboratory's own report: no limit is published")
+    return ACID_TEST if metals & set(LIMITED) else _("the laboratory's own report: no limit is published")
 
 
 def over_the_limit(glaze: Glaze, failed: Iterable[tuple[ReleaseTest, Judgement]]) -> Finding:
@@ -365,7 +365,7 @@ _RELEASE = Rule(
     message=_("{failed}."),
     mend=on_or_off(_failed),
     remedy=CHOOSE_ANOTHER,
-    source=_ACID_TEST,
+    source=ACID_TEST,
     rests_on=published_limits,
 )
 
@@ -418,7 +418,7 @@ RULES = (
                 ),
             },
         ),
-        source=_ACID_TEST,
+        source=ACID_TEST,
     ),
     Rule(
         name="metals-untested-for-food",
