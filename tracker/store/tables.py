@@ -86,7 +86,11 @@ def _sha256() -> Column[Any]:
 
 
 def _few(name: str, *columns: str, where: str) -> Index:
-    """An index of the few rows of which this is so, in a table of many."""
+    """An index of the few rows of which this is so, in a table of many.
+
+    SQLite plans a statement anew for each value that is handed to it beside a column of `where`, which takes longer
+    than to find the rows: what is asked often has the value written out.
+    """
     return Index(name, *columns, sqlite_where=text(where), postgresql_where=text(where))
 
 

@@ -7,9 +7,9 @@ from collections import defaultdict
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
-from typing import Any
+from typing import Any, Literal
 
-from sqlalchemy import Connection, Row, Select, bindparam, func, select
+from sqlalchemy import Connection, Row, Select, bindparam, func, literal_column, select
 
 from tracker.domain.cones import Cone
 from tracker.domain.findings import Approval, Finding
@@ -238,11 +238,12 @@ _LINE = (
 _ONE_LINE = Prepared(_LINE.where(history.c.id == bindparam("line")))
 _LAST_LINE = Prepared(select(func.max(history.c.id).label("last")).where(history.c.piece_id == bindparam("of_piece")))
 _WISH = Prepared(select(wishes.c.route).where(wishes.c.piece_id == bindparam("of_piece")))
-_LAST_OF_STEP = Prepared(
-    _LINE.where(history.c.piece_id == bindparam("of_piece"), history.c.step == bindparam("taken"))
-    .order_by(history.c.id.desc())
-    .limit(1)
-)
+_OF_PIECE = _LINE.where(history.c.piece_id == bindparam("of_piece")).order_by(history.c.id.desc()).limit(1)
+# With the step written out: where an index is of some steps only, SQLite plans anew for each that is handed to it.
+_LAST_OF_STEP = {
+    step: Prepared(_OF_PIECE.where(history.c.step == literal_column(f"'{step}'")))
+    for step in (StepName.QUEUE, StepName.PULL_BACK)
+}
 _LAYERS = (
     select(layers.c.piece_id, layers.c.glaze_id, layers.c.zone, layers.c.fired_to)
     .where(layers.c.piece_id.in_(bindparam("ids", expanding=True)))
@@ -449,10 +450,10 @@ class PieceQueries:
         with self._connect() as connection:
             return int(_LAST_LINE.first(connection, {"of_piece": piece_id}).last or 0)
 
-    def last_of_step(self, piece_id: int, step: StepName) -> HistoryRow | None:
+    def last_of_step(self, piece_id: int, step: Literal[StepName.QUEUE, StepName.PULL_BACK]) -> HistoryRow | None:
         """The newest line of a piece's history with this step, or None."""
         with self._connect() as connection:
-            row = _LAST_OF_STEP.first(connection, {"of_piece": piece_id, "taken": step})
+            row = _LAST_OF_STEP[step].first(connection, {"of_piece": piece_id})
             return None if row is None else _history_of(row)
 
     def moves_by(self, person_id: int, *, since: datetime, limit: int) -> tuple[MoveRow, ...]:
