@@ -67,12 +67,12 @@ class _Compiled:
         given = {**self.fixed, **values}
         for name, process in self.bound:
             given[name] = process(given[name])
-        cursor, known = connection.connection.cursor(), connection.dialect.loaded_dbapi.Error
+        driver: Any = connection.connection.dbapi_connection
+        known = connection.dialect.loaded_dbapi.Error
         try:
-            cursor.execute(self.sql, given if self.order is None else [given[name] for name in self.order])
+            return driver.execute(self.sql, given if self.order is None else [given[name] for name in self.order])
         except known as fault:
             raise DBAPIError.instance(self.sql, given, fault, known, dialect=connection.dialect) from fault
-        return cursor
 
     def row_of(self, raw: Any) -> Any:  # noqa: ANN401 -- the driver's own row
         if not self.read:

@@ -192,12 +192,12 @@ def who_asks() -> Person | None:
 
 
 def _who_it_is() -> tuple[Person | None, bool]:
-    token = session.get(TOKEN, "")
-    found = people.who(house().store, token, at=house().clock()) if token else None
+    token, here = session.get(TOKEN, ""), house()
+    found = people.who(here.store, token, at=here.clock()) if token else None
     if found is None or not session.get(BY_BADGE):
         return found or (None, False)
     if request.method == "POST" or (request.endpoint in _SCANS_BY_ADDRESS and request.args):
-        badges.stay(house().store, token, at=house().clock())
+        badges.stay(here.store, token, at=here.clock())
     # Whoever has a PIN of their own may work on a shared tablet before they chose a password.
     return found[0], False
 

@@ -7,7 +7,6 @@ import logging
 import re
 from collections.abc import Callable
 from datetime import UTC, datetime
-from typing import cast
 from uuid import uuid4
 
 from flask import Flask, Response, g, has_request_context, request
@@ -60,7 +59,8 @@ def begin_log(settings: Settings) -> None:
 
 def seconds_taken() -> float | None:
     """How long this request has been going on; None where it never began."""
-    return cast("float", g.stopwatch() - g.began) if "began" in g else None
+    began: tuple[Callable[[], float], float] | None = g.get("began")
+    return None if began is None else began[0]() - began[1]
 
 
 def number_requests(app: Flask, stopwatch: Callable[[], float], *, behind_proxy: bool) -> None:
@@ -73,13 +73,14 @@ def number_requests(app: Flask, stopwatch: Callable[[], float], *, behind_proxy:
     def begin() -> None:
         given = request.headers.get(_HEADER, "") if behind_proxy else ""
         g.request_id = given if _PROXYS_NUMBER.fullmatch(given) else uuid4().hex
-        g.stopwatch, g.began = stopwatch, stopwatch()
+        g.began = stopwatch, stopwatch()
 
     @app.after_request
     def end(response: Response) -> Response:
-        if "request_id" not in g:
+        number = g.get("request_id")
+        if number is None:
             return response
-        response.headers[_HEADER] = g.request_id
+        response.headers[_HEADER] = number
         if _REQUESTS.isEnabledFor(logging.INFO):
             facts = {
                 "method": request.method,

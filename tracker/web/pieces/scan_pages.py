@@ -285,23 +285,23 @@ _NO_PIECE = {
 
 def _moved(job: Job) -> tuple[Answer, int]:
     """Take the step the form asks for; the answer in the words of the scan line, and its status."""
-    moved = None
+    moved, here = None, house()
     try:
         moved = read_form(_FORM, request.form)
         if layout_here() is not None:
             moved = replace(moved, ref=scanned(moved.ref), place=scanned(moved.place))
         receipt = take(moved, moved.ref)
         if mended := request.form.get(MENDS):
-            deal_with(house().store, asking(), mended)
+            deal_with(here.store, asking(), mended)
     except NotAStep as refusal:
-        piece = find_row(house().store.read, moved.ref, g.person).piece if moved else None
-        named_now = refusal if piece is None else with_open_ways(house().store.read, refusal, piece, house().clock())
+        piece = find_row(here.store.read, moved.ref, g.person).piece if moved else None
+        named_now = refusal if piece is None else with_open_ways(here.store.read, refusal, piece, here.clock())
         return refused(moved, named_now, job if job.step else job_in(request.form))
     except Refusal as refusal:
         return refused(moved, refusal, job if job.step else job_in(request.form))
     # Put together here, for every scan waits while `url_for` looks through the map of all addresses.
     query = f"?{urlencode(job.fields)}" if job.fields else ""
-    goes = undoing.can_undo_done(house().store.read, receipt, g.person, house().clock())
+    goes = undoing.can_undo_done(here.store.read, receipt, g.person, here.clock())
     undo_url = f"{request.script_root}/scan/undo/{receipt.line}{query}" if goes else None
     piece_url = address_of(receipt.ref)
     return receipt_json(receipt, word=said(_WORDS[moved.step]), piece_url=piece_url, undo_url=undo_url), 200
