@@ -23,6 +23,8 @@ from tracker.store.tables import WAS_FOUND, WAS_MISSED, history, people, pieces,
 _MOST_SEARCHED_FOR = 1_000
 _TOGETHER = ("move shelf", "put new here", "lose missing")
 """What requests are called that do the same with everything on a shelf."""
+_DONE_TOGETHER = (StepName.SHELVE, StepName.LOSE)
+"""The steps that they take."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -168,7 +170,9 @@ class ShelfQueries:
             select(here.id, here.request_key, here.step, here.place, here.facts, here.reason)
             .join(requests, requests.c.key == here.request_key)
             .join(pieces, pieces.c.id == here.piece_id)
-            .where(here.at >= since, here.by_id == person_id, ~IN_A_KILN, newest == here.id)
+            # By its step first: of a busy day's lines few are of such a request, and each other one would be looked up.
+            .where(here.at >= since, here.by_id == person_id, here.step.in_(_DONE_TOGETHER))
+            .where(~IN_A_KILN, newest == here.id)
             .where(or_(*(requests.c.doing.startswith(one) for one in _TOGETHER)))
             .order_by(here.at.desc(), here.id.desc())
         )
