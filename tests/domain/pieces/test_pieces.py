@@ -342,11 +342,21 @@ def test_a_refire_keeps_the_hottest_cone_of_clay_and_layers() -> None:
 
 @pytest.mark.parametrize("to", ["greenware", "bisqued", "waxed"])
 def test_a_correction_to_before_the_glaze_takes_the_layers_and_the_firing_with_it(to: str) -> None:
-    piece = a_piece(Stage.FIRED, fired_to=Cone.parse("6"))
+    piece = a_piece(Stage.FIRED, fired_to=Cone.parse("6"), foot=Foot.WAXED, catch_plate=True)
 
     corrected = piece.take(StepName.CORRECT, to=Stage(to))
 
     assert (corrected.layers, corrected.fired_to) == ((), None)
+    assert corrected.catch_plate is False
+
+
+def test_what_nobody_told_of_a_piece_is_not_so() -> None:
+    piece = Piece(clay=a_clay(), id=7, what="tall cup", maker_id=1, stage=Stage.GREENWARE)
+
+    assert piece.version == 1
+    assert [piece.fragile, piece.mended, piece.catch_plate, piece.nests, piece.has_question, piece.supervised] == (
+        [False] * 6
+    )
 
 
 def test_a_piece_handed_to_the_wrong_person_comes_back_as_fired_as_it_was() -> None:

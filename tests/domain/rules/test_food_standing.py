@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import fields, replace
-from typing import Any
+from typing import Any, NamedTuple
 
 import pytest
 from hypothesis import given
@@ -15,15 +15,17 @@ from tests.reading import said, tells
 from tests.studio import a_clay, a_glaze, a_route, a_studio, a_test
 from tracker.domain.cones import Cone
 from tracker.domain.findings import Level
-from tracker.domain.pieces.piece import Build, Coats, Piece, Stage, Use, Ware
+from tracker.domain.pieces.piece import Build, Coats, Piece, Stage, StepName, Use, Ware
 from tracker.domain.quantities import percent
 from tracker.domain.rules.engine import ABOUT_FOOD, judge
 from tracker.domain.rules.food_standing import (
     FoodWord,
     LastFire,
+    firing_of,
     food_of,
     food_standing,
     glaze_standing,
+    last_fire,
     settled,
     what_was_tested,
 )
@@ -209,6 +211,30 @@ def a_piece(stage: Stage, **facts: Any) -> Piece:  # noqa: ANN401 -- any fact of
     mug = a_mug()
     known = {one.name: getattr(mug, one.name) for one in fields(Ware)}
     return Piece(**(known | facts), id=7, what="tall cup", maker_id=1, stage=stage)
+
+
+class Line(NamedTuple):
+    """A line of a piece's history."""
+
+    step: StepName
+    route: str | None = None
+    kiln: str | None = None
+
+
+def test_the_last_glaze_firing_tells_how_a_piece_was_fired_whatever_was_done_since() -> None:
+    catalog = a_studio().catalog
+    kiln = next(iter(catalog.kilns.values()))
+    newest_first = [
+        *(Line(StepName.SHELVE), Line(StepName.CLAIM), Line(StepName.FIRE, "mid-range", kiln.name)),
+        *(Line(StepName.QUEUE, "low-fire"), Line(StepName.FIRE, "low-fire", None)),
+    ]
+
+    last = last_fire(newest_first)
+
+    assert last == LastFire("mid-range", kiln.name)
+    assert last_fire(newest_first[:2]) == LastFire()
+    assert firing_of(a_piece(Stage.FIRED, fired_to=SIX), catalog, last) == (catalog.routes["mid-range"].at(SIX), kiln)
+    assert firing_of(a_piece(Stage.GREENWARE), catalog, last) == (None, None)
 
 
 def test_until_it_comes_out_of_its_glaze_firing_that_is_still_to_come() -> None:
