@@ -114,11 +114,12 @@ def unload(store: Store, firing: int, outcomes: Mapping[str, Outcome]) -> Receip
 
 
 def off_and_out(store: Store, request: Request, firing: int, outcomes: Mapping[str, Outcome]) -> Receipt:
-    """Mark a kiln as off unless it is, and unload it by the word of whoever fired it: these fires keep no log."""
+    """Mark a kiln as off unless it is, and unload it by the word of whoever fired it: these fires keep no whole log."""
     known = store.read.firings.firing(firing)
     if known is not None and known.stage is FiringStage.FIRING:
         firings.shut_off(store, asked_by(request.by, request.at), firing)
-    return unloading.unload(store, request, firing, outcomes, was_fired=True)
+    target = None if known is None else known.target
+    return unloading.unload(store, request, firing, outcomes, was_fired=True, counts=target)
 
 
 def fired(store: Store, *glazes: str, outcome: Outcome = Outcome.GOOD, new: NewPiece | None = None) -> str:

@@ -516,6 +516,7 @@ firings = Table(
     Column("fuel_kg", Float),
     Column("cost_cents", Integer),
     Column("session_id", Integer),
+    Column("fired_to", Integer),
     _one_of("stage", "planned", "loading", "firing", "cooling", "unloaded"),
     ForeignKeyConstraint(["kiln", "route"], ["kiln_routes.kiln", "kiln_routes.route"]),
     ForeignKeyConstraint(["route", "is_bisque"], ["routes.name", "routes.is_bisque"]),

@@ -157,6 +157,10 @@ def _merged(line: HistoryRow) -> Message:
 
 
 def _result_corrected(line: HistoryRow) -> Message:
+    if "counts" in line.facts:
+        words = _("Firing {number} counts as {now}, no longer as {was}")
+        facts = {"now": line.facts["counts"], "was": line.facts["counted"]}
+        return Message("history-cone-counted", words, number=str(line.firing_id), **facts)
     words = _("Result of firing {number} corrected from {was} to {now}")
     now = line.outcome.message if line.outcome else None
     return Message("history-result-corrected", words, number=str(line.firing_id), was=line.facts["was"], now=now)

@@ -9,6 +9,7 @@ import pytest
 
 from tests.staffed import ADA, TOM, asked_by, queued, started, the_piece
 from tests.studio import NOON
+from tracker.domain.cones import Cone
 from tracker.domain.firing.unloading import TakenOut
 from tracker.domain.pieces.outcomes import Flaw, Outcome
 from tracker.domain.pieces.piece import Stage
@@ -99,6 +100,6 @@ def test_readings_of_a_time_to_come_keep_no_kiln_shut_and_a_cool_one_of_now_open
     with pytest.raises(NotAStep, match=r"kiln-was-hot.*heat=.*900"):
         unloading.unload(store, asked_by(TOM, now), number, {ref: Outcome.GOOD})
     logs.note_reading(store, asked_by(TOM, now), number, 60.0, sure=True)
-    unloading.unload(store, asked_by(TOM, now), number, {ref: Outcome.GOOD})
+    unloading.unload(store, asked_by(TOM, now), number, {ref: Outcome.GOOD}, counts=Cone.parse("6"))
 
     assert the_piece(store, ref).stage is Stage.FIRED

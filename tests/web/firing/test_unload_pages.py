@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from tests.studio import ADA, TOM
 from tests.web.firing.test_firing_pages import queued, start
+from tracker.domain.cones import Cone
 from tracker.domain.pieces.outcomes import Flaw, Outcome
 
 if TYPE_CHECKING:
@@ -90,3 +91,34 @@ def test_a_code_that_is_not_in_the_kiln_stays_on_its_page_until_it_is_dealt_with
     assert [one["ok"] for _status, one in done] == [True, True]
     assert f'data-wrong="{other}"' not in tom.get(here).text
     assert _sent(tom, f"{here}/scan", ref=inside)[1]["ok"]
+
+
+def test_a_firing_that_fell_short_is_unloaded_by_the_cone_that_is_chosen_and_none_is_good_with_the_rest(
+    room: Room,
+) -> None:
+    ref = queued(room)
+    tom, here = _cooling(room, ref)
+    seen = {"cone-1": "4", "stands-1": "down", "cone-2": "5", "stands-2": "standing", "kind": "self-supporting"}
+    tom.post(here.replace("/unload", "/cones"), seen)
+    good = {f"outcome-{ref}": "good"}
+
+    codes = [
+        tom.post(here, sent).status_code for sent in (good, {"counts": "4", "rest": "good"}, good | {"counts": "4"})
+    ]
+
+    assert [code // 100 for code in codes] == [4, 4, 3]
+    assert room.piece(ref).fired_to == Cone.parse("4")
+    tom.post(here.replace("/unload", "/counts"), {"counts": "6"})
+    assert room.piece(ref).fired_to == Cone.parse("6")
+
+
+def test_today_and_the_firings_page_say_that_a_kiln_which_is_on_went_over_its_target(room: Room) -> None:
+    tom, here = _cooling(room, queued(room))
+    tom.post(here.replace("/unload", "/on"))
+
+    tom.post(here.replace("/unload", "/cones"), {"cone-1": "8", "stands-1": "down", "kind": "self-supporting"})
+
+    page, today = tom.get(here.replace("/unload", "")).get_data(as_text=True), tom.get("/today").get_data(as_text=True)
+    assert 'id="missed"' in page
+    assert "Switch the kiln off now" in page
+    assert "Switch the kiln off now" in today

@@ -226,7 +226,8 @@ class Firing:
     `piece_ids` are what stands in the kiln, in the order in which they went in; `planned_ids` what is meant to go in
     and does not stand there yet, the oldest promise first; `leaving_ids` what a change made unfit:
     it is in the kiln still, and must come out.
-    `session_id` is the outdoor session it is a round of.
+    `session_id` is the outdoor session it is a round of. `fired_to` is the cone that counts for its pieces where staff
+    had to say it, since the fire missed its target.
     """
 
     id: int
@@ -242,6 +243,12 @@ class Firing:
     lit_at: datetime | None = None
     shut_at: datetime | None = None
     session_id: int | None = None
+    fired_to: Cone | None = None
+
+    @property
+    def counted(self) -> Cone:
+        """The cone that counts for what was in it: the one that staff said, else its target."""
+        return self.fired_to or self.target
 
     @property
     def way(self) -> Route:

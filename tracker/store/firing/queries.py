@@ -402,6 +402,7 @@ class FiringQueries:
             lit_at=row.lit_at,
             shut_at=row.shut_at,
             session_id=row.session_id,
+            fired_to=None if row.fired_to is None else Cone.of_rank(row.fired_to),
         )
 
 

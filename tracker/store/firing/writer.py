@@ -9,6 +9,7 @@ from typing import Any
 
 from sqlalchemy import bindparam, delete, insert, select, text, update
 
+from tracker.domain.cones import Cone
 from tracker.domain.findings import Finding
 from tracker.domain.firing.firings import Caught, Firing, FiringStage, FiringStep, KeptPlan, Leaving
 from tracker.domain.firing.unloading import TakenOut
@@ -284,6 +285,10 @@ class KilnBook(Written):
         """Put on record what was corrected of a firing."""
         told = {"firing_id": firing_id, "by_id": by_id, "at": self._request.at, "message": json.dumps(plain_of(what))}
         self._connection.execute(insert(firing_corrections), told)
+
+    def note_fired_to(self, firing_id: int, cone: Cone) -> None:
+        """Note which cone counts for the pieces of a firing that missed its target."""
+        self._change(firing_id, fired_to=cone.rank)
 
     def note_cost(self, firing_id: int, *, kwh: float | None, fuel_kg: float | None, cost_cents: int | None) -> None:
         """Note what a firing took and what it cost; None is unknown."""

@@ -90,7 +90,8 @@ class PieceRow:
 class HistoryRow:
     """One line of a piece's history, with the name of who took the step.
 
-    `route` is the piece's own; `firing_route` is what its firing was for, and `firing_target` the cone that aimed at.
+    `route` is the piece's own; `firing_route` is what its firing was for, and `firing_target` the cone that
+    counts for that: the one it aimed at, unless staff said that it reached another.
     """
 
     id: int
@@ -231,7 +232,8 @@ _ROW_BY_CODE = PIECE_ROW.where(pieces.c.code == bindparam("ref"))
 _ROW_BY_NUMBER = PIECE_ROW.where(pieces.c.id == bindparam("ref"))
 _LINE = (
     select(history, people.c.name.label("by_name"))
-    .add_columns(firings.c.route.label("firing_route"), firings.c.heat.label("firing_heat"))
+    .add_columns(firings.c.route.label("firing_route"))
+    .add_columns(func.coalesce(firings.c.fired_to, firings.c.heat).label("firing_heat"))
     .join(people, people.c.id == history.c.by_id)
     .outerjoin(firings, firings.c.id == history.c.firing_id)
 )

@@ -120,7 +120,7 @@ def _at_stage(change: Change, piece: Piece, before: Stage, stage: Stage, firing:
     if stage in {before, Stage.LOST}:
         return piece
     if stage is Stage.BISQUED:
-        piece = replace(piece.fired(firing.target), code=piece.code or change.new_code())
+        piece = replace(piece.fired(firing.counted), code=piece.code or change.new_code())
     return replace(piece, stage=stage, came_from=None)
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from dataclasses import replace
 
+from tracker.domain.cones import Cone
 from tracker.domain.findings import Finding, Verdict
 from tracker.domain.firing.firings import Firing, FiringStage, FiringStep
 from tracker.domain.firing.unloading import TakenOut
@@ -19,6 +20,7 @@ from tracker.store.queries import Queries
 from tracker.store.unit_of_work import Change
 from tracker.usecases.firing.before_unloading import must_be_ready
 from tracker.usecases.firing.firings import held_firing, line_of, must_join
+from tracker.usecases.firing.reached_cones import cone_to_count, note_what_counts
 from tracker.usecases.once import once
 from tracker.usecases.pieces.in_hot_kilns import come_out_wrong
 from tracker.usecases.pieces.lookup import find_firing, find_piece
@@ -126,12 +128,14 @@ def unload(
     outcomes: Mapping[str, Outcome],
     *,
     was_fired: bool = False,
+    counts: Cone | None = None,
     absent: Collection[str] = (),
     shelves: Mapping[str, str] | None = None,
 ) -> Receipt:
     """Unload a firing with an outcome for each code or slip number in it; a bisque issues all its codes at once.
 
     Where neither log nor witness cones show a fire, somebody must say that the kiln `was_fired`; that goes on record.
+    Where they show that it missed its target, somebody must say which cone `counts` for its pieces, and that does too.
     What was `absent` from the kiln is where it was before. What was put on a shelf while unloading stands there,
     and what nobody said anything of until now on the one that `shelves` has for it.
     """
@@ -151,6 +155,9 @@ def unload(
     refs = {row.piece.id: row.ref for row in change.read.pieces.by_ids({*firing.piece_ids, *named})}
     firing.must_account_for_all(named, refs)
     said = must_be_ready(change.read, firing, change.request.at, was_fired=was_fired)
+    if cone := cone_to_count(change.read, firing, counts):
+        note_what_counts(change, firing, cone)
+        firing = replace(firing, fired_to=cone)
     change.book.take_out(firing_id, firing.piece_ids)
     change.book.note_results(firing_id, named)
     change.book.move(firing_id, FiringStep.UNLOAD, stage)
@@ -209,12 +216,12 @@ def _fired(
     """
     is_bisque = own.kind is RouteKind.BISQUE
     name = StepName.BISQUE if is_bisque else StepName.FIRE
-    after = piece.take(name).fired(firing.target)
+    after = piece.take(name).fired(firing.counted)
     if is_bisque:
         after = replace(after, code=piece.code or change.new_code())
         after = replace(after, flaws=in_order((*piece.flaws, *outcome.out_of_a_bisque.flaws)))
     else:
-        after = replace(after, flaws=outcome.left_on(piece.flaws, piece.beyond(firing.target)))
+        after = replace(after, flaws=outcome.left_on(piece.flaws, piece.beyond(firing.counted)))
     if not CRACKS.isdisjoint(outcome.flaws):
         after = replace(after, mended=True)
     line = line_of(firing, own, name, outcome)

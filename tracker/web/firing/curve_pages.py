@@ -37,9 +37,11 @@ from tracker.store.firing.queries import FiringPage
 from tracker.usecases.firing import logs as firing_logs
 from tracker.usecases.firing.corrections import can_correct_times
 from tracker.usecases.firing.corrections import correct_times as set_times
+from tracker.usecases.firing.counted_cones import count_cone
 from tracker.web.auth import allows, asking, house
 from tracker.web.error_handlers import status_of
 from tracker.web.firing.firing_choices import known_firing
+from tracker.web.firing.missed_targets import cone_sent
 from tracker.web.firing.presenters import costs_shown, money
 from tracker.web.presenters import catalog, told
 from tracker.web.wording import measured, reader, said
@@ -240,6 +242,18 @@ def _cones_page(page: FiringPage, refusal: Refusal | None = None) -> str:
         refusal=refusal,
         problems=refusal.fields if isinstance(refusal, BadForm) else {},
     )
+
+
+@pages.post("/firings/<int:number>/counts")
+@allows(Right.FIRE)
+def count(number: int) -> ResponseReturnValue:
+    """Say which cone counts for the pieces of a firing that missed its target and was unloaded."""
+
+    def do() -> Receipt:
+        cone = cone_sent(request.form.get("counts", ""))
+        return count_cone(house().store, asking(), number, cone or known_firing(number).firing.counted)
+
+    return told(do, lambda _receipt: url_for("firings.firing", number=number))
 
 
 @pages.get("/firings/<int:number>/cost")

@@ -34,6 +34,7 @@ from tracker.usecases.firing.before_unloading import may_be_cold
 from tracker.usecases.firing.care import cared_for
 from tracker.usecases.firing.load_choice import may_join_it
 from tracker.usecases.firing.pictures import raw_beside_others
+from tracker.usecases.firing.reached_cones import missed_of
 from tracker.usecases.pieces.jobs import Job
 from tracker.usecases.pieces.lookup import find_firing, find_row
 from tracker.usecases.pieces.revalidate import EVERY_FIRING, out_of
@@ -170,12 +171,13 @@ def firing(number: int) -> ResponseReturnValue:
     raw = raw_beside_others(page, known.practice.fires)
     match page.firing.stage:
         case FiringStage.UNLOADED:
-            heat = fired_to(page.firing.route.at(page.firing.target), known.practice.outdoors)
+            heat = fired_to(page.firing.route.at(page.firing.counted), known.practice.outdoors)
             shown = {"fire": fire_shown(page), "load": load_shown(page), "heat": heat, **_results(page)}
             shown["late"] = late_shown(number)
             return render_template("firing/results.html", page=page, answers=answers, **shown)
         case FiringStage.FIRING | FiringStage.COOLING:
-            shown = {"fire": fire_shown(page), "load": load_shown(page), "raw": raw, **wrong_shown(page)}
+            wrong = wrong_shown(page, missed_of(house().store.read, page.firing))
+            shown = {"fire": fire_shown(page), "load": load_shown(page), "raw": raw, **wrong}
             shown["late"] = late_shown(number)
             cold = may_be_cold(house().store.read, page.firing)
             return render_template("firing/curve.html", page=page, answers=answers, cold=cold, **shown)

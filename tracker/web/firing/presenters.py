@@ -12,6 +12,7 @@ from tracker.domain.firing.costs import KWH_PER_KG_PROPANE, shared, volume_mm3
 from tracker.domain.firing.curves import lasting
 from tracker.domain.firing.firings import Firing, FiringStage
 from tracker.domain.firing.heat_work import Reached, label_of
+from tracker.domain.firing.reached_cones import Missed
 from tracker.domain.firing.schedules import Schedule
 from tracker.domain.firing.witness_cones import Span
 from tracker.domain.message import Choice, Message, Plural, _, together
@@ -24,6 +25,7 @@ from tracker.usecases.firing.pictures import ON_A_DESK, ON_A_PHONE, curve_drawn,
 from tracker.usecases.firing.stories import FireStory, story_of
 from tracker.usecases.pieces.in_hot_kilns import checks_of, keep_closed
 from tracker.web.auth import fresh_key, house
+from tracker.web.firing.missed_targets import come_out_wrong, missed_shown
 from tracker.web.presenters import all_waiting_shown, catalog
 from tracker.web.wording import by_the_clock, reader, said, shown
 
@@ -53,7 +55,9 @@ def fire_shown(page: FiringPage) -> dict[str, Any]:
         "can_correct_times": can_correct_times(firing),
         "reached": said(_reached(story.work.reached)) if story.work else "",
         "falls": _falls(story, firing, now) if story.work and firing.stage is FiringStage.FIRING else None,
-        "corrected": story.corrected.message if story.corrected and story.corrected.cone else None,
+        # What stood in this very kiln is worth more than what others taught about it.
+        "corrected": story.corrected.message if story.corrected and story.corrected.cone and not story.levels else None,
+        "missed": missed_shown(firing, story),
         "off": _off(story),
         "levels": [_level(level, span) for level, span in story.levels],
         "next_hour": [(_clock(firing, second), celsius) for second, celsius in story.next_hour],
@@ -71,17 +75,21 @@ def _reached(reached: Reached) -> Message:
     return reached.message if reached.cone else Message("no-cone-down", _("No cone has dropped yet"))
 
 
-def wrong_shown(page: FiringPage) -> dict[str, Any]:
-    """What a page says of the pieces that come out wrong of a hot kiln: what to expect of each, and what to check."""
-    if not page.caught:
+def wrong_shown(page: FiringPage, missed: Missed | None = None) -> dict[str, Any]:
+    """What a page says of the pieces that come out wrong of a hot kiln: what to expect of each, and what to check.
+
+    They are wrong by a change, or by the cone that a fire which `missed` its target reached.
+    """
+    wrong = come_out_wrong(page, missed)
+    if not wrong:
         return {"wrong": None}
-    pieces = [(row, [one.message for one in found]) for row, found in page.caught]
+    pieces = [(row, [one.message for one in found]) for row, found in wrong]
     return {
         "wrong": {
-            "keep_closed": keep_closed(page.firing),
+            "keep_closed": keep_closed(page.firing) if page.caught else None,
             "rows": [{"ref": row.ref, "what": row.piece.what, "expected": together(says)} for row, says in pieces],
-            "check": checks_of(one for _row, found in page.caught for one in found),
-            "checks": {row.ref: together(checks_at_unloading(found)) for row, found in page.caught},
+            "check": checks_of(one for _row, found in wrong for one in found),
+            "checks": {row.ref: together(checks_at_unloading(found)) for row, found in wrong},
         }
     }
 
@@ -155,7 +163,7 @@ def _falls(story: FireStory, firing: Firing, now: datetime) -> Message | None:
         return Message("target-not-in-chart", words, kind=story.kind, cone=str(firing.target))
     cone, rests_on = label_of(firing.target, story.kind), "correction" if story.corrected else "curve"
     if story.falls_in is not None and story.falls_in < _NEARLY_DOWN_S:
-        return Message("target-is-down-by", _IS_DOWN, cone=cone, rests_on=rests_on)
+        return together([Message("target-is-down-by", _IS_DOWN, cone=cone, rests_on=rests_on), _LOOK_AND_SWITCH_OFF])
     rate = celsius_per_hour(story.curve.present_rate())
     if story.falls_in is None:
         falls = Message("target-stands", _STANDS, cone=cone, rests_on=rests_on, rate=rate)
@@ -180,6 +188,10 @@ _IS_DOWN = Choice(
         "curve": _("Going by the curve, {cone} has dropped."),
         "correction": _("Going by the curve and this kiln's correction, {cone} has dropped."),
     },
+)
+_LOOK_AND_SWITCH_OFF = Message(
+    "look-and-switch-off",
+    _("Check its witness cones. Switch the kiln off unless its schedule still holds or cools it."),
 )
 _STANDS = Choice(
     "rests_on",

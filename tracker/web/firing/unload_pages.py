@@ -23,6 +23,7 @@ from tracker.store.firing.queries import FiringPage
 from tracker.store.pieces.refused_scans import RefusedScan
 from tracker.usecases.firing import unloading as unloading_them
 from tracker.usecases.firing.before_unloading import heat_in_doubt, kept_shut, may_be_cold
+from tracker.usecases.firing.reached_cones import missed_of
 from tracker.usecases.firing.unloading import find_in_kiln, said_already, say_of
 from tracker.usecases.pieces.lookup import likely_refs
 from tracker.usecases.pieces.refused_scans import keep_refused, list_refused
@@ -32,6 +33,7 @@ from tracker.web.commands_here import commands_shown
 from tracker.web.error_handlers import receipt_json, refusal_json, status_of
 from tracker.web.firing.firing_choices import known_firing
 from tracker.web.firing.late_scans import late_shown
+from tracker.web.firing.missed_targets import come_out_wrong, cone_choices, cone_sent
 from tracker.web.firing.presenters import wrong_shown
 from tracker.web.firing.said_so_far import fields_of, with_said
 from tracker.web.piece_presenters import address_of
@@ -104,7 +106,8 @@ def unload(number: int) -> ResponseReturnValue:
     absent = [row.ref for row in page.pieces if sent.get(f"outcome-{row.ref}") == ABSENT]
     refs = [row.ref for row in page.pieces if row.ref not in absent]
     # Of what was expected to come out wrong somebody says how it did: it isn't good with the rest.
-    expected_wrong = {row.ref for row, _found in page.caught}
+    missed = missed_of(house().store.read, page.firing)
+    expected_wrong = {row.ref for row, _found in come_out_wrong(page, missed)}
     rest: list[str] = []
     for ref in refs:
         if ref not in expected_wrong and not sent.get(f"outcome-{ref}") and f"flaw-{ref}" not in sent:
@@ -115,7 +118,14 @@ def unload(number: int) -> ResponseReturnValue:
         was_fired = "fired" in request.form
         shelves = dict.fromkeys(rest, request.form["shelf"]) if request.form.get("shelf", "").strip() else {}
         unloading_them.unload(
-            house().store, asking(), number, outcomes, was_fired=was_fired, absent=absent, shelves=shelves
+            house().store,
+            asking(),
+            number,
+            outcomes,
+            was_fired=was_fired,
+            counts=cone_sent(request.form.get("counts", "")),
+            absent=absent,
+            shelves=shelves,
         )
     except Refusal as refusal:
         if page.firing.stage is FiringStage.UNLOADED:
@@ -159,6 +169,7 @@ def _unload_page(page: FiringPage, sent: MultiDict[str, str], refusal: Refusal |
     shut = kept_shut(read, page.firing, house().clock())
     to_do = list_refused(house().store, asking())
     doubt = None if shut else heat_in_doubt(read, page.firing)
+    missed = missed_of(read, page.firing)
     return render_template(
         "firing/unload.html",
         page=page,
@@ -174,6 +185,8 @@ def _unload_page(page: FiringPage, sent: MultiDict[str, str], refusal: Refusal |
         cold=may_be_cold(read, page.firing),
         doubt=doubt,
         doubt_asked=doubt is not None and (refusal is None or refusal.message.code != doubt.code),
+        missed=missed,
+        cone_choices=cone_choices(missed) if missed else (),
         goes={row.ref: _goes(page, row.piece.id) for row in page.pieces},
         shelves=known_shelves(read),
         orders=[[value, said(one.message), one.is_kept] for value, one in ORDERS.items()],
@@ -181,7 +194,7 @@ def _unload_page(page: FiringPage, sent: MultiDict[str, str], refusal: Refusal |
         keyboards=letters_of_codes(f"{ALPHABET}W0123456789"),
         no_pieces=[_no_piece_shown(one) for one in to_do if one.job.get("unload") == str(page.firing.id)],
         late=late_shown(page.firing.id),
-        **wrong_shown(page),
+        **wrong_shown(page, missed),
     )
 
 

@@ -12,6 +12,7 @@ from tracker.domain.message import Message, _
 from tracker.domain.studio.people import Right
 from tracker.store.firing.queries import FiringRow
 from tracker.store.queries import Queries
+from tracker.usecases.firing.reached_cones import missed_of
 from tracker.usecases.pieces.revalidate import EVERY_FIRING
 from tracker.usecases.pieces.shelves import refused_everywhere, too_long_before
 from tracker.web.auth import allows, house
@@ -91,6 +92,8 @@ def _soonest_first(one: FiringRow) -> tuple[int, object]:
 def _kiln(one: FiringRow, title: str) -> Plain:
     """A firing at work or planned, as a card: what it is, since when or for when, and what comes next."""
     label, endpoint = _NEXT[one.stage]
+    firing = house().store.read.firings.firing(one.id) if one.lit_at else None
+    missed = missed_of(house().store.read, firing) if firing else None
     return {
         "href": url_for("firings.firing", number=one.id),
         "kiln": one.kiln,
@@ -101,6 +104,8 @@ def _kiln(one: FiringRow, title: str) -> Plain:
         "count": one.count or one.planned,
         "leaving": one.leaving,
         "caught": one.caught,
+        "missed": missed.brief if missed else None,
+        "switch_off": missed is not None and one.stage is FiringStage.FIRING,
         "next": label,
         "next_href": url_for(endpoint, number=one.id),
     }
