@@ -28,7 +28,7 @@ def _stays_porous(case: Case) -> Facts | None:
     ware, clay, firing = case.ware, case.ware.clay, case.route.cone
     if ware.use is not _DECORATIVE:
         return _not_judged(case)
-    if clay.is_mature_at(case.clay_heat):
+    if clay.is_mature_at(case.clay_heat) and not _is_anybodys_guess(case):
         return _seeps(case)
     # A test is the fact, whatever cones its label names.
     if clay.is_shown_within(case.clay_heat, NON_VITREOUS_PCT):
@@ -41,6 +41,19 @@ def _stays_porous(case: Case) -> Facts | None:
     at = at_heat(case, case.clay_heat)
     stays = "surely" if clay.stays_over(case.clay_heat, NON_VITREOUS_PCT) else "maybe"
     return {"clay": clay.name, "low": clay.cone_low, "firing": firing, "at": at, "known": known, "stays": stays}
+
+
+def _is_anybodys_guess(case: Case) -> bool:
+    """Whether nobody can name the clay nor has told what it absorbs: it counts as low-fire ware, which is porous.
+
+    Vapor may glaze what is bare, and over its top nothing is known.
+    """
+    clay = case.ware.clay
+    if clay.kind is not _UNKNOWN or case.clay_heat > clay.ceiling:
+        return False
+    is_bare_in_vapor = case.route.kind in VAPOR and not case.ware.has_glaze
+    is_told = clay.absorption_pct is not None and clay.absorption_pct <= NON_VITREOUS_PCT
+    return not is_bare_in_vapor and not is_told
 
 
 def _not_judged(case: Case) -> Facts | None:
@@ -122,8 +135,9 @@ RULES = (
         about="heat",
         when=(
             "a decorative piece whose clay isn't mature at the firing's cone, or absorbs over 7%, or isn't known to "
-            "absorb less and is earthenware or fired to cone 01 or cooler; glazed inside or not; not where a boil test "
-            "shows 7% or less; a functional piece of such clay in a what-if that doesn't say what it absorbs"
+            "absorb less and is earthenware, not identified or fired to cone 01 or cooler; glazed inside or not; not "
+            "where a boil test shows 7% or less; a functional piece of such clay in a what-if that doesn't say what it "
+            "absorbs"
         ),
         level=Level.NOTE,
         look=_stays_porous,

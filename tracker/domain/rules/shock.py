@@ -46,7 +46,7 @@ def _risk_of_porcelain(ware: Ware, large: int) -> Facts | None:
 
 def _small_porcelain(case: Case) -> Facts | None:
     ware = case.ware
-    if ware.clay.kind is not _PORCELAIN or ware.build is _SLAB:
+    if ware.clay.kind is not _PORCELAIN or ware.build is _SLAB or _already_mature(case) is not None:
         return None
     largest = ware.largest_mm
     return None if largest is None or largest > case.practice.large_porcelain_mm else NOTHING_MORE
@@ -192,7 +192,9 @@ RULES = (
     Rule(
         name="small-porcelain-outdoors",
         about="shock",
-        when="small porcelain (150 mm and under) in a raku, horsehair or pit firing",
+        when=(
+            "small porcelain (150 mm and under) in a raku, horsehair or pit firing, unless `ware-already-mature` asks"
+        ),
         level=Level.NOTE,
         look=_small_porcelain,
         kinds=SMOKED,
