@@ -27,8 +27,10 @@ TWINS: pytest.StashKey[Twins] = pytest.StashKey()
 CASES_MEASURED = 1
 """How many cases of one test are measured; the others go the same ways with other values."""
 
-UNMEASURED = ("tests/usecases/", "tests/house/")
-"""Use cases are gone through from their pages and commands as well, and tests of the house read code and run none."""
+_OF_EVERY_PAGE = tuple(f"tests/web/test_{of}.py" for of in ("auth", "cautions", "other_makers", "units_everywhere"))
+UNMEASURED = ("tests/usecases/", "tests/house/", *_OF_EVERY_PAGE)
+"""Use cases are gone through from their pages and commands as well, tests of the house read code and run none, and
+tests that ask for every page there is go where each page's own tests have been."""
 MEASURED = ("tests/house/test_migrations.py",)
 """But for these: nothing else takes every migration down again."""
 
