@@ -403,6 +403,28 @@ def test_only_what_can_still_go_back_as_it_left_is_told_to_be_fit_again(store: S
     assert said(receipt.message).endswith(f"1 piece is fit for Mid-range again: {stays}. Put it back in the queue.")
 
 
+def test_to_a_firing_type_that_is_retired_nothing_is_told_to_be_fit_again(store: Store) -> None:
+    queued(store, "Still Water")
+    top_cone(store, "5")
+    catalog.change(store, asked_by(ADA), replace(store.read.catalog().route("mid-range"), retired=True), confirmed=True)
+
+    receipt = top_cone(store, "6")
+
+    assert not tells([receipt.message], "fit-to-queue")
+
+
+def test_a_piece_that_must_still_come_out_keeps_no_other_out(store: Store) -> None:
+    cup, bowl = queued(store, "Still Water"), queued(store, "Wet Slate")
+    firing = loaded(store, cup, bowl)
+    for name in ("Still Water", "Wet Slate"):
+        top_cone(store, "5", name)
+
+    top_cone(store, "6", "Wet Slate")
+
+    assert leaving(store, firing) == [cup]
+    assert [row.ref for row in page_of(store, firing).pieces] == [bowl]
+
+
 def test_a_question_asked_again_is_about_the_queue_left_then_not_about_one_left_since(store: Store) -> None:
     shelf = store.read.catalog()
     catalog.change(store, asked_by(ADA), replace(shelf.route("high-fire"), cone=Cone.parse("8")))
