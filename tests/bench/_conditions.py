@@ -35,6 +35,8 @@ CONDITIONS = {
     "and any([layer['coat'] in ('glaze', 'overglaze') and layer['zone'] != 'inside' for layer in layers])",
     "underglaze-on-horsehair": "kind == 'horsehair' "
     "and any([layer['coat'] == 'underglaze' and layer['zone'] != 'inside' for layer in layers])",
+    "glaze-in-pit": "kind == 'pit' and any([layer['coat'] == 'glaze' and layer['family'] != 'outdoor' "
+    "and layer['low'] <= cone for layer in layers])",
     "glaze-underfired": "kind != 'bisque' and any([layer['low'] > cone and layer['coat'] not in ('slip', 'sigillata') "
     "for layer in layers])",
     "coat-fades": "any([layer['high'] < cone and layer['coat'] in ('underglaze', 'slip', 'sigillata') "

@@ -1,4 +1,4 @@
-"""What belongs in raku and horsehair and what doesn't: glazes, bare clay, burnish."""
+"""What belongs in raku, horsehair and a pit and what doesn't: glazes, bare clay, burnish."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from tracker.domain.findings import Level
 from tracker.domain.message import ByRole, Choice, Message, Plural, _
 from tracker.domain.pieces.piece import Coats, Use
 from tracker.domain.rules import other_firings
+from tracker.domain.rules.melting import running
 from tracker.domain.rules.rule import (
     NOTHING_MORE,
     OFF_WITH_SOLVENT,
@@ -76,6 +77,23 @@ def _over_bare_clay(case: Case) -> list[Glaze]:
     """The glaze where hair would go: inside, glaze is in nobody's way (common practice)."""
     seen = (one.glaze for one in case.ware.layers if one.glaze.coat in GLASS and one.zone is not Zone.INSIDE)
     return list(dict.fromkeys(seen))
+
+
+def _melts_in_pit(case: Case) -> list[Glaze]:
+    """The glazes that melt in a pit, raw or fired; of a raku glaze another rule says that it doesn't go there."""
+    return list(dict.fromkeys(layer.glaze for layer in running(case) if not layer.glaze.is_outdoor_only))
+
+
+def _glaze_in_pit(case: Case) -> Facts | None:
+    melts = _melts_in_pit(case)
+    return {"glazes": names_of(melts), "firing": case.route.cone} if melts else None
+
+
+def _out_of_the_pit(case: Case) -> Facts:
+    """A glaze firing for raw glaze, or the glaze left off; fired glaze stays on, and out of a pit that melts it."""
+    if raw_or_fired(case, _melts_in_pit(case)) == "fired":
+        return {"goes": "fired"}
+    return other_firings.glaze_firing(case)
 
 
 def _underglaze_on_horsehair(case: Case) -> Facts | None:
@@ -211,6 +229,45 @@ RULES = (
         of_materials=True,
         message=_("{glazes:capital}: on an underglaze, hair leaves faint marks or none."),
         remedy=for_staff(_("Tell staff that faint marks are fine."), _("Sign off on faint marks.")),
+    ),
+    Rule(
+        name="glaze-in-pit",
+        about="kiln",
+        when="glaze that melts in a pit firing, raw or fired on",
+        level=Level.WARN,
+        look=_glaze_in_pit,
+        kinds=frozenset({RouteKind.PIT}),
+        of_coats=True,
+        of_materials=True,
+        message=Plural(
+            "glazes",
+            "At {firing}, {glazes} melts. It takes up ash, and sticks to the fuel and to other pieces.",
+            "At {firing}, {glazes} melt. They take up ash, and stick to the fuel and to other pieces.",
+        ),
+        mend=_out_of_the_pit,
+        remedy=Choice(
+            "goes",
+            {
+                "fired": for_staff(
+                    _("Keep it out of this firing, or ask staff to accept the risk."),
+                    _("Keep it out of this firing, or accept the risk."),
+                ),
+                other_firings.OPEN: for_staff(
+                    _("Choose a glaze firing to {cone}, or ask staff to accept the risk."),
+                    _("Choose a glaze firing to {cone}, or accept the risk."),
+                ),
+                other_firings.DECORATIVE: for_staff(
+                    _(
+                        "Make the piece decorative and choose a glaze firing to {cone}, or ask staff to accept the risk."
+                    ),
+                    _("Make the piece decorative and choose a glaze firing to {cone}, or accept the risk."),
+                ),
+                other_firings.NONE: for_staff(
+                    _("Leave {glazes} off, or ask staff to accept the risk."),
+                    _("Leave {glazes} off, or accept the risk."),
+                ),
+            },
+        ),
     ),
     Rule(
         name="horsehair-unburnished",
