@@ -236,6 +236,20 @@ def test_where_one_thing_alone_leaves_a_pot_no_kiln_that_is_what_to_mend() -> No
     assert [finding.remedy and finding.remedy.code for finding in refused] == ["foot-not-clear-remedy"]
 
 
+def test_a_stilt_that_bends_is_what_to_mend_and_not_the_clay_of_a_firing_too_cool_for_it() -> None:
+    # Common practice: the foot is wiped, and the piece goes in the firing that matures its clay.
+    ware = Ware(
+        clay=a_clay(cone_low="5", cone_high="6"),
+        layers=(Layer(a_glaze(food=FoodStanding.TESTED), Zone.ALL_OVER),),
+        foot=Foot.STILTED,
+        use=Use.FOOD,
+    )
+
+    refused = judge_layers(ware, [a_route("low-fire", "04"), a_route("mid-range", "6")]).findings
+
+    assert [finding.remedy and finding.remedy.code for finding in refused] == ["stilt-sinks-remedy"]
+
+
 def test_a_studio_without_any_glaze_kiln_says_so() -> None:
     ware = Ware(clay=a_clay(), layers=(Layer(a_glaze(), Zone.OUTSIDE),))
 

@@ -7,9 +7,11 @@ import pytest
 from tests.domain.pieces.test_pieces import a_piece
 from tests.studio import a_glaze, a_studio
 from tracker.domain.cones import Cone
-from tracker.domain.pieces.piece import Stage
+from tracker.domain.pieces.outcomes import Flaw
+from tracker.domain.pieces.piece import Stage, StepName
 from tracker.domain.rules.refire import MELTS_NOTHING
 from tracker.domain.studio.materials import Layer, Zone
+from tracker.usecases.pieces.actions import first_open
 from tracker.usecases.pieces.ways import ways_for
 
 KNOWN = a_studio().catalog
@@ -34,14 +36,24 @@ def test_a_firing_that_nothing_can_open_is_told_from_one_that_a_change_opens(
     assert bool(high.would_open) is not is_shut
 
 
-def test_a_refire_with_nothing_new_is_offered_first_where_its_glaze_melts() -> None:
+@pytest.mark.parametrize("flaws", [(), (Flaw.STUCK,), (Flaw.RAN,)])
+def test_a_refire_with_nothing_new_is_offered_where_its_glaze_melts_and_nowhere_else(flaws: tuple[Flaw, ...]) -> None:
+    # Common practice: what doesn't melt again neither sticks nor mends.
     six, glaze = Cone.parse("6"), a_glaze(cone_low="5", cone_high="6")
     fired = a_piece(
-        Stage.GLAZED, clay=KNOWN.clay("Gravel Walk"), layers=(Layer(glaze, Zone.OUTSIDE, six),), fired_to=six
+        Stage.GLAZED,
+        clay=KNOWN.clay("Gravel Walk"),
+        layers=(Layer(glaze, Zone.OUTSIDE, six),),
+        fired_to=six,
+        flaws=flaws,
     )
 
-    ways = {way.route: [one.rule for one in way.findings] for way in ways_for(fired, KNOWN)}
+    found = ways_for(fired, KNOWN)
+    ways = {way.route: [one.rule for one in way.findings] for way in found}
+    cool = [way for way in found if way.route == "low-fire"]
+    queue = frozenset({StepName.QUEUE})
 
-    assert MELTS_NOTHING in ways["low-fire"]
+    assert ways["low-fire"] == [MELTS_NOTHING]
     assert MELTS_NOTHING not in ways["mid-range"]
-    assert list(ways).index("mid-range") < list(ways).index("low-fire")
+    assert first_open(found, fired, queue) == "mid-range"
+    assert (first_open(cool, fired, queue), first_open(cool, fired, queue, "low-fire")) == ("", "low-fire")

@@ -375,6 +375,20 @@ def test_the_wax_step_has_said_it_of_the_foot_already(room: Room) -> None:
     assert room.piece(cup.ref).foot is Foot.WAXED
 
 
+def test_wax_on_bare_ware_is_for_the_foot_until_somebody_says_otherwise(room: Room) -> None:
+    # Common practice: the foot is waxed, and wax all over would keep off all glaze.
+    materials.add(room.store, room.asks(ADA), a_glaze("Foot wax", coat=Coat.WAX))
+    cup, ines = room.bisqued(), room.visit(INES)
+
+    picked = ines.get(f"/p/{cup.code}/glaze?taken=Foot+wax")
+    all_over = ines.post(f"/p/{cup.code}/glaze", {"glaze": "Foot wax", "zone": "all-over"})
+    inside = ines.post(f"/p/{cup.code}/glaze", {"glaze": "Foot wax", "zone": "inside"})
+
+    chosen = r'name="zone" value="([a-z-]+)"[^>]* checked'
+    assert re.findall(chosen, picked.text) == re.findall(chosen, all_over.text) == ["foot"]
+    assert (all_over.status_code, inside.status_code) == (422, 303)
+
+
 def test_glaze_over_a_bare_foot_is_refused_with_what_would_put_it_right(room: Room) -> None:
     cup = room.bisqued(use=Use.FOOD)
 

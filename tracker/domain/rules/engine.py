@@ -83,6 +83,7 @@ _NO_WAY_OUT = frozenset({"glaze-underfired", "indoor-glaze-in-raku"})
 """What only the instructor may allow, so that no remedy leads to it."""
 
 _OF_GLAZES_FOR_FOOD = frozenset(rule.name for rule in RULES if rule.about == "food" and rule.of_coats)
+_OF_MATERIALS = frozenset(rule.name for rule in RULES if rule.of_materials)
 _AT_GLAZING = tuple(rule for rule in RULES if rule.at_glazing)
 
 # Looked up once: on Python 3.11 it takes longer to find a member of an enum than to compare it.
@@ -196,7 +197,7 @@ def judge_layers(ware: Ware, routes: Sequence[Route], practice: Practice = COMMO
     took_it = [
         it for it, route in zip(verdicts, routes, strict=True) if judge(before, route, practice).level < Level.REFUSE
     ]
-    refused = min(took_it or verdicts, key=Verdict.hardness).of(Level.REFUSE)
+    refused = min(took_it or verdicts, key=_easiest_mended).of(Level.REFUSE)
     everywhere = frozenset.intersection(*(frozenset(one.rule for one in it.of(Level.REFUSE)) for it in verdicts))
     if unfit := [one for one in refused if one.rule in everywhere & _OF_GLAZES_FOR_FOOD]:
         return Verdict(tuple(unfit))
@@ -207,6 +208,11 @@ def judge_layers(ware: Ware, routes: Sequence[Route], practice: Practice = COMMO
     return _no_route_left(
         Message(NO_ROUTE_LEFT, _("No firing would be left for this piece. {reasons}"), reasons=reasons), remedy
     )
+
+
+def _easiest_mended(verdict: Verdict) -> tuple[bool, Level, int]:
+    """A refusal of what it is made of comes after one that another foot or stilt puts right; then the kindest."""
+    return (any(one.rule in _OF_MATERIALS for one in verdict.of(Level.REFUSE)), *verdict.hardness())
 
 
 _ADD_A_FIRING = Message(

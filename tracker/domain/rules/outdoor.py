@@ -241,8 +241,8 @@ RULES = (
         of_materials=True,
         message=Plural(
             "glazes",
-            "At {firing}, {glazes} melts. It takes up ash, and sticks to the fuel and to other pieces.",
-            "At {firing}, {glazes} melt. They take up ash, and stick to the fuel and to other pieces.",
+            "At {firing}, {glazes} melts. It catches ash, and sticks to the fuel and to other pieces.",
+            "At {firing}, {glazes} melt. They catch ash, and stick to the fuel and to other pieces.",
         ),
         mend=_out_of_the_pit,
         remedy=Choice(
@@ -257,10 +257,8 @@ RULES = (
                     _("Choose a glaze firing to {cone}, or accept the risk."),
                 ),
                 other_firings.DECORATIVE: for_staff(
-                    _(
-                        "Make the piece decorative and choose a glaze firing to {cone}, or ask staff to accept the risk."
-                    ),
-                    _("Make the piece decorative and choose a glaze firing to {cone}, or accept the risk."),
+                    _("Make the piece decorative for a glaze firing to {cone}, or ask staff to accept the risk."),
+                    _("Make the piece decorative for a glaze firing to {cone}, or accept the risk."),
                 ),
                 other_firings.NONE: for_staff(
                     _("Leave {glazes} off, or ask staff to accept the risk."),

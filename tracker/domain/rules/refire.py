@@ -12,7 +12,7 @@ from tracker.domain.message import ByRole, Choice, Message, Plural, _
 from tracker.domain.pieces.outcomes import CRACKS, MENDED_BY_FIRE, Flaw, came_out
 from tracker.domain.pieces.piece import Foot, Ware
 from tracker.domain.rules import other_firings
-from tracker.domain.rules.melting import HOTTEST_OVERGLAZE, NEARLY_AS_HOT_C, running, softening
+from tracker.domain.rules.melting import HOTTEST_OVERGLAZE, NEARLY_AS_HOT_C, running
 from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, names_of
 from tracker.domain.studio.kilns import ON_SHELVES, PULLED_HOT, SMOKED, VAPOR, Route, RouteKind
 from tracker.domain.studio.materials import Coat, Glaze, Layer
@@ -101,7 +101,7 @@ def _runs_again(case: Case) -> Facts | None:
 def _sticks_again(case: Case) -> Facts | None:
     """Of bare ware, or a foot that was kept clear, nobody knows what it stuck with: kiln wash, a neighbor's glaze."""
     ware = case.ware
-    if Flaw.STUCK not in _refired(case) or not _glaze_again(case, softening):
+    if Flaw.STUCK not in _refired(case) or not _glaze_again(case, running):
         return None
     is_clear = ware.is_bare_bisque or ware.foot in {Foot.WAXED, Foot.WIPED}
     return {"with": "anything" if is_clear else "glaze"}
@@ -195,12 +195,14 @@ def melts_where(case: Case) -> str:
 def melts_nothing(ware: Ware, route: Route) -> Finding | None:
     """The note that nothing raw is on glazed ware and none of its glaze melts in this firing; None where some does.
 
-    No rule of the rulebook, because no harm comes of it: whoever chooses a firing for a piece should know.
+    No rule of the rulebook, because no harm comes of it: whoever chooses a firing for a piece should know. Where a flaw
+    stays that a melt would heal, `refire-too-cool` says so; shivered ware is thrown away.
     """
     glaze = [layer for layer in ware.layers if layer.glaze.coat is Coat.GLAZE]
     if route.kind not in _MELT_GLAZE or not glaze or any(layer.fired_to is None for layer in ware.layers):
         return None
-    if ware.flaws or any(layer.glaze.cone_low <= route.cone for layer in glaze):
+    is_told = Flaw.SHIVERED in ware.flaws or not _HEALS_IN_THE_MELT.isdisjoint(ware.flaws)
+    if is_told or any(layer.glaze.cone_low <= route.cone for layer in glaze):
         return None
     low = min(layer.glaze.cone_low for layer in glaze)
     words = _("Nothing new is on it, and at {firing} none of its glaze melts. Its glaze melts from {low}.")

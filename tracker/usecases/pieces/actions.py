@@ -8,7 +8,7 @@ from enum import StrEnum
 from tracker.domain.firing.firings import FiringStage
 from tracker.domain.firing.outlooks import Hot, Next, Outlook
 from tracker.domain.pieces.piece import BY_ITS_MAKER, LINE, STEPS, Piece, Stage, StepName
-from tracker.domain.rules.refire import TOO_COOL
+from tracker.domain.rules.refire import MELTS_NOTHING, TOO_COOL
 from tracker.domain.studio.kilns import Route, RouteKind
 from tracker.domain.studio.people import Person, Right
 from tracker.store.firing.queries import FiringRow
@@ -149,12 +149,15 @@ def _is_at_the_kiln(outlook: Outlook) -> bool:
 def first_open(ways: Sequence[Way], piece: Piece, can: frozenset[StepName], wish: str = "") -> str:
     """The name of the way that glazed ware is queued for first; empty where none is open.
 
-    What its maker asked for comes before others, and a firing that can mend a flaw before one too cool for that.
+    What its maker asked for comes before others. A firing that melts nothing on it, or stays too cool to mend its flaw,
+    is named only where something raw is on it or its maker asked for it.
     """
     if StepName.QUEUE not in can or not piece.layers:
         return ""
-    is_open = [way for way in ways if way.is_open]
-    first = sorted(is_open, key=lambda way: (way.route != wish, any(one.rule == TOO_COOL for one in way.findings)))
+    idle = {way.route for way in ways if any(one.rule in {TOO_COOL, MELTS_NOTHING} for one in way.findings)}
+    has_raw = any(one.fired_to is None and not one.glaze.burns_away for one in piece.layers)
+    useful = [way for way in ways if way.is_open and (has_raw or way.route == wish or way.route not in idle)]
+    first = sorted(useful, key=lambda way: (way.route != wish, way.route in idle))
     return next((way.route for way in first), "")
 
 

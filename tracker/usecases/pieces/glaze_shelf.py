@@ -165,14 +165,24 @@ def _reasons_in(refused: Message) -> tuple[Message, ...]:
     return reasons.messages if isinstance(reasons, Sentences) else ()
 
 
-def usual_zone(piece: Piece) -> Zone:
-    """The zone that is chosen while nobody has said: all over bare ware, then the side that has no glaze yet."""
+def usual_zone(piece: Piece, glaze: Glaze | None = None) -> Zone:
+    """The zone that is chosen while nobody has said: all over bare ware, then the side that has no glaze yet.
+
+    Of `glaze` it is the zone of that coat: on bare ware wax goes on the foot (common practice).
+    """
+    if glaze is not None and keeps_all_bare(piece, glaze, Zone.ALL_OVER):
+        return Zone.FOOT
     glazed = {layer.zone for layer in piece.layers if layer.glaze.coat in GLASS}
     if Zone.ALL_OVER in glazed or not glazed & {Zone.INSIDE, Zone.OUTSIDE}:
         return Zone.ALL_OVER if not glazed else most_careful_zone(piece)
     if Zone.OUTSIDE not in glazed:
         return Zone.OUTSIDE
     return Zone.INSIDE if Zone.INSIDE not in glazed else most_careful_zone(piece)
+
+
+def keeps_all_bare(piece: Piece, coat: Glaze, zone: Zone) -> bool:
+    """Whether this is wax all over ware without glaze, where all glaze to come would bead off."""
+    return coat.burns_away and zone is Zone.ALL_OVER and not any(one.glaze.coat in GLASS for one in piece.layers)
 
 
 def most_careful_zone(piece: Piece) -> Zone:

@@ -195,10 +195,16 @@ def _done(code: str, do: Callable[[PieceRow], Receipt], then: Callable[[str], st
 
 
 def _must_say_all(piece: Piece, coat: NewLayer) -> None:
-    """Refuse a coat while nobody has said what is done about the foot, nor what catches a glaze that runs."""
+    """Refuse a coat while nobody has said what is done about the foot, nor what catches a glaze that runs.
+
+    Of wax all over bare ware it is asked where it really goes: that zone is chosen before anybody picks a glaze.
+    """
     missing: dict[str, Message] = {}
     catalog = house().store.read.catalog()
     glazes = catalog.glazes
+    if coat.glaze in glazes and shelf.keeps_all_bare(piece, glazes[coat.glaze], coat.zone):
+        words = _("{glaze} all over keeps off all glaze. Choose where it goes.")
+        raise BadForm({"zone": Message("wax-all-over", words, glaze=coat.glaze)})
     if coat.glaze in glazes and glazes[coat.glaze].coat not in GLASS:
         return
     if shelf.keeps_its_foot(piece, catalog) and piece.foot is None and coat.foot is None:
@@ -215,11 +221,12 @@ def _must_say_all(piece: Piece, coat: NewLayer) -> None:
 def _page(row: PieceRow, search: GlazeSearch, refusal: Refusal | None = None) -> str:
     reader, catalog = house().store.read, house().store.read.catalog()
     sent = {**request.args.to_dict(), **request.form.to_dict()}
-    zone = Zone(sent["zone"]) if sent.get("zone") in set(Zone) else shelf.usual_zone(row.piece)
+    picked = sent.get("glaze", "") or sent.get("taken", "")
+    is_told = sent.get("zone") in set(Zone) and not (isinstance(refusal, BadForm) and "zone" in refusal.fields)
+    zone = Zone(sent["zone"]) if is_told else shelf.usual_zone(row.piece, catalog.glazes.get(picked))
     foot = Foot(sent["foot"]) if sent.get("foot") in set(Foot) else row.piece.foot
     candidates = shelf.candidates_for(replace(row.piece, foot=foot, has_question=False), catalog, zone)
     tiles = tiles_for(row.piece.clay, candidates)
-    picked = sent.get("glaze", "") or sent.get("taken", "")
     taken = next((one for one in candidates if one.name == request.args.get("taken")), None)
     found = [one for one in candidates if search.finds(one.glaze, tiles.get(one.name))]
     page = reader.pieces.page(row.piece.id)

@@ -20,7 +20,7 @@ from tracker.domain.studio.tiles import Tile
 from tracker.store.pieces.queries import PiecePage, PieceRow
 from tracker.store.rules.queries import QuestionRow
 from tracker.usecases.pieces.actions import first_to_ask
-from tracker.usecases.pieces.glaze_shelf import SAY_WHY, Candidate, sorted_shelf
+from tracker.usecases.pieces.glaze_shelf import SAY_WHY, Candidate, sorted_shelf, usual_zone
 from tracker.usecases.pieces.ways import ways_for
 from tracker.usecases.pieces.wishes import is_put_away, place_for, shelf_of, wrong_cart
 from tracker.usecases.studio.cautions import of_applying
@@ -83,6 +83,7 @@ def shelf_shown(
                 "bucket": one.glaze.bucket,
                 "reason": one.reason if not one.can_go_on else None,
                 "runs": one.is_runny,
+                "zone": usual_zone(piece, one.glaze),
                 "words": f"{one.name} {one.glaze.color}".casefold(),
                 "surface": one.glaze.surface,
                 "color": tiles[one.name].color if one.name in tiles else "",

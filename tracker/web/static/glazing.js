@@ -1,5 +1,5 @@
 /* The glaze shelf while one types: what doesn't match is hidden at once, a whole name or a bucket's bar picks its glaze.
-   A tap on a zone checks the glazes for it at once. Without script the same forms ask the server. */
+   A tap on a zone checks the glazes for it at once. Until then each glaze picked is for its usual zone: wax for the foot. Without script the same forms ask the server. */
 "use strict";
 
 const MARK_OF_A_BUCKET = "B."; // what a bucket's bar begins with (domain/labels/studio_bars.py)
@@ -8,6 +8,7 @@ const search = document.querySelector("form[data-glazes]");
 const layer = document.getElementById("layer");
 let cards = [];
 let folds = [];
+let isZoneTold = new URLSearchParams(window.location.search).has("zone");
 const hits = document.querySelector("[data-hits]");
 
 /** Note what is on the shelf now. */
@@ -61,6 +62,7 @@ function pick(radio) {
   const fold = radio.closest("details");
   if (fold) fold.open = true;
   radio.checked = true;
+  choosesZone(radio);
   radio.focus({ preventScroll: true });
   radio.closest("li").scrollIntoView({ block: "center" });
 }
@@ -93,10 +95,21 @@ async function checkZone() {
   }
 }
 
+/** While nobody has chosen a zone, choose the usual one of the glaze that was picked. */
+function choosesZone({ dataset: { zone } }) {
+  const zones = layer.elements.zone;
+  if (isZoneTold || !zones || zones.value === zone) return;
+  zones.value = zone;
+  checkZone().catch(() => {});
+}
+
 look();
 if (layer) {
-  layer.addEventListener("change", (event) => {
-    if (event.target.name === "zone") checkZone().catch(() => {});
+  layer.addEventListener("change", ({ target }) => {
+    if (target.name === "glaze") choosesZone(target);
+    if (target.name !== "zone") return;
+    isZoneTold = true;
+    checkZone().catch(() => {});
   });
 }
 if (search) {
