@@ -80,7 +80,7 @@ _SMOKED = (
     _EVENLY,
 )
 _SEEPS = Message("water-seeps-through", _("Its clay is porous. Don't leave water in it."))
-_MAY_SEEP = Message("water-may-seep", _("Its clay may be porous: nobody has measured it. Don't leave water in it."))
+_MAY_SEEP = Message("water-may-seep", _("Its clay hasn't been measured and may be porous. Don't leave water in it."))
 _POROUS = Message("keep-smoked-dry", _("It's porous: keep it dry."))
 """Said with what the card says first, since small stock leaves out how to keep it."""
 _NO_MICROWAVE = Message("no-microwave", _("Never put it in a microwave: metal in its overglaze sparks."))
