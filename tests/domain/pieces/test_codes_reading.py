@@ -235,6 +235,10 @@ def test_the_worst_handwriting_is_answered_while_the_person_waits(text: str) -> 
     assert len(reading.likely) <= MOST_LIKELY
 
 
+def test_of_many_likely_codes_the_first_24_are_offered() -> None:
+    assert len(read("OOOOOO").likely) == MOST_LIKELY == 24
+
+
 @given(number=st.integers(1, 999_999_999))
 def test_a_slip_comes_back_and_is_never_a_code(number: int) -> None:
     slip = slip_text(number)
