@@ -27,7 +27,7 @@ TWINS: pytest.StashKey[Twins] = pytest.StashKey()
 CASES_MEASURED = 1
 """How many cases of one test are measured; the others go the same ways with other values."""
 
-_OF_EVERY_PAGE = tuple(f"tests/web/test_{of}.py" for of in ("auth", "cautions", "other_makers", "units_everywhere"))
+_OF_EVERY_PAGE = tuple(f"tests/web/test_{of}.py" for of in ("auth", "other_makers", "units_everywhere"))
 UNMEASURED = ("tests/usecases/", "tests/house/", *_OF_EVERY_PAGE)
 """Use cases are gone through from their pages and commands as well, tests of the house read code and run none, and
 tests that ask for every page there is go where each page's own tests have been."""
