@@ -251,10 +251,10 @@ def test_a_piece_that_leaves_a_queue_waits_for_no_route(name: StepName) -> None:
 
 
 def test_washing_off_takes_every_raw_layer_and_firing_again_keeps_them() -> None:
-    washed = a_piece(Stage.GLAZED).take(StepName.WASH_OFF)
+    washed = a_piece(Stage.GLAZED, catch_plate=True).take(StepName.WASH_OFF)
     again = a_piece(Stage.FIRED).take(StepName.FIRE_AGAIN)
 
-    assert (washed.layers, washed.version) == ((), 2)
+    assert (washed.layers, washed.catch_plate, washed.version) == ((), False, 2)
     assert again.layers == (COAT,)
 
 

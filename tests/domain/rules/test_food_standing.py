@@ -365,6 +365,13 @@ def test_what_was_measured_of_clay_is_told_before_its_first_firing_too() -> None
     assert tells(food_standing(a_mug(clay=dense)).reasons, "absorption-at", pct=percent(1.8), cone=SIX)
 
 
+def test_clay_that_was_measured_at_a_cooler_cone_alone_is_told_by_that() -> None:
+    measured = (Absorption(cone=Cone.parse("5"), pct=1.8, method=Soak.BOIL),)
+    mug = a_mug(clay=a_clay(absorption_pct=None, absorption=measured))
+
+    assert tells(food_standing(mug, SHELF).reasons, "absorption-at", pct=percent(1.8), cone=Cone.parse("5"))
+
+
 def test_a_data_sheet_of_clay_for_hotter_firings_never_tells_that_it_is_dense() -> None:
     told = food_standing(a_mug(clay=a_clay(absorption_pct=2.9, cone_low="6", cone_high="10")), SHELF).reasons
 
