@@ -8,7 +8,18 @@ from tracker.domain.message import Choice, Message, Plural, _
 from tracker.domain.pieces.piece import Use
 from tracker.domain.rules import other_firings
 from tracker.domain.rules.other_firings import NONE, OPEN
-from tracker.domain.rules.rule import OFF_WITH_SOLVENT, ORTON, Case, Facts, Rule, for_staff, names_of, raw_or_fired
+from tracker.domain.rules.rule import (
+    NO_FIRING_BUT_RAKU,
+    OFF_WITH_SOLVENT,
+    ORTON,
+    Case,
+    Facts,
+    Rule,
+    for_staff,
+    names_of,
+    raw_on_raku,
+    raw_or_fired,
+)
 from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.materials import (
     CLAYS_IN_COATS,
@@ -118,9 +129,8 @@ def _under_overglaze(case: Case) -> Facts:
         return _over_fired_overglaze(case, burning) or (
             {"below": "fired-over", "over": names_of(others)} if others else {"below": "fired-on"}
         )
-    if case.ware.is_outdoor_only:
-        # Ware in a raku glaze has no firing but raku.
-        return {"below": "raku"}
+    if over := raw_on_raku(case):
+        return {"below": "raku", "overglazes": over}
     # The overglaze that stands the least heat sets the cone.
     top = min(glaze.cone_high for glaze in raw)
     below = [layer.fired_to is not None for layer in case.ware.layers if layer.glaze.coat is _GLAZE]
@@ -203,10 +213,16 @@ def _glazed_zones(case: Case) -> set[Zone]:
 
 def _glazed_elsewhere(case: Case) -> Facts:
     """Whether fired glaze is elsewhere, and not only where food touches: no overglaze goes there on ware for food."""
+    if over := raw_on_raku(case):
+        return {"glazed": "raku", "overglazes": over}
     zones = _glazed_zones(case)
     if zones and case.ware.use is Use.FOOD and zones <= {Zone.INSIDE, Zone.LIP}:
         return {"glazed": "food-side"}
-    return {"glazed": "elsewhere" if zones else "nowhere"}
+    if zones:
+        return {"glazed": "elsewhere"}
+    # Raw clay and raw glaze are refused here: there is no risk that staff may accept.
+    is_refused = case.ware.fired_to is None or any(glaze.coat is _GLAZE for glaze in case.raw)
+    return {"glazed": "nowhere", "is": "refused" if is_refused else "open"}
 
 
 RULES = (
@@ -312,13 +328,13 @@ RULES = (
                 "both-open": _("Choose an overglaze firing to {top}."),
                 "both-decorative": _("Make the piece decorative, and choose an overglaze firing to {top}."),
                 "wipe": OFF_WITH_SOLVENT,
-                "fired-on": _("Leave the piece as it is: what is fired on stays."),
-                "fired-over": _("Leave {over} off. What is fired on stays."),
+                "fired-on": _("Leave the piece as it is: keep it out of this firing."),
+                "fired-over": _("Leave {over} off, and keep the piece out of this firing."),
                 "over": _(
                     "Leave {glazes} off until {over} is fired. Then choose an overglaze firing to {top} or cooler."
                 ),
                 "under-slip": _("Leave {over} off, and choose an overglaze firing to {top} or cooler."),
-                "raku": _("Leave {glazes} off: a raku glaze has no firing but raku."),
+                "raku": NO_FIRING_BUT_RAKU,
                 "none": _(
                     "Leave {glazes} off until the piece is glazed and fired. Then choose an overglaze firing to {top} "
                     "or cooler."
@@ -371,10 +387,17 @@ RULES = (
         remedy=Choice(
             "glazed",
             {
-                "nowhere": for_staff(
-                    _("Glaze and fire the piece first, or ask staff to accept the risk."),
-                    _("Glaze and fire the piece first, or accept the risk."),
+                "nowhere": Choice(
+                    "is",
+                    {
+                        "refused": _("Glaze and fire the piece first."),
+                        "open": for_staff(
+                            _("Glaze and fire the piece first, or ask staff to accept the risk."),
+                            _("Glaze and fire the piece first, or accept the risk."),
+                        ),
+                    },
                 ),
+                "raku": NO_FIRING_BUT_RAKU,
                 "food-side": OFF_WITH_SOLVENT,
                 "elsewhere": for_staff(
                     _("Put {glazes} only where the piece has fired glaze, or ask staff to accept the risk."),

@@ -211,8 +211,8 @@ RULES = (
         message=Choice(
             "why",
             {
-                "alone": _("{glazes} meet where food touches. Each was tested or declared alone, not together."),
-                "untested": _("{glazes} meet where food touches, and no test covers them together."),
+                "alone": _("Food touches {glazes}. Each was tested or declared alone, not together."),
+                "untested": _("Food touches {glazes}, and no test covers them together."),
             },
         ),
         mend=_which_leaves,

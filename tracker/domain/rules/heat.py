@@ -9,7 +9,17 @@ from tracker.domain.findings import Level
 from tracker.domain.message import ByRole, Choice, Fact, Message, Plural, _
 from tracker.domain.rules import other_firings
 from tracker.domain.rules.other_firings import NONE, OPEN
-from tracker.domain.rules.rule import ORTON, Case, Facts, Rule, choose, names_of, raw_or_fired
+from tracker.domain.rules.rule import (
+    NO_FIRING_BUT_RAKU,
+    ORTON,
+    Case,
+    Facts,
+    Rule,
+    choose,
+    names_of,
+    raw_on_raku,
+    raw_or_fired,
+)
 from tracker.domain.studio.kilns import AFTER_BISQUE
 from tracker.domain.studio.materials import (
     CLAYS_IN_COATS,
@@ -88,6 +98,8 @@ NEVER_SO_HOT = frozenset({"clay-raw", "clay-fired", "glaze-raw", "glaze-fired"})
 def _may_go_hotter(case: Case) -> Facts:
     """Whether a firing as hot as the coldest-fired of these coats needs takes the ware; else what stands in the way."""
     cold = _too_cold(case)
+    if sunk := raw_on_raku(case):
+        return {"hotter": "off-raku", "overglazes": sunk}
     low, clay, top = max(glaze.cone_low for glaze in cold), case.ware.clay, case.ware.ceiling
     goes = other_firings.hotter(case, low)
     if goes != NONE:
@@ -128,7 +140,8 @@ def _no_shared_heat(case: Case) -> Facts | None:
     if (both := _apart(case)) is None:
         return None
     needs, stands = both
-    why = "overglaze" if stands.coat is _OVERGLAZE else "nameless" if _nameless_of(both) else "apart"
+    over = "overglazes" if needs.coat is _OVERGLAZE else "overglaze"
+    why = over if stands.coat is _OVERGLAZE else "nameless" if _nameless_of(both) else "apart"
     return {"hot": needs.name, "hot_cones": needs.cones, "cool": stands.name, "cool_cones": stands.cones, "why": why}
 
 
@@ -143,6 +156,8 @@ def _which_comes_off(case: Case) -> Facts:
         return {"off": "either"}
     _needs, stands = both
     is_raw, nameless = stands in case.raw, _nameless_of(both)
+    if is_raw and (over := raw_on_raku(case)):
+        return {"off": "raku", "overglazes": over}
     if is_raw and stands.coat is _OVERGLAZE:
         is_glazed = any(glaze.coat is Coat.GLAZE for glaze in case.glazes)
         return {"off": "overglaze" if is_glazed else "overglaze-unglazed"}
@@ -244,8 +259,9 @@ RULES = (
                     "identified counts as the lowest-firing."
                 ),
                 "overglaze": _(
-                    "{cool} is an overglaze ({cool_cones}): the glaze firing of {hot} ({hot_cones}) burns it off."
+                    "{cool} is an overglaze ({cool_cones}): the firing of {hot} ({hot_cones}) burns it off."
                 ),
+                "overglazes": _("{cool} goes to {cool_cones}: the firing of {hot} ({hot_cones}) burns it off."),
             },
         ),
         mend=_which_comes_off,
@@ -254,6 +270,7 @@ RULES = (
             {
                 "either": _("Leave one of them off, or choose glazes whose cones overlap."),
                 "overglaze": _("Fire {hot} first. Then apply {cool}, and fire the piece again."),
+                "raku": NO_FIRING_BUT_RAKU,
                 "overglaze-unglazed": _("Glaze and fire the piece first. Then apply {cool}, and fire the piece again."),
                 "raw": _("Leave {hot} off. {cool:capital} is fired on and stays."),
                 "either-nameless": _("Identify {nameless}, or leave one of the two off."),
@@ -302,6 +319,7 @@ RULES = (
                     ),
                     {"instructor": _("Make the piece decorative, and choose a raku firing to {low} or hotter.")},
                 ),
+                "off-raku": NO_FIRING_BUT_RAKU,
                 "overglaze": ByRole(
                     _("Leave {overglazes} off until the piece is fired to {low} or hotter, or ask the instructor."),
                     {"instructor": _("Leave {overglazes} off until the piece is fired to {low} or hotter.")},

@@ -10,9 +10,19 @@ from tracker.domain.pieces.piece import Coats, Use
 from tracker.domain.quantities import celsius, compared, grams, hours, mm
 from tracker.domain.rules import other_firings
 from tracker.domain.rules.melting import melting, running, softening
-from tracker.domain.rules.other_firings import indoors_or_not, raku
+from tracker.domain.rules.other_firings import LEAVE_FINISHED, indoors_or_not, raku
 from tracker.domain.rules.overlaps import lining
-from tracker.domain.rules.rule import NOTHING_MORE, OFF_WITH_SOLVENT, Case, Facts, Rule, choose, for_staff, names_of
+from tracker.domain.rules.rule import (
+    NOTHING_MORE,
+    OFF_WITH_SOLVENT,
+    SUNK_IN_CLAY,
+    Case,
+    Facts,
+    Rule,
+    choose,
+    for_staff,
+    names_of,
+)
 from tracker.domain.studio.cone_bands import HOTTEST_BISQUE
 from tracker.domain.studio.kilns import PULLED_HOT, RAW, SMOKED, VAPOR, Atmosphere, RouteKind
 from tracker.domain.studio.materials import GLASS, ON_CLAY, Coat, Glaze, Trait
@@ -128,11 +138,13 @@ def _off_before_the_bisque(case: Case) -> Facts:
 
 
 def _off_raw_clay(glass: Sequence[Glaze]) -> Sentences:
-    """How raw coats come off raw clay, which falls apart under water: no overglaze sees any, but its own solvent."""
+    """How raw coats come off raw clay: glaze as the instructor says, overglaze not at all without the clay it is in."""
     over = [glaze for glaze in glass if glaze.coat is Coat.OVERGLAZE]
     watery = [glaze for glaze in glass if glaze not in over]
     told = [Message("off-greenware", _OFF_GREENWARE, glazes=names_of(watery))] if watery else []
-    told += [Message("off-with-solvent", OFF_WITH_SOLVENT, glazes=names_of(over))] if over else []
+    on_clay = [Message("sunk-in-clay", SUNK_IN_CLAY, glazes=names_of(over))]
+    on_glaze = [Message("off-with-glaze", _("Take {glazes} off together with the glaze."), glazes=names_of(over))]
+    told += [] if not over else on_glaze if watery else on_clay
     return Sentences(tuple(told))
 
 
@@ -532,6 +544,7 @@ RULES = (
             "instead",
             {
                 "indoors": ByRole(_("Fire it indoors, or ask the instructor."), {"instructor": _("Fire it indoors.")}),
+                "finished": LEAVE_FINISHED,
                 "none": ByRole(
                     _("Ask the instructor."), {"instructor": _("Plan how two people lift it, or leave it out.")}
                 ),

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 
 from tracker.domain.cones import Cone
+from tracker.domain.message import ByRole, _
 from tracker.domain.pieces.outcomes import Flaw
 from tracker.domain.pieces.piece import Use
 from tracker.domain.rules.rule import Case, Facts
@@ -58,10 +59,22 @@ def indoors(case: Case) -> bool:
 
 
 def indoors_or_not(case: Case) -> Facts:
-    """Whether a firing indoors takes the ware instead: no bare clay, nothing cracked or shivered."""
+    """Whether a firing indoors takes the ware instead: no bare clay, nothing cracked or shivered.
+
+    Ware in fired glaze that came out well is "finished": it needs no firing at all.
+    """
     ware = case.ware
     stays = ware.is_cracked or Flaw.SHIVERED in ware.flaws
+    is_finished = not case.raw and not ware.flaws and any(layer.glaze.coat is Coat.GLAZE for layer in ware.layers)
+    if is_finished and not ware.is_outdoor_only and not stays:
+        return {"instead": "finished"}
     return {"instead": "none" if stays or not ware.has_glaze or not indoors(case) else "indoors"}
+
+
+LEAVE_FINISHED = ByRole(
+    _("Leave it as it is, or ask the instructor."), {"instructor": _("Leave it as it is, or allow it.")}
+)
+"""What becomes of finished ware that only the instructor may fire again."""
 
 
 def glaze_firing(case: Case, suits: Callable[[Route], bool] = lambda _route: True) -> Facts:

@@ -8,6 +8,7 @@ from tracker.domain.pieces.piece import Coats, Use
 from tracker.domain.rules import other_firings
 from tracker.domain.rules.melting import running
 from tracker.domain.rules.rule import (
+    NO_FIRING_BUT_RAKU,
     NOTHING_MORE,
     OFF_WITH_SOLVENT,
     Case,
@@ -40,7 +41,9 @@ def _off_or_to_raku(case: Case) -> Facts:
     ware = case.ware
     use = "functional" if ware.use is Use.FOOD else "decorative"
     if over := [glaze for glaze in case.raw if glaze.coat is Coat.OVERGLAZE]:
-        # No firing suits both: raku burns the overglaze off.
+        # No firing suits both: raku burns the overglaze off. Over raw glaze no solvent takes it off.
+        if any(one.coat is _GLAZE for one in case.raw):
+            return {"goes": "no-overglaze", "overglazes": names_of(over)}
         goes = str(_off_or_to_raku(other_firings.without(case, over))["goes"])
         goes = "raku" if goes == "raku" else use
         return {"goes": f"wipe-{goes}", "off": Message("off-with-solvent", OFF_WITH_SOLVENT, glazes=names_of(over))}
@@ -157,6 +160,7 @@ RULES = (
                     "Leave {glazes} off until the piece is bisqued. Then it goes in a raku firing.",
                     "Leave {glazes} off until the piece is bisqued. Then they go in a raku firing.",
                 ),
+                "no-overglaze": NO_FIRING_BUT_RAKU,
                 "wipe-raku": _("{off} Then choose a raku firing."),
                 "wipe-decorative": _("{off}"),
                 "wipe-functional": _("{off} Make the piece decorative: it can only be fired in raku."),

@@ -79,7 +79,8 @@ def _raw_or_not(case: Case) -> Facts:
 def _raw_and_wadded(case: Case) -> Facts:
     """Whether something raw is on it, and whether it stands on wadding; else a firing that melts its glaze alone."""
     if case.raw:
-        return {"is": "raw-wadded" if case.route.kind in VAPOR else "raw"}
+        stands = "raw-smoked" if case.route.kind in SMOKED else "raw-wadded" if case.route.kind in VAPOR else "raw"
+        return {"is": stands}
     gentle = other_firings.glaze_firing(case, lambda route: not softens(replace(case, route=route)))
     return {"is": "fired", **gentle}
 
@@ -399,6 +400,7 @@ RULES = (
                     },
                 ),
                 "raw": _("Keep it clear of its neighbors, and set it on a kiln cookie."),
+                "raw-smoked": _("Keep it clear of its neighbors: it may lean or stick."),
                 "raw-wadded": _("Keep it clear of its neighbors, and put a kiln cookie under its wadding."),
             },
         ),

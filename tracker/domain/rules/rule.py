@@ -233,15 +233,41 @@ OFF_WITH_SOLVENT = Plural(
 """How a raw overglaze comes off: it is no water color."""
 
 
+SUNK_IN_CLAY = Plural(
+    "glazes",
+    "{glazes:capital} sank into the raw clay: scrape that off, or make the piece again.",
+    "{glazes:capital} sank into the raw clay: scrape them off, or make the piece again.",
+)
+"""How an overglaze comes off raw clay, from which no solvent wipes it (common practice)."""
+
+NO_FIRING_BUT_RAKU = _("Leave {overglazes} off: a raku glaze has no firing but raku.")
+"""What becomes of a raw overglaze on a raku glaze: what one firing makes of them, the other spoils."""
+
+
+def raw_on_raku(case: Case) -> tuple[str, ...]:
+    """The raw overglazes on ware in a raku glaze."""
+    return names_of(one for one in case.raw if one.coat is Coat.OVERGLAZE) if case.ware.is_outdoor_only else ()
+
+
 def without(metals: Fact) -> Message:
     """Which coats have none of these metals."""
     return Message("without-metals", _("without {metals}"), metals=metals)
 
 
 def at_heat(case: Case, heat: Cone) -> Message:
-    """A cone that the ware has seen after this firing, "at cone 6"; of one that an earlier firing gave it says so."""
-    words = {"now": _("at {cone}"), "before": _("at {cone}, its hottest firing so far")}
-    return Message("at-heat", Choice("when", words), cone=heat, when="before" if heat > case.route.cone else "now")
+    """A cone that the ware has seen after this firing, "at cone 6"; of one that an earlier firing gave it says so.
+
+    What is pulled hot is pulled by its pyrometer, often below its cone, which is not named.
+    """
+    when = "before" if heat > case.route.cone else "pulled" if case.route.is_pulled_hot else "now"
+    return Message("at-heat", Choice("when", _AT_HEAT), cone=heat, when=when)
+
+
+_AT_HEAT = {
+    "now": _("at {cone}"),
+    "before": _("at {cone}, its hottest firing so far"),
+    "pulled": _("in a firing that is pulled hot"),
+}
 
 
 def for_staff(everybody: Template, staff: Template) -> ByRole:

@@ -6,7 +6,7 @@ from tracker.domain.findings import Level
 from tracker.domain.message import ByRole, Choice, _
 from tracker.domain.pieces.piece import Build, Ware
 from tracker.domain.quantities import compared, mm
-from tracker.domain.rules.other_firings import indoors_or_not
+from tracker.domain.rules.other_firings import LEAVE_FINISHED, indoors_or_not
 from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, for_staff
 from tracker.domain.studio.absorption import at_most
 from tracker.domain.studio.kilns import SMOKED
@@ -71,6 +71,10 @@ def _indoors_and_how(case: Case) -> Facts:
     return {"instead": instead if case.route.is_pulled_hot else f"{instead}, pit"}
 
 
+_LEAVE_OR_ACCEPT = for_staff(
+    _("Leave it as it is, or ask staff to accept the risk."), _("Leave it as it is, or accept the risk.")
+)
+
 RULES = (
     Rule(
         name="ware-already-mature",
@@ -121,6 +125,7 @@ RULES = (
             "instead",
             {
                 "indoors": ByRole(_("Fire it indoors, or ask the instructor."), {"instructor": _("Fire it indoors.")}),
+                "finished": LEAVE_FINISHED,
                 "none": ByRole(_("Ask the instructor."), {"instructor": _("Leave it out, or allow it.")}),
             },
         ),
@@ -147,11 +152,13 @@ RULES = (
                     _("Fire it indoors, or ask staff to accept the risk."),
                     _("Fire it indoors, or accept the risk and lift it from below."),
                 ),
+                "finished": _LEAVE_OR_ACCEPT,
                 "none": for_staff(_("Ask staff to accept the risk."), _("Accept the risk, and lift it from below.")),
                 "indoors, pit": for_staff(
                     _("Fire it indoors, or ask staff to accept the risk."),
                     _("Fire it indoors, or accept the risk and lay it on top."),
                 ),
+                "finished, pit": _LEAVE_OR_ACCEPT,
                 "none, pit": for_staff(_("Ask staff to accept the risk."), _("Accept the risk, and lay it on top.")),
             },
         ),
@@ -182,6 +189,7 @@ RULES = (
                     _("Fire it indoors, or ask staff to accept the risk. Small thrown porcelain usually survives."),
                     _("Fire it indoors, or accept the risk. Small thrown porcelain usually survives."),
                 ),
+                "finished": _LEAVE_OR_ACCEPT,
                 "none": for_staff(
                     _("Ask staff to accept the risk. Small thrown porcelain usually survives."),
                     _("Accept the risk. Small thrown porcelain usually survives."),

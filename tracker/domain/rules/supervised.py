@@ -82,6 +82,7 @@ RULES = (
                     _("Choose another firing, or ask the instructor."),
                     {"instructor": _("Choose another firing, or approve it.")},
                 ),
+                "finished": ByRole(_("Leave it as it is, or ask the instructor."), {"instructor": _APPROVE}),
                 "none": ByRole(_("Ask the instructor."), {"instructor": _APPROVE}),
             },
         ),
