@@ -147,7 +147,7 @@ def test_a_tap_on_a_zone_checks_the_glazes_for_it_and_keeps_the_one_that_is_pick
 
     expect(page.locator("input[name=checked_for]")).to_have_value("inside")
     expect(page.locator("input[name=glaze]:checked")).to_have_value("Kelp Stair")
-    expect(page.locator(".glaze:has(:checked) .about")).to_contain_text("meet where food touches")
+    expect(page.locator(".glaze:has(:checked) .about")).to_contain_text("tested or declared alone")
 
 
 def test_nothing_covers_the_zones(visits: Visits) -> None:

@@ -279,7 +279,7 @@ def test_a_warning_that_the_page_has_not_shown_is_shown_before_the_layer_goes_on
     again = ines.post(f"/p/{ref}/glaze", sent | {"checked_for": "inside"})
 
     assert (first.status_code, now, again.status_code) == (409, 1, 303)
-    assert "meet where food touches" in plain(first.text)
+    assert "tested or declared alone" in plain(first.text)
     assert 'name="checked_for" value="inside"' in first.text
 
 

@@ -44,9 +44,7 @@ def _off_or_to_raku(case: Case) -> Facts:
         # No firing suits both: raku burns the overglaze off. Over raw glaze no solvent takes it off.
         if any(one.coat is _GLAZE for one in case.raw):
             return {"goes": "no-overglaze", "overglazes": names_of(over)}
-        goes = str(_off_or_to_raku(other_firings.without(case, over))["goes"])
-        goes = "raku" if goes == "raku" else use
-        return {"goes": f"wipe-{goes}", "off": Message("off-with-solvent", OFF_WITH_SOLVENT, glazes=names_of(over))}
+        return {"goes": f"wipe-{use}", "off": Message("off-with-solvent", OFF_WITH_SOLVENT, glazes=names_of(over))}
     outdoor = [glaze for glaze in case.glazes if glaze.is_outdoor_only]
     if raw_or_fired(case, outdoor) == "fired":
         return {"goes": f"fired-{use}" if other_firings.raku(case) else f"stays-{use}"}
@@ -161,7 +159,6 @@ RULES = (
                     "Leave {glazes} off until the piece is bisqued. Then they go in a raku firing.",
                 ),
                 "no-overglaze": NO_FIRING_BUT_RAKU,
-                "wipe-raku": _("{off} Then choose a raku firing."),
                 "wipe-decorative": _("{off}"),
                 "wipe-functional": _("{off} Make the piece decorative: it can only be fired in raku."),
                 "wash": _("{choose:capital}."),
