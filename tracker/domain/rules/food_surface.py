@@ -10,6 +10,7 @@ from tracker.domain.pieces.outcomes import LASTING, Flaw, came_out
 from tracker.domain.pieces.piece import Coats, Ware
 from tracker.domain.rules.food import FOOD_SURFACE, MAKE_DECORATIVE, measurement_of, on_or_off
 from tracker.domain.rules.food_tests import standing_here
+from tracker.domain.rules.melting import of_last_firing, spared_its_clay
 from tracker.domain.rules.overlaps import kept_bare, lining, pairs
 from tracker.domain.rules.refire import (
     HERE,
@@ -175,12 +176,16 @@ _FIRE_AGAIN = {
 def _overfired(case: Case) -> Facts | None:
     """Its flaws of too much heat; or that its clay went over the hottest cone it stands in an earlier firing.
 
-    Of this firing `clay-slumps` says that. Bisque that came out overfired is only denser, while bloated clay stays so.
+    A last firing that was too cool to change the clay spoils only what melts in it. Of this firing `clay-slumps` says
+    that it is too hot. Bisque that came out overfired is only denser, while bloated clay stays so.
     """
     ware, clay = case.ware, case.ware.clay
     is_bisque = _is_bisque(case)
     if flaws := tuple(flaw for flaw in ware.flaws if flaw in (_TOO_HOT[:1] if is_bisque else _TOO_HOT)):
-        return {"why": "bisque", "flaws": flaws} if is_bisque else {"flaws": flaws}
+        if Flaw.BLOATED not in flaws and spared_its_clay(ware):
+            touched = names_of(one.glaze for one in of_last_firing(ware) if one.zone in FOOD_SURFACE)
+            return {"why": "coats", "flaws": flaws, "glazes": touched} if touched else None
+        return {"why": "bisque" if is_bisque or not ware.has_glaze else "", "flaws": flaws}
     if clay.kind is _UNKNOWN or ware.fired_to is None or not case.route.cone <= clay.ceiling < ware.fired_to:
         return None
     return {"why": "clay", "clay": clay.name, "top": clay.ceiling, "fired_to": ware.fired_to}
@@ -394,6 +399,11 @@ RULES = (
             {
                 "": _("It came out {flaws}: no test and no label shows what its clay and glaze are now."),
                 "bisque": _("It came out {flaws}: no test and no label shows what its clay is now."),
+                "coats": Plural(
+                    "glazes",
+                    "It came out {flaws}: no test and no label shows what {glazes} is now.",
+                    "It came out {flaws}: no test and no label shows what {glazes} are now.",
+                ),
                 "clay": _(
                     "It was fired to {fired_to}, and {clay} only goes to {top}: no test and no label covers it now."
                 ),
@@ -403,15 +413,18 @@ RULES = (
         remedy=Choice(
             "why",
             {
-                "": Choice(
-                    "is",
-                    {
-                        "fired": ByRole(
-                            _("Keep it as a decorative piece, or ask the instructor about a laboratory test."),
-                            {"instructor": _("Keep it as a decorative piece, or have a laboratory test it.")},
-                        ),
-                        "raw": _MAKE_DECORATIVE_OR_TEST,
-                    },
+                **dict.fromkeys(
+                    ("", "coats"),
+                    Choice(
+                        "is",
+                        {
+                            "fired": ByRole(
+                                _("Keep it as a decorative piece, or ask the instructor about a laboratory test."),
+                                {"instructor": _("Keep it as a decorative piece, or have a laboratory test it.")},
+                            ),
+                            "raw": _MAKE_DECORATIVE_OR_TEST,
+                        },
+                    ),
                 ),
                 "bisque": _MAKE_DECORATIVE_OR_TEST,
                 "clay": MAKE_DECORATIVE,

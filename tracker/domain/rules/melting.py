@@ -1,8 +1,9 @@
-"""Which coats melt in a firing: what was fired once is glass, and melts again only where that firing is hot enough."""
+"""Which coats melt in a firing, or did in the last one: fired glass melts again only where it is hot enough."""
 
 from __future__ import annotations
 
 from tracker.domain.cones import Cone
+from tracker.domain.pieces.piece import Coats, Ware
 from tracker.domain.rules.rule import Case
 from tracker.domain.studio.materials import GLASS, Coat, Layer
 
@@ -12,6 +13,43 @@ HOTTEST_OVERGLAZE = Cone.parse("014")
 NEARLY_AS_HOT_C = 50
 """Clay softens, and is dense, no more than this below its top cone; and what bent in one firing goes on bending no more
 than this below it (common practice)."""
+
+
+def last_fired_to(ware: Ware) -> Cone | None:
+    """The cone of its last firing, as far as its coats tell: one over another went on last, overglaze after all glaze.
+
+    Flaws on record may be older than the last coat, so that its hottest firing counts, on the careful side; in a
+    what-if they are those of the last firing alone.
+    """
+    fired = _fired_glass(ware)
+    if not fired or ware.coats is Coats.ON_RECORD:
+        return ware.fired_to
+    over = [one for one in fired if one.glaze.coat is Coat.OVERGLAZE]
+    return (over or fired)[-1].fired_to
+
+
+def of_last_firing(ware: Ware) -> list[Layer]:
+    """The fired glaze and overglaze that came out of the last firing underfired or overfired, if any did.
+
+    What a hotter firing matured before, and that one doesn't melt, came through as it was.
+    """
+    last = last_fired_to(ware)
+    return [one for one in _fired_glass(ware) if last is None or not _was_spared(one, last)]
+
+
+def spared_its_clay(ware: Ware) -> bool:
+    """Whether its last firing was too cool to change the clay, which a hotter one fired before."""
+    last, hottest = last_fired_to(ware), ware.fired_to
+    return last is not None and hottest is not None and last < hottest and not ware.clay.is_mature_at(last)
+
+
+def _fired_glass(ware: Ware) -> list[Layer]:
+    return [one for one in ware.layers if one.glaze.coat in GLASS and one.fired_to is not None]
+
+
+def _was_spared(layer: Layer, last: Cone) -> bool:
+    low, hottest = layer.glaze.cone_low, layer.fired_to
+    return low > last and hottest is not None and hottest >= low
 
 
 def melting(case: Case) -> list[Layer]:

@@ -12,10 +12,17 @@ from tracker.domain.message import ByRole, Choice, Message, Plural, _
 from tracker.domain.pieces.outcomes import CRACKS, MENDED_BY_FIRE, Flaw, came_out
 from tracker.domain.pieces.piece import Foot, Ware
 from tracker.domain.rules import other_firings
-from tracker.domain.rules.melting import HOTTEST_OVERGLAZE, NEARLY_AS_HOT_C, running
+from tracker.domain.rules.melting import (
+    HOTTEST_OVERGLAZE,
+    NEARLY_AS_HOT_C,
+    last_fired_to,
+    of_last_firing,
+    running,
+    spared_its_clay,
+)
 from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, names_of
 from tracker.domain.studio.kilns import ON_SHELVES, PULLED_HOT, SMOKED, VAPOR, Route, RouteKind
-from tracker.domain.studio.materials import Coat, Glaze, Layer
+from tracker.domain.studio.materials import ClayKind, Coat, Glaze, Layer
 
 _GONE_SOFT = frozenset({Flaw.WARPED, Flaw.SLUMPED, Flaw.BLOATED})
 """Flaws of clay that was hot enough to go soft."""
@@ -42,23 +49,43 @@ def _crack_opens(case: Case) -> Facts | None:
 def _gets_worse(case: Case) -> Facts | None:
     """Flaws of too much heat that go on in this firing, because it is as hot as the last one, or nearly.
 
-    Clay that bent or bloated does near its top cone; what came out overfired anywhere, but for bisque, which is only
-    denser.
+    Clay that bent or bloated does near its top cone. What came out overfired does where that clay softens, or the
+    glaze that came out so melts.
     """
     ware, firing = case.ware, case.route.cone
-    if ware.fired_to is not None and firing.celsius < ware.fired_to.celsius - NEARLY_AS_HOT_C:
-        return None
-    is_bisque = ware.is_glazed_bisque or ware.is_bare_bisque
-    flaws = {
-        *(_GONE_SOFT if _is_near_its_top(ware, firing) else ()),
-        *(() if is_bisque or firing <= HOTTEST_OVERGLAZE else (Flaw.OVERFIRED,)),
-    }
+    bends = _is_near_its_top(ware, firing) and not _is_cooler(firing, ware.fired_to)
+    clay, glaze = bends and _overfired_clay(ware), _overfired_glaze_melts(case)
+    flaws = {*(_GONE_SOFT if bends else ()), *((Flaw.OVERFIRED,) if clay or glaze else ())}
     if (found := _came_out(case, flaws)) is None:
         return None
+    if Flaw.OVERFIRED in ware.flaws and glaze:
+        is_clay = clay or (bends and not _GONE_SOFT.isdisjoint(ware.flaws))
+        return {**found, "firing": firing, "softens": "clay-and-glaze" if is_clay else "glaze"}
     # Clay that no firing has matured yet never softened before.
     softened = ware.fired_to is None or ware.clay.is_mature_at(ware.fired_to)
-    goes_on = "overfired" if Flaw.OVERFIRED in flaws & {*ware.flaws} else "again" if softened else "first"
-    return {**found, "firing": firing, "softens": goes_on}
+    return {**found, "firing": firing, "softens": "again" if softened else "first"}
+
+
+def _is_cooler(firing: Cone, before: Cone | None) -> bool:
+    """Whether a firing is well cooler than one before it."""
+    return before is not None and firing.celsius < before.celsius - NEARLY_AS_HOT_C
+
+
+def _overfired_clay(ware: Ware) -> bool:
+    """Whether it may be its clay that came out overfired and softens again: not bisque, which is only denser.
+
+    Earthenware stays open through its cones, and doesn't soften there (common practice).
+    """
+    is_bisque = ware.is_glazed_bisque or ware.is_bare_bisque
+    return not is_bisque and not spared_its_clay(ware) and ware.clay.kind is not ClayKind.EARTHENWARE
+
+
+def _overfired_glaze_melts(case: Case) -> bool:
+    """Whether fired glaze that may have come out overfired melts again in this firing."""
+    if _is_cooler(case.route.cone, last_fired_to(case.ware)):
+        return False
+    overfired = of_last_firing(case.ware)
+    return any(layer in overfired for layer in running(case))
 
 
 def _is_near_its_top(ware: Ware, firing: Cone) -> bool:
@@ -81,6 +108,8 @@ def _raw_and_wadded(case: Case) -> Facts:
     if case.raw:
         stands = "raw-smoked" if case.route.kind in SMOKED else "raw-wadded" if case.route.kind in VAPOR else "raw"
         return {"is": stands}
+    if all(glaze.coat is not Coat.GLAZE for glaze in case.glazes):
+        return {"is": "fired", "goes": other_firings.NONE}
     gentle = other_firings.glaze_firing(case, lambda route: not softens(replace(case, route=route)))
     return {"is": "fired", **gentle}
 
@@ -109,7 +138,7 @@ def _sticks_again(case: Case) -> Facts | None:
 
 
 def _flawed_layers(ware: Ware, flaw: Flaw) -> list[Layer]:
-    """The layers that have to melt for this flaw to heal: fired glaze; of what came out underfired the last coat fired.
+    """The layers that have to melt for this flaw to heal: fired glaze; of what came out underfired the coat fired last.
 
     Overglaze is fired last, because a glaze firing burns it off. Of bisque that came out underfired it is no glaze.
     """
@@ -118,6 +147,8 @@ def _flawed_layers(ware: Ware, flaw: Flaw) -> list[Layer]:
             return []
         if over := [one for one in ware.layers if one.glaze.coat is Coat.OVERGLAZE and one.fired_to is not None]:
             return over
+        if last := of_last_firing(ware):
+            return last
     glaze = [one for one in ware.layers if one.glaze.coat is Coat.GLAZE]
     return [one for one in glaze if one.fired_to is not None] or glaze
 
@@ -369,7 +400,7 @@ RULES = (
         name="refire-warps-more",
         about="kiln",
         when="a warped, slumped or bloated piece in another firing that is as hot, or nearly, and near the top cone of "
-        "its clay; an overfired one, unless it is only bisque, in any that is as hot, or nearly",
+        "its clay; an overfired one there as well, unless it is bisque or earthenware, or where its fired glaze melts",
         level=Level.NOTE,
         look=_gets_worse,
         of_flaws=True,
@@ -378,9 +409,10 @@ RULES = (
             {
                 "again": _("It came out {flaws}. At {firing}, its clay can soften again, and it gets worse."),
                 "first": _("It came out {flaws}. At {firing}, its clay can soften, and it gets worse."),
-                "overfired": _(
+                "clay-and-glaze": _(
                     "It came out {flaws}. At {firing}, its clay and glaze can soften again, and it gets worse."
                 ),
+                "glaze": _("It came out {flaws}. At {firing}, its glaze melts again, and it gets worse."),
             },
         ),
         mend=_raw_and_wadded,
