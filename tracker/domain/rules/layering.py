@@ -160,7 +160,6 @@ RULES = (
         when="raw slip or terra sigillata on clay that has been fired, or over the glaze on it",
         level=Level.WARN,
         look=_on_fired_clay,
-        kinds=AFTER_BISQUE,
         of_coats=True,
         of_materials=True,
         message=Choice(

@@ -107,12 +107,13 @@ _SEEPS = {
 def _seeps(case: Case) -> Facts | None:
     """Mature clay that takes up much water, or nobody has measured what never turns dense: it stays porous.
 
-    Earthenware never does, nor any clay that was fired no hotter than low-fire ware.
+    Earthenware never does, nor any clay that was fired no hotter than low-fire ware. One that came through a firing
+    over its top closes no more for that.
     """
     ware, clay, heat = case.ware, case.ware.clay, case.clay_heat
-    # Vapor may glaze what is bare, of clay that nobody can name another rule asks, and over its top nothing is known.
+    # Vapor may glaze what is bare, of clay that nobody can name another rule asks, and what goes over its top slumps.
     is_bare_in_vapor = case.route.kind in VAPOR and not ware.has_glaze
-    if clay.kind is _UNKNOWN or is_bare_in_vapor or heat > clay.ceiling:
+    if clay.kind is _UNKNOWN or is_bare_in_vapor or case.route.cone > clay.ceiling:
         return None
     told: dict[str, Fact] = {"clay": clay.name, **_water_seeps(case)}
     least, most = at_least(clay.measured, heat), at_most(clay.measured, heat)
