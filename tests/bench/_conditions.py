@@ -45,8 +45,7 @@ CONDITIONS = {
     "overglaze-on-bare-clay": "kind == 'overglaze' and any([layer['coat'] == 'overglaze' and layer['high'] >= cone "
     "for layer in layers])",
     "coat-over-raw-overglaze": "len(layers) > 1 and any([layer['coat'] == 'overglaze' for layer in layers[:-1]])",
-    "slip-on-fired-clay": "fired_to != None "
-    "and any([layer['coat'] in ('slip', 'sigillata') for layer in layers])",
+    "slip-on-fired-clay": "fired_to != None and any([layer['coat'] in ('slip', 'sigillata') for layer in layers])",
     "glaze-over-wax": "kind != 'bisque' and any([layer['coat'] == 'wax' for layer in layers])",
     "glaze-in-bisque": "kind == 'bisque' and any([layer['coat'] in ('glaze', 'overglaze') for layer in layers])",
     "fired-glaze-in-bisque": "kind == 'bisque' and fired_to != None "
