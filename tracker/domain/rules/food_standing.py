@@ -222,7 +222,7 @@ def firing_of(piece: Piece, catalog: Catalog, last: LastFire | None = None) -> t
 
 def glaze_standing(glaze: Glaze, regime: Regime, fired: FiredAs | None = None) -> Message:
     """What is known of a glaze and food under `regime`, promising nothing; `fired` so, or by all its tests."""
-    if failed := failures(glaze.tests, regime, fired, glaze.cones):
+    if failed := failures(glaze.tests, regime, fired, glaze.cones, glaze.holds):
         test, answer = failed[0]
         return Message("glaze-failed", Choice("by", _FAILED), by=answer.by, metal=test.metal, result=answer.found)
     if glaze.food is FoodStanding.DECORATIVE:
@@ -286,9 +286,14 @@ def metals_never_passed(glaze: Glaze, regime: Regime) -> tuple[Fact, ...]:
 
 
 def only_failed(glaze: Glaze, regime: Regime) -> tuple[tuple[ReleaseTest, Judgement], ...]:
-    """The tests of a glaze that failed for a metal for which none ever passed: over the limit in every firing."""
+    """The tests of a glaze that failed for a metal for which none ever passed: over the limit in every firing.
+
+    One that was made in vapor counts for itself alone, where the recipe names its metal; but for lead and cadmium.
+    """
     once = _passed_once(glaze, regime)
-    return tuple(one for one in failures(glaze.tests, regime) if one[0].metal not in once)
+    alone = glaze.holds - set(LIMITED)
+    anywhere = [one for one in failures(glaze.tests, regime) if not (one[0].is_of_vapor and one[0].metal in alone)]
+    return tuple(one for one in anywhere if one[0].metal not in once)
 
 
 def _passed_once(glaze: Glaze, regime: Regime) -> set[Metal]:
@@ -355,7 +360,8 @@ def what_was_tested(
     touches = {layer.glaze for layer in ware.layers if layer.zone in food.FOOD_SURFACE}
     for glaze, fired in _fired(ware, route, practice, kiln):
         here = speaking(glaze.tests, fired, glaze.cones)
-        failed = tuple(dict.fromkeys(test.metal for test, _ in failures(glaze.tests, regime, fired, glaze.cones)))
+        over = failures(glaze.tests, regime, fired, glaze.cones, glaze.holds)
+        failed = tuple(dict.fromkeys(test.metal for test, _answer in over))
         words = _("{glaze}: leach test passed for {passed}. Limits: {regime}.")
         tested += (
             Message("release-within", words, glaze=glaze.name, passed=one, regime=regime)

@@ -126,12 +126,20 @@ def over_the_limit_here(case: Case) -> Facts | None:
 
 
 def _failed(glaze: Glaze, case: Case) -> tuple[tuple[ReleaseTest, Judgement], ...]:
-    return failures(glaze.tests, case.practice.regime, fired_as(glaze, case), glaze.cones) if glaze.tests else ()
+    regime = case.practice.regime
+    return failures(glaze.tests, regime, fired_as(glaze, case), glaze.cones, glaze.holds) if glaze.tests else ()
 
 
 def _failed_elsewhere(case: Case) -> Facts | None:
-    """The tests that failed in another firing than this one, for which a test of that metal passed."""
-    told = [
+    """The tests that failed in another firing than this one, for which a test of that metal passed or none speaks."""
+    found = [
+        (glaze, test)
+        for glaze in case.glazes
+        if glaze.tests and glaze.food is not _DECORATIVE
+        for test, judgement in failures(glaze.tests, case.practice.regime)
+        if (test, judgement) not in _failed(glaze, case)
+    ]
+    told = tuple(
         Message(
             "failed-elsewhere",
             Choice("where", _ELSEWHERE),
@@ -140,12 +148,10 @@ def _failed_elsewhere(case: Case) -> Facts | None:
             metal=test.metal,
             fired=fired,
         )
-        for glaze in case.glazes
-        if glaze.tests and glaze.food is not _DECORATIVE
-        for test, judgement in failures(glaze.tests, case.practice.regime)
-        if (test, judgement) not in _failed(glaze, case)
-    ]
-    return {"failed": tuple(told)} if told else None
+        for glaze, test in found
+    )
+    is_passed = all(test.metal in _passed_for(glaze, case, tests_here(glaze, case)) for glaze, test in found)
+    return {"failed": told, "here": "passed" if is_passed else "none"} if told else None
 
 
 _ELSEWHERE = {
@@ -155,13 +161,31 @@ _ELSEWHERE = {
 
 
 def _fired_in(test: ReleaseTest) -> Message | None:
-    """The cone and atmosphere of a test as a sentence has them: "at cone 6 in oxidation"; None where it names none."""
-    cone, air = test.cone, test.atmosphere
-    told = f"{'cone' if cone else ''}{'air' if air else ''}"
-    words = {"air": _("in {air}"), "cone": _("at {cone}"), "coneair": _("at {cone} in {air}")}
+    """Cone, atmosphere and firing of a test as a sentence has them: "at cone 6 in oxidation"; None where it names none.
+
+    Of firings, vapor alone makes another glaze of it.
+    """
+    cone, air, vapor = test.cone, test.atmosphere, test.route if test.is_of_vapor else None
+    told = f"{'cone' if cone else ''}{'vapor' if vapor else 'air' if air else ''}"
+    words = {
+        "air": _("in {air}"),
+        "cone": _("at {cone}"),
+        "coneair": _("at {cone} in {air}"),
+        "vapor": Choice("vapor", _IN_VAPOR),
+        "conevapor": Choice("vapor", _AT_CONE_IN_VAPOR),
+    }
     if not told:
         return None
-    return Message("test-fired", Choice("told", words), told=told, cone=cone, air=None if air is None else _in_air(air))
+    in_air = None if air is None else _in_air(air)
+    return Message("test-fired", Choice("told", words), told=told, cone=cone, air=in_air, vapor=vapor)
+
+
+_IN_VAPOR = {"soda": _("in a soda firing"), "salt": _("in a salt firing"), "wood": _("in a wood firing")}
+_AT_CONE_IN_VAPOR = {
+    "soda": _("at {cone} in a soda firing"),
+    "salt": _("at {cone} in a salt firing"),
+    "wood": _("at {cone} in a wood firing"),
+}
 
 
 def _failed_for(glaze: Glaze, case: Case) -> set[Metal]:
@@ -376,15 +400,28 @@ RULES = (
         name="test-failed-elsewhere",
         # It takes nothing from what is known of the piece and food.
         about="heat",
-        when="a leach test that failed at another cone or in another atmosphere, where one for this firing passed",
+        when="a leach test that failed at another cone or in another atmosphere, where one for this firing passed; one "
+        "made in soda, salt or wood that failed for a metal of the recipe but lead and cadmium, in other firings",
         level=Level.NOTE,
         look=_failed_elsewhere,
         for_food=True,
         kinds=AFTER_BISQUE,
         of_coats=True,
         of_materials=True,
-        message=_("{failed}. For this firing, a test passed."),
-        remedy=_("Fire this glaze only as in the test that passed."),
+        message=Choice(
+            "here",
+            {
+                "passed": _("{failed}. For this firing, a test passed."),
+                "none": _("{failed}. For this firing, that test doesn't count."),
+            },
+        ),
+        remedy=Choice(
+            "here",
+            {
+                "passed": _("Fire this glaze only as in the test that passed."),
+                "none": _("For functional ware, fire this glaze only as in a test that passed."),
+            },
+        ),
         source=_("a test speaks for its metal, cone and atmosphere: common practice"),
     ),
     Rule(

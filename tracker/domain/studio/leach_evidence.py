@@ -7,6 +7,7 @@ the ware that was tested clears a piece only where its results keep the limit of
 from __future__ import annotations
 
 from collections.abc import Iterable
+from collections.abc import Set as AbstractSet
 from datetime import date
 from functools import lru_cache
 
@@ -144,19 +145,29 @@ def passed(tests: Iterable[ReleaseTest], regime: Regime, outside: Outside | None
 
 
 def failures(
-    tests: tuple[ReleaseTest, ...], regime: Regime, fired: FiredAs | None = None, label: ConeRange | None = None
+    tests: tuple[ReleaseTest, ...],
+    regime: Regime,
+    fired: FiredAs | None = None,
+    label: ConeRange | None = None,
+    holds: AbstractSet[Metal] = frozenset(),
 ) -> tuple[tuple[ReleaseTest, Judgement], ...]:
     """The tests that failed, each with its judgement.
 
     Of a glaze `fired` so, with cones on its `label`, a failure at another cone or in another atmosphere is left out
-    only where a test of that metal that speaks for this firing passed.
+    only where a test of that metal that speaks for this firing passed, or where it was made in vapor, which changes a
+    glaze, and the recipe `holds` that metal: it counts as untested here. A failure for lead or cadmium counts anywhere.
     """
     failed = tuple((test, answer) for test in in_force(tests) if (answer := judged(test, regime)).has_failed)
     if not failed or fired is None or label is None:
         return failed
     here = speaking(tests, fired, label)
     cleared = passed(here, regime, fired.outside)
-    return tuple((test, answer) for test, answer in failed if test in here or test.metal not in cleared)
+    elsewhere = [test for test, _answer in failed if test.is_of_vapor and test.metal in holds - set(LIMITED)]
+    return tuple(
+        (test, answer)
+        for test, answer in failed
+        if test in here or (test.metal not in cleared and test not in elsewhere)
+    )
 
 
 def unshown(tests: tuple[ReleaseTest, ...], regime: Regime, outside: Outside | None = None) -> tuple[Metal, ...]:

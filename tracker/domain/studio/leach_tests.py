@@ -132,6 +132,15 @@ class ReleaseTest:
     route: str | None = None
     withdrawn: str = ""
 
+    @property
+    def is_of_vapor(self) -> bool:
+        """Whether it was made in a firing that goes by the name of its vapor; any other name tells nothing here."""
+        return self.route in VAPORS
+
+
+VAPORS = frozenset({"soda", "salt", "wood"})
+"""Each speaks for itself alone: salt is a chloride, soda a carbonate, and each attacks a glaze in its own way."""
+
 
 class Outside(StrEnum):
     """What the measures of a piece tell of its sort of ware: nobody tells a mug from a bowl or a pitcher."""

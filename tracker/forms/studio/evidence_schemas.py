@@ -12,7 +12,7 @@ from tracker.domain.quantities import Unit
 from tracker.domain.studio.absorption import Absorption, BadWeighing, Soak, Weighing
 from tracker.domain.studio.kilns import Atmosphere
 from tracker.domain.studio.leach_limits import Unit as LeachUnit
-from tracker.domain.studio.leach_tests import BadResult, ReleaseTest, Result, Vessel, VesselKind
+from tracker.domain.studio.leach_tests import VAPORS, BadResult, ReleaseTest, Result, Vessel, VesselKind
 from tracker.domain.studio.metals import RAW_MATERIALS, Metal, metals_in
 from tracker.forms import fields
 from tracker.forms.entity import EntitySchema
@@ -187,11 +187,7 @@ class FiredIn(StrEnum):
     @property
     def facts(self) -> Values:
         """The same as facts of a test."""
-        return {"route": str(self)} if self in _VAPORS else {"atmosphere": Atmosphere(self)}
-
-
-_VAPORS = frozenset({FiredIn.SODA, FiredIn.SALT, FiredIn.WOOD})
-"""Each speaks for itself alone: salt is a chloride, soda a carbonate, and each attacks a glaze in its own way."""
+        return {"route": str(self)} if self in VAPORS else {"atmosphere": Atmosphere(self)}
 
 
 class LeachTestSchema(EntitySchema[Any]):
