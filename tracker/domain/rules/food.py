@@ -144,6 +144,11 @@ def _fired_indoors_instead(case: Case) -> Facts:
     return {"instead": "mature" if heat is not None and case.ware.clay.is_mature_at(heat) else "indoors"}
 
 
+def never_dense_enough(case: Case) -> bool:
+    """Whether its clay is too porous for food in this firing, and no hotter one that matures it suits the ware."""
+    return _porous_for_food(case) is not None and _hotter_or_decorative(case)["hotter"] == "no"
+
+
 def _hotter_or_decorative(case: Case) -> Facts:
     """Whether a hotter firing matures the clay and suits the rest of the ware."""
     low = case.ware.clay.cone_low

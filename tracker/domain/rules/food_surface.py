@@ -8,7 +8,8 @@ from tracker.domain.findings import Level
 from tracker.domain.message import ByRole, Choice, Message, Plural, _
 from tracker.domain.pieces.outcomes import LASTING, Flaw, came_out
 from tracker.domain.pieces.piece import Coats, Ware
-from tracker.domain.rules.food import FOOD_SURFACE, MAKE_DECORATIVE, measurement_of, on_or_off
+from tracker.domain.rules import food, food_tests, other_firings
+from tracker.domain.rules.food import FOOD_SURFACE, MAKE_DECORATIVE, measurement_of, never_dense_enough, on_or_off
 from tracker.domain.rules.food_tests import standing_here
 from tracker.domain.rules.melting import of_last_firing, spared_its_clay
 from tracker.domain.rules.overlaps import kept_bare, lining, pairs
@@ -147,7 +148,24 @@ def _flawed(case: Case) -> Facts | None:
     if not flaws:
         return None
     heals = "no" if stays_flawed(case.ware) else "rarely" if Flaw.CRAZED in flaws else "yes"
-    return {"heals": heals, "means": "cuts" if Flaw.SHIVERED in flaws else heals, "flaws": came_out(flaws)}
+    means = "cuts" if Flaw.SHIVERED in flaws else "refused" if heals != "no" and _is_refused_anyway(case) else heals
+    return {"heals": heals, "means": means, "flaws": came_out(flaws)}
+
+
+def _is_refused_anyway(case: Case) -> bool:
+    """Whether its fired coats or its clay keep it from food, however well a refire comes out."""
+    if case.route.kind is RouteKind.BISQUE:
+        return False
+    kept = other_firings.without(case, case.raw) if case.raw else case
+    return any(rule.finding(kept) is not None for rule in _OF_FIRED_COATS) or never_dense_enough(kept)
+
+
+_OF_FIRED_COATS = tuple(
+    rule
+    for rule in (*food.RULES, *food_tests.RULES)
+    if rule.name in {"decorative-glaze-for-food", "release-over-limit", "lead-or-cadmium-for-food"}
+)
+"""The rules that refuse ware for food because of what its coats are."""
 
 
 def _refire_or_keep(case: Case) -> Facts:
@@ -155,7 +173,8 @@ def _refire_or_keep(case: Case) -> Facts:
 
     What still has raw glaze on it is kept by nobody as it is.
     """
-    where = NEVER if stays_flawed(case.ware) or softens(case) else melts_where(case)
+    is_never = stays_flawed(case.ware) or softens(case) or _is_refused_anyway(case)
+    where = NEVER if is_never else melts_where(case)
     spots = bare_spots(case) or ""
     again: Facts = {"spots": spots, "refire": Message("fire-it-again", Choice("spots", _FIRE_AGAIN), spots=spots)}
     if not case.raw:
@@ -324,6 +343,7 @@ RULES = (
                 "yes": _("It came out {flaws}: not for food or drink until a refire comes out well."),
                 "rarely": _("It came out {flaws}: not for food or drink until a refire comes out well."),
                 "no": _("It came out {flaws}: not for food or drink. A refire doesn't fix that."),
+                "refused": _("It came out {flaws}: not for food or drink."),
                 "cuts": _(
                     "It came out {flaws}: not for food or drink. A refire doesn't fix that. "
                     "Slivers of glaze fall off and cut."
