@@ -65,6 +65,7 @@ def test_a_firing_that_missed_its_target_is_unloaded_once_somebody_says_which_co
     piece, firing = the_piece(store, ref), store.read.firings.firing(number)
     assert firing is not None
     assert (piece.fired_to, firing.counted, firing.target) == (counts, counts, SIX)
+    assert [one.counted for one in store.read.firings.listed(open_only=False)] == [counts]
     assert [layer.fired_to for layer in piece.layers] == [counts]
     assert [(one.what.code, one.by) for one in store.read.firings.corrections(number)] == [("cone-counts", "Tom Abara")]
     (*_, line) = store.read.pieces.page(piece.id).history

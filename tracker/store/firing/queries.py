@@ -48,13 +48,14 @@ class FiringRow:
     """A firing as lists show it.
 
     `count` pieces are in it, or were; `leaving` of these must come out, and of `caught` its hot kiln is wrong.
-    `planned` are to go in.
+    `planned` are to go in. `counted` is the cone that counts for what was in it: its target unless staff said another.
     """
 
     id: int
     kiln: str
     route: str
     target: Cone
+    counted: Cone
     stage: FiringStage
     began_at: datetime
     unloaded_at: datetime | None
@@ -145,7 +146,10 @@ _NOTHING_FOUND = findings_text(())
 _LAST_OF_KILN = 200
 _OF_ROW = tuple(
     firings.c[name]
-    for name in ["id", "kiln", "route", "heat", "stage", "began_at", "unloaded_at", "planned_for", "lit_at", "shut_at"]
+    for name in (
+        *("id", "kiln", "route", "heat", "fired_to", "stage"),
+        *("began_at", "unloaded_at", "planned_for", "lit_at", "shut_at"),
+    )
 )
 """What is read of each firing in a list: not its plan and schedule."""
 _INSIDE = union_all(
@@ -418,6 +422,7 @@ def _firing_row_of(row: Row[Any]) -> FiringRow:
         kiln=row.kiln,
         route=row.route,
         target=Cone.of_rank(row.heat),
+        counted=Cone.of_rank(row.heat if row.fired_to is None else row.fired_to),
         stage=FiringStage(row.stage),
         began_at=row.began_at,
         unloaded_at=row.unloaded_at,

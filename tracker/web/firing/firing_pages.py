@@ -100,7 +100,7 @@ def _firings(picked: str, target: str = "", question: ConeQuestion | None = None
     found = read.firings.listed(open_only=False, rounds=False, limit=MOST_SHOWN)
     shown = listed(
         (one for one in found if one.stage is FiringStage.UNLOADED),
-        told=lambda one: f"{one.id} {one.kiln} {route_title(one.route, known)} {one.target}",
+        told=lambda one: f"{one.id} {one.kiln} {route_title(one.route, known)} {one.counted}",
         orders=_ORDERS,
         kind_of=attrgetter("kiln"),
         on_a_page=ON_A_PAGE,
@@ -125,6 +125,7 @@ def _firing_shown(one: FiringRow, known: Catalog) -> Plain:
         "kiln": one.kiln,
         "route": route_title(one.route, known),
         "target": one.target,
+        "counted": one.counted,
         "count": one.count,
         "stage": one.stage,
         "planned": one.planned,

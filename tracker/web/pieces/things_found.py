@@ -122,5 +122,5 @@ def _told_of(row: FiringRow, known: Catalog) -> str:
     at = row.last_at.astimezone(reader().zone)
     days = (day(at), whole_day(at, reader()), at.date().isoformat())
     name = said(Message("firing-called", _("Firing {number}"), number=str(row.id)))
-    cone = said(Message("cone-called", _("cone {cone}"), cone=str(row.target)))
+    cone = said(Message("cone-called", _("cone {cone}"), cone=str(row.counted)))
     return " ".join((name, row.kiln, route_title(row.route, known), cone, *days))
