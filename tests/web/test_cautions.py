@@ -136,7 +136,7 @@ MEANT: dict[str, AbstractSet[Danger]] = {
     "/firings/{lit}/times": INDOORS,
     "/firings/{lit}/cost": NONE,
     **dict.fromkeys(("/pickup", "/pickup?ref=22222"), NONE),
-    "/pickup?ref={fired}": {FOOD},
+    "/pickup?ref={fired}": {FOOD, Danger.SHARP_GLAZE},
     "/pickup?ref=Mira": NONE,
     "/photos/{photo}": NONE,
     "/tiles/{tile}": NONE,

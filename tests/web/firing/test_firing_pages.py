@@ -374,7 +374,7 @@ def test_what_is_fired_goes_from_the_kilns_door_to_the_pickup_shelf_and_what_bro
     assert answer["word"] == "STOP"
     assert answer["mend"] == "It's fired already. Put it back on the pickup shelf."
     assert "lost" not in of_shards["says"]
-    assert "Bin the shards" in of_shards["mend"]
+    assert "keep the shards" in of_shards["mend"]
 
 
 def test_that_all_is_dry_is_said_once_and_kept_without_script(room: Room) -> None:

@@ -250,9 +250,13 @@ def test_shivering_that_shows_only_outside_counts_and_is_seen_wherever_the_piece
     assert room.piece(ref).flaws == (Flaw.SHIVERED,)
     assert needs_a_warning(page_of(room, ref), room.store.read.studio())
     assert all("shivered" in room.visit(TOM).get(page).text for page in (f"/p/{ref}/flaws", f"/pickup?ref={ref}"))
-    maker = room.person(INES).id
-    handed_out = [room.visit(TOM).get(page).text for page in (f"/pickup?ref={ref}", f"/pickup?maker={maker}")]
-    assert all('data-danger="shivered"' in text for text in handed_out)
+    tom, maker = room.visit(TOM), room.person(INES).id
+    assert 'data-danger="shivered"' in tom.get(f"/pickup?ref={ref}").text
+    # It is bagged: no list of what is ready has it, and no shelf.
+    assert ref not in tom.get(f"/pickup?maker={maker}").text
+    assert "/pickup?maker" not in tom.get(f"/makers/{maker}").text
+    with pytest.raises(NotAStep, match="sheds-slivers"):
+        pieces.shelve(room.store, room.asks(TOM), ref, "pickup, low")
 
 
 def test_flaws_are_recorded_of_fired_pieces_alone(room: Room) -> None:

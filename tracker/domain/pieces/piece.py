@@ -498,6 +498,14 @@ class Piece(Ware):
                 Message("unload-it-first", _("Take it out of that firing first.")),
             )
 
+    def must_not_shed(self) -> None:
+        """Refuse with `NotAStep` to part with it or put it by while its glaze flakes off: the slivers cut."""
+        if self.stage is Stage.FIRED and self.sheds_slivers:
+            raise NotAStep(
+                Message("sheds-slivers", _("{piece} came out shivered. Slivers of its glaze cut."), piece=self.ref),
+                Message("bag-and-discard", _("Wear gloves and goggles. Bag it. Mark it as discarded.")),
+            )
+
     def must_start(self, name: StepName) -> Step:
         """The row of the table for step `name`; `NotAStep` when it does not start where this piece stands."""
         step = STEPS[name]

@@ -64,7 +64,7 @@ class Order:
 _CRACK = Order(Message("lift-with-both-hands", _("Lift it with gloves and both hands: it may come apart there.")))
 ORDERS: Mapping[str, Order] = {
     str(Outcome.BROKE): Order(
-        Message("keep-the-shards", _("Wear gloves: shards cut. Bin them, with its code, and tell its maker.")),
+        Message("keep-the-shards", _("Wear gloves: shards cut. Keep them with its code for its maker.")),
         is_kept=True,
     ),
     Flaw.SHIVERED: Order(

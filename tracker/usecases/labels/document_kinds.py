@@ -174,7 +174,7 @@ _GOES_HOME = STEPS[StepName.CLAIM].start | {Stage.CLAIMED}
 
 def _stays(_desk: Desk, rows: Sequence[PieceRow]) -> dict[str, Message]:
     words = _("{piece} is {stage}. This paper is for pieces that go home.")
-    return {
+    return _cuts(rows) | {
         row.ref: Message("stays-here", words, piece=row.ref, stage=row.piece.stage)
         for row in rows
         if row.piece.stage not in _GOES_HOME

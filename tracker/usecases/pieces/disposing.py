@@ -17,7 +17,6 @@ from tracker.domain.studio.people import Right
 from tracker.store.unit_of_work import Change
 from tracker.usecases.once import once
 from tracker.usecases.pieces.lookup import held_piece
-from tracker.usecases.pieces.pickup import must_not_shed
 from tracker.usecases.pieces.pieces import plain_step
 
 Ticked = tuple[str, int]
@@ -69,7 +68,7 @@ def _discard(change: Change, ref: str, seen: int) -> _Done:
 def _part_with(change: Change, how: Disposal, ref: str, seen: int, to: str) -> _Done:
     piece = held_piece(change, StepName.CLAIM, ref, seen)
     piece.must_not_be_in_a_kiln()
-    must_not_shed(piece)
+    piece.must_not_shed()
     after = piece.take(StepName.CLAIM)
     facts: dict[str, Fact] = {"goes": how.value, "to": to if how is Disposal.DONATE and to else None}
     line = HistoryLine(step=StepName.CLAIM, facts=facts)

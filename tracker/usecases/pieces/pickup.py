@@ -5,8 +5,8 @@ from __future__ import annotations
 from tracker.domain.message import Fact, Message, Template, _, together
 from tracker.domain.pieces.codes import read, read_slip
 from tracker.domain.pieces.history import HistoryLine, Receipt
-from tracker.domain.pieces.piece import STEPS, Piece, StepName
-from tracker.domain.refusals import NotAStep, Unusable
+from tracker.domain.pieces.piece import Piece, StepName
+from tracker.domain.refusals import Unusable
 from tracker.domain.rules.food_standing import FoodWord, food_of
 from tracker.domain.studio.catalog import Catalog
 from tracker.domain.studio.people import Right
@@ -31,8 +31,8 @@ def hand_over(change: Change, ref: str, *, to: str = "", knows: bool = False, se
     row = find_row(change.read, piece.ref, by)
     piece.must_be_as_seen(seen)
     _must_be_a_name(change, to)
-    if piece.stage in STEPS[StepName.CLAIM].start and not (knows and by.may(Right.DECIDE)):
-        must_not_shed(piece)
+    if not (knows and by.may(Right.DECIDE)):
+        piece.must_not_shed()
     after = piece.take(StepName.CLAIM)
     facts: dict[str, Fact] = {"taker": to or row.maker_name, "maker": row.maker_name if to else None}
     line = HistoryLine(step=StepName.CLAIM, facts=facts)
@@ -41,15 +41,6 @@ def hand_over(change: Change, ref: str, *, to: str = "", knows: bool = False, se
     mates = still_here(change.read, piece)
     message = together([done, _of_food(piece, change.catalog), not_handed_out(mates) if mates else None])
     return Receipt(message=message, ref=piece.ref, piece_id=piece.id, line=number)
-
-
-def must_not_shed(piece: Piece) -> None:
-    """Refuse with `NotAStep` to part with a piece whose glaze flakes off: slivers cut whoever takes it."""
-    if piece.sheds_slivers:
-        raise NotAStep(
-            Message("sheds-slivers", _("{piece} came out shivered. Slivers of its glaze cut."), piece=named(piece)),
-            Message("bag-and-discard", _("Wear gloves and goggles. Bag it. Mark it as discarded.")),
-        )
 
 
 def _of_food(piece: Piece, catalog: Catalog) -> Message | None:

@@ -328,9 +328,14 @@ def pull_back(change: Change, ref: str, *, seen: int | None = None, place: str =
 
 @once("shelve")
 def shelve(change: Change, ref: str, place: str, *, seen: int | None = None) -> Receipt:
-    """Note that a piece stands at `place` from now on; a name that differs in case only is the shelf there is."""
+    """Note that a piece stands at `place` from now on; a name that differs in case only is the shelf there is.
+
+    What came out shivered is bagged, not shelved.
+    """
     piece = held_piece(change, StepName.SHELVE, ref, seen)
     piece.must_not_be_in_a_kiln()
+    piece.must_not_shed()
+    piece.must_start(StepName.SHELVE)
     if not place:
         raise Unusable(
             [Message("no-shelf", _("Scan a shelf first."))],

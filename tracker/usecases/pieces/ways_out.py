@@ -50,7 +50,8 @@ def possible_now(reader: Queries, piece: Piece, at: datetime) -> Message:
     """What can be done with a piece now; it can be queued only while some firing takes it, as answers have it too."""
     if is_broken(reader, piece):
         return Message(
-            "broke-to-shards", _("Bin the shards with gloves on. Is it whole? Then open its page to fix that.")
+            "broke-to-shards",
+            _("Wear gloves: keep the shards for its maker. Is it whole? Then open its page to fix that."),
         )
     asked, leaves = reader.questions.of_piece(piece.id), reader.questions.leaves(piece.id)
     standing = standing_of(piece.at(at), reader.catalog(), leaves, asked)

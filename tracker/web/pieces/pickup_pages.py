@@ -69,7 +69,7 @@ def pickup() -> ResponseReturnValue:
     if row is not None:
         maker = house().store.read.people.person(number=row.piece.maker_id)
     ready = house().store.read.pieces.ready_for_pickup(maker.id) if maker else ()
-    others = [one for one in ready if row is None or one.piece.id != row.piece.id]
+    others = [one for one in ready if not one.piece.sheds_slivers and (row is None or one.piece.id != row.piece.id)]
     pictures = newest_shown([*([row] if row else []), *others])
     return render_template(
         "pieces/pickup.html",

@@ -266,6 +266,7 @@ def _food(page: PiecePage) -> dict[str, Any]:
     return {
         "food": food,
         "food_lines": lines,
-        "goes_home": page.piece.stage in {Stage.FIRED, Stage.CLAIMED},
+        "goes_home": page.piece.stage is Stage.CLAIMED
+        or (page.piece.stage is Stage.FIRED and not page.piece.sheds_slivers),
         "warned": needs_a_warning(page, studio),
     }
