@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
+from tracker.domain.cones import Cone
 from tracker.domain.findings import Level
 from tracker.domain.message import ByRole, Choice, Message, Plural, _
 from tracker.domain.quantities import celsius
 from tracker.domain.rules.rule import Case, Facts, Rule, choose, names_of, raw_or_fired, without
 from tracker.domain.studio.cautions import OILS_GONE_C
 from tracker.domain.studio.kilns import SMOKED, VAPOR, Atmosphere
-from tracker.domain.studio.materials import GLASS, Coat, Glaze
+from tracker.domain.studio.materials import CLAYS_IN_COATS, GLASS, Coat, Glaze, Layer
 from tracker.domain.studio.metals import FUME, POISON_FUME, Metal
 
 # Looked up once: on Python 3.11 it takes longer to find a member of an enum than to compare it.
@@ -28,10 +29,19 @@ _TENDED = SMOKED | VAPOR
 
 
 def _giving_off(case: Case) -> list[Glaze]:
-    """The coats out of which something may go off: they are raw, or they melt."""
+    """The coats out of which something may go off: they are raw or melt, or are slip that a cooler fire set.
+
+    No bisque melts the metals of a slip into it, as the frit of an underglaze holds its own (common practice).
+    """
     heat = case.route.cone
-    melts = {layer.glaze for layer in case.ware.layers if layer.glaze.coat in GLASS and layer.glaze.cone_low <= heat}
-    return [glaze for glaze in case.glazes if glaze in case.raw or glaze in melts]
+    hot = {layer.glaze for layer in case.ware.layers if _gives_off(layer, heat)}
+    return [glaze for glaze in case.glazes if glaze in case.raw or glaze in hot]
+
+
+def _gives_off(layer: Layer, heat: Cone) -> bool:
+    if layer.glaze.coat in GLASS:
+        return layer.glaze.cone_low <= heat
+    return layer.glaze.coat in CLAYS_IN_COATS and layer.fired_to is not None and layer.fired_to < heat
 
 
 def _poison_held(case: Case) -> dict[Glaze, tuple[Metal, ...]]:
@@ -101,7 +111,8 @@ RULES = (
         about="heat",
         when=(
             "lead, cadmium, selenium, arsenic, antimony, mercury or thallium, where people breathe its fume: in any "
-            "layer in a raku, horsehair or pit firing, in one that is raw or melts in a soda, salt or wood firing"
+            "layer in a raku, horsehair or pit firing, in one that is raw or melts in a soda, salt or wood firing, "
+            "and in slip that was fired cooler"
         ),
         level=Level.ASK,
         look=_poisonous_fume,
@@ -126,7 +137,8 @@ RULES = (
         about="kiln",
         when=(
             "copper, manganese or a metal of `poisonous-fume-outdoors` in a layer that is raw or melts in the firing, "
-            "or a raku luster whose recipe isn't known; not where `poisonous-fume-outdoors` asks about that metal"
+            "or in slip that was fired cooler, or a raku luster whose recipe isn't known; not where "
+            "`poisonous-fume-outdoors` asks about that metal"
         ),
         level=Level.NOTE,
         look=_metal_fume,
