@@ -74,6 +74,8 @@ def test_beside_shivering_no_other_flaw_has_an_order_of_its_own(flaw: Flaw, use:
     assert said["verdict"] == "ask"
     about_food = said.get("food_rules", ())
     assert len({one["mend"] for one in said["findings"] if one["rule"] in about_food}) <= 1
+    # How to handle it is said once.
+    assert sum("gloves" in one["mend"] for one in said["findings"]) == 1
     assert about_food or use == "decorative"
 
 

@@ -110,7 +110,10 @@ def judge(ware: Ware, route: Route, practice: Practice = COMMON_PRACTICE, kiln: 
 
 
 def _thrown_away(verdict: Verdict) -> Verdict:
-    """The verdict of ware that sheds slivers: whatever is found about food, nobody makes a decorative piece of it."""
+    """The verdict of ware that sheds slivers: whatever is found about food, nobody makes a decorative piece of it.
+
+    How it is handled says `shivered-ware-cuts`, once.
+    """
     return Verdict(tuple(_thrown(one) if one.rule in ABOUT_FOOD else one for one in verdict.findings))
 
 
@@ -119,7 +122,7 @@ def _thrown(finding: Finding) -> Finding:
     return Finding(finding.level, finding.message, remedy, finding.source)
 
 
-_THROW_AWAY = _("Wear gloves and goggles. Don't display it or hand it out. Bag it and throw it away.")
+_THROW_AWAY = _("Don't display it or hand it out. Throw it away.")
 
 
 @lru_cache(_COMBINATIONS)
