@@ -93,6 +93,22 @@ def test_a_code_that_is_not_in_the_kiln_stays_on_its_page_until_it_is_dealt_with
     assert _sent(tom, f"{here}/scan", ref=inside)[1]["ok"]
 
 
+def test_what_was_scanned_too_late_is_set_aside_at_unloading_and_no_cold_kiln_is_switched_off(room: Room) -> None:
+    inside, late = queued(room), queued(room)
+    tom, here = _cooling(room, inside)
+    firing, shut = here.replace("/unload", ""), "switch it off"
+    _sent(tom, f"{firing}/in", ref=late)
+    seen = [shut in tom.get(firing).text]
+
+    _status, refused = _sent(tom, f"{here}/scan", ref=late)
+    tom.post(here, {"fired": "yes", f"outcome-{inside}": "good"})
+
+    assert "after its kiln had started" in refused["says"]
+    seen += [shut in tom.get(where).text for where in (firing, "/scan/refused")]
+    assert seen == [True, False, False]
+    assert late in tom.get(firing).text
+
+
 def test_a_firing_that_fell_short_is_unloaded_by_the_cone_that_is_chosen_and_none_is_good_with_the_rest(
     room: Room,
 ) -> None:
@@ -102,11 +118,13 @@ def test_a_firing_that_fell_short_is_unloaded_by_the_cone_that_is_chosen_and_non
     tom.post(here.replace("/unload", "/cones"), seen)
     good = {f"outcome-{ref}": "good"}
 
-    codes = [
-        tom.post(here, sent).status_code for sent in (good, {"counts": "4", "rest": "good"}, good | {"counts": "4"})
-    ]
+    answers = [tom.post(here, sent) for sent in (good, {"counts": "4", "rest": "good"}, good | {"counts": "4"})]
 
-    assert [code // 100 for code in codes] == [4, 4, 3]
+    assert [one.status_code // 100 for one in answers] == [4, 4, 3]
+    _before, _, refused = answers[1].text.partition('class="problems" role="alert" tabindex')
+    box, _, _after = refused.partition("</div>")
+    assert "cone 4," in box
+    assert ref not in box
     assert room.piece(ref).fired_to == Cone.parse("4")
     tom.post(here.replace("/unload", "/counts"), {"counts": "6"})
     assert room.piece(ref).fired_to == Cone.parse("6")

@@ -3,16 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
+from typing import Final
 
-from tracker.domain.message import Message
+from tracker.domain.firing.firings import Firing, FiringStage
+from tracker.domain.message import Message, _
 from tracker.domain.pieces.history import Request
 from tracker.domain.refusals import Refusal
 from tracker.domain.studio.people import Right
 from tracker.store.pieces.refused_scans import RefusedScan
 from tracker.store.unit_of_work import Store
+from tracker.usecases.pieces.lookup import find_firing
 
 LONGEST_REF = 60
 """Letters kept of something scanned that is no piece."""
+TOO_LATE: Final = "scanned-too-late"
+"""The code of what is said of a piece that was scanned for a kiln after its start."""
 
 
 def keep_refused(
@@ -31,12 +37,27 @@ def keep_refused(
 
 def list_refused(store: Store, request: Request) -> tuple[RefusedScan, ...]:
     """What this person has still to deal with, newest first."""
-    return store.refused_scans.open_of(request.by.id)
+    return tuple(_as_of_now(store, one) for one in store.refused_scans.open_of(request.by.id))
 
 
 def list_late(store: Store, firing_id: int) -> tuple[RefusedScan, ...]:
     """Whoever's scans came after the start of this firing and are still to deal with, newest first."""
-    return store.refused_scans.open_for({"firing": str(firing_id)})
+    return tuple(_as_of_now(store, one) for one in store.refused_scans.open_for({"firing": str(firing_id)}))
+
+
+def late_remedy(firing: Firing, ref: str) -> Message:
+    """What to do about a piece that was scanned for a kiln after its start, as long as its firing is where it is."""
+    words = _("Find {piece}. If it's in the kiln, keep the kiln shut, switch it off and tell the instructor.")
+    if firing.stage is FiringStage.UNLOADED:
+        words = _("Find {piece}. If it was in the kiln, tell the instructor.")
+    return Message("find-late-piece", words, piece=ref)
+
+
+def _as_of_now(store: Store, scan: RefusedScan) -> RefusedScan:
+    """A scan that came too late tells what to do now, not what there was to do when the kiln was hot."""
+    if scan.says.code != TOO_LATE:
+        return scan
+    return replace(scan, remedy=late_remedy(find_firing(store.read, int(scan.job["firing"])), scan.ref))
 
 
 def deal_with(store: Store, request: Request, key: str) -> None:

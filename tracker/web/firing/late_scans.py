@@ -6,11 +6,11 @@ from typing import Any
 
 from flask import g, url_for
 
-from tracker.domain.firing.firings import Firing, FiringStage
+from tracker.domain.firing.firings import FiringStage
 from tracker.domain.message import Message, _
 from tracker.domain.refusals import NotAStep, Refusal, Unknown
 from tracker.usecases.pieces.lookup import find_firing, find_row
-from tracker.usecases.pieces.refused_scans import keep_refused, list_late, list_refused
+from tracker.usecases.pieces.refused_scans import TOO_LATE, keep_refused, late_remedy, list_late, list_refused
 from tracker.web.auth import asking, house
 from tracker.web.piece_presenters import address_of
 
@@ -28,18 +28,20 @@ def late_or(refusal: Refusal, number: int, ref: str) -> Refusal:
     if is_round or firing.stage in _BEFORE or row.firing_id == number or not isinstance(refusal, NotAStep):
         return refusal
     words = _("{piece} was scanned for firing {firing}, but its kiln had started. Nobody checked {piece}.")
-    message = Message("scanned-too-late", words, piece=row.ref, firing=str(number))
-    late = NotAStep(message, _remedy(firing, row.ref))
+    message = Message(TOO_LATE, words, piece=row.ref, firing=str(number))
+    late = NotAStep(message, late_remedy(firing, row.ref))
     title = Message("load-firing", _("Load firing {firing}"), firing=str(number))
     keep_refused(house().store, asking(), row.ref, {"firing": str(number)}, title, late, late.remedy)
     return late
 
 
-def _remedy(firing: Firing, ref: str) -> Message:
-    if firing.stage is FiringStage.UNLOADED:
-        return Message("find-late-piece", _("Find {piece}. If it was in the kiln, tell the instructor."), piece=ref)
-    words = _("Find {piece}. If it's in the kiln, keep the kiln shut, switch it off and tell the instructor.")
-    return Message("find-late-piece", words, piece=ref)
+def out_of_it(refusal: NotAStep, number: int, ref: str) -> NotAStep:
+    """The `refusal` of a piece scanned at unloading; of one that was scanned too late for that kiln, what it means."""
+    if ref not in {one.ref for one in list_late(house().store, number)}:
+        return refusal
+    words = _("{piece} isn't on the list. It was scanned for this firing after its kiln had started.")
+    do = _("If it came out of this kiln, set it aside. Tell the instructor.")
+    return NotAStep(Message("came-out-unlisted", words, piece=ref), Message("set-it-aside", do))
 
 
 def late_shown(number: int) -> list[dict[str, Any]]:

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from tracker.domain.cones import Cone
 from tracker.domain.findings import Finding
 from tracker.domain.firing.firings import Firing, FiringStage
 from tracker.domain.firing.reached_cones import Missed
-from tracker.domain.message import Message, _
+from tracker.domain.message import Message, Plural, _
+from tracker.domain.refusals import Unusable
 from tracker.store.firing.queries import FiringPage
 from tracker.store.pieces.queries import PieceRow
 from tracker.usecases.firing.counted_cones import cones_to_count
@@ -87,6 +89,19 @@ def come_out_wrong(page: FiringPage, missed: Missed | None) -> list[tuple[PieceR
     known = {row.ref for row, _found in caught}
     rows = [row for row in page.pieces if row.ref not in known]
     return caught + list(unfit_at(page.firing, rows, missed.cone, catalog(), house().clock()))
+
+
+def look_at_each(page: FiringPage, missed: Missed | None, refs: Sequence[str]) -> Unusable:
+    """Why these pieces, which come out wrong, aren't good with the rest: how many they are, and to look at each."""
+    is_changed = not {row.ref for row, _found in page.caught}.isdisjoint(refs)
+    if missed is None or is_changed:
+        words = Plural("count", "{count} piece comes out wrong.", "{count} pieces come out wrong.")
+    else:
+        words = Plural("count", "{count} piece isn't meant for {cone}.", "{count} pieces aren't meant for {cone}.")
+    do = Plural("count", "Look at it, then choose its result.", "Look at each, then choose its result.")
+    cone = None if missed is None else missed.cone
+    message = Message("not-good-with-the-rest", words, count=len(refs), cone=cone)
+    return Unusable([message], Message("look-at-each", do, count=len(refs)))
 
 
 def cone_sent(text: str) -> Cone | None:

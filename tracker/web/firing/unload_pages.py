@@ -13,7 +13,7 @@ from tracker.domain.labels.keyboards import letters_of_codes
 from tracker.domain.message import Message, _
 from tracker.domain.pieces.codes import ALPHABET
 from tracker.domain.pieces.outcomes import AFTER_BISQUE, Flaw, Outcome
-from tracker.domain.refusals import Refusal, Unknown
+from tracker.domain.refusals import NotAStep, Refusal, Unknown
 from tracker.domain.rules.unloading_checks import ORDERS
 from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.people import Right
@@ -25,15 +25,15 @@ from tracker.usecases.firing import unloading as unloading_them
 from tracker.usecases.firing.before_unloading import heat_in_doubt, kept_shut, may_be_cold
 from tracker.usecases.firing.reached_cones import missed_of
 from tracker.usecases.firing.unloading import find_in_kiln, said_already, say_of
-from tracker.usecases.pieces.lookup import likely_refs
+from tracker.usecases.pieces.lookup import find_row, likely_refs
 from tracker.usecases.pieces.refused_scans import keep_refused, list_refused
 from tracker.usecases.pieces.ware_shelves import known_shelves
 from tracker.web.auth import allows, asking, house
 from tracker.web.commands_here import commands_shown
 from tracker.web.error_handlers import receipt_json, refusal_json, status_of
 from tracker.web.firing.firing_choices import known_firing
-from tracker.web.firing.late_scans import late_shown
-from tracker.web.firing.missed_targets import come_out_wrong, cone_choices, cone_sent
+from tracker.web.firing.late_scans import late_shown, out_of_it
+from tracker.web.firing.missed_targets import come_out_wrong, cone_choices, cone_sent, look_at_each
 from tracker.web.firing.presenters import wrong_shown
 from tracker.web.firing.said_so_far import fields_of, with_said
 from tracker.web.piece_presenters import address_of
@@ -83,6 +83,8 @@ def scanned(number: int) -> ResponseReturnValue:
     ref = request.form.get("ref", "")[:_LONGEST_REF]
     try:
         piece = find_in_kiln(house().store.read, asking().by, number, ref)
+    except NotAStep as refusal:
+        return _kept(number, ref, out_of_it(refusal, number, find_row(house().store.read, ref, asking().by).ref))
     except Refusal as refusal:
         return _kept(number, ref, refusal)
     inside = Message("in-this-kiln", _("{piece} is in this kiln. Reload the page."), piece=piece.ref)
@@ -108,12 +110,14 @@ def unload(number: int) -> ResponseReturnValue:
     # Of what was expected to come out wrong somebody says how it did: it isn't good with the rest.
     missed = missed_of(house().store.read, page.firing)
     expected_wrong = {row.ref for row, _found in come_out_wrong(page, missed)}
-    rest: list[str] = []
-    for ref in refs:
-        if ref not in expected_wrong and not sent.get(f"outcome-{ref}") and f"flaw-{ref}" not in sent:
-            sent[f"outcome-{ref}"] = request.form.get("rest", "")
-            rest.append(ref)
+    unsaid = [ref for ref in refs if not sent.get(f"outcome-{ref}") and f"flaw-{ref}" not in sent]
+    to_look_at = [ref for ref in unsaid if ref in expected_wrong]
+    rest = [ref for ref in unsaid if ref not in expected_wrong]
+    for ref in rest:
+        sent[f"outcome-{ref}"] = request.form.get("rest", "")
     try:
+        if to_look_at and "rest" in request.form:
+            raise look_at_each(page, missed, to_look_at)
         outcomes = read_outcomes(sent, refs)
         was_fired = "fired" in request.form
         shelves = dict.fromkeys(rest, request.form["shelf"]) if request.form.get("shelf", "").strip() else {}

@@ -32,6 +32,7 @@ class Unloading {
     this.typed = ""; // into the field for words that has the focus
     this.news = 0; // how often something was said here
     this.inHand = null;
+    this.answered = ""; // what was answered last, in large letters
     this.pressed = null; // the button that unloads, while results are still being sent
     this.away = ""; // why they can't be sent for now
     this.isOver = false; // the kiln is unloaded, on another device
@@ -49,7 +50,8 @@ class Unloading {
     this.list.classList.add("alive");
     this.takeUp();
     this.sender.begin();
-    this.field.focus();
+    // After a refusal its box keeps the focus, and stays in view (forms.js); a scan comes here from anywhere.
+    if (!document.querySelector(".problems[tabindex]")) this.field.focus();
     setInterval(() => this.look(), LOOK);
     document.addEventListener("visibilitychange", () => this.look());
   }
@@ -79,6 +81,7 @@ class Unloading {
   }
 
   write(kind, word, text, says) {
+    this.answered = text;
     showLast(kind, document.querySelector(`template[data-scan-shape="${kind}"]`).content.firstElementChild.cloneNode(true), { word, says }, text);
     this.form.querySelector("[data-unload-says]").textContent = [text, word, says].filter(Boolean).join(". ");
   }
@@ -314,8 +317,10 @@ class Unloading {
 
   settled(entry, answer) {
     this.news += 1;
-    if (this.isWrong(entry)) this.wrongs.answer(entry.text, answer);
-    else if (!answer.ok) {
+    if (this.isWrong(entry)) {
+      this.wrongs.answer(entry.text, answer);
+      if (this.answered === entry.text) this.write("stop", answer.word || said("stop"), entry.text, `${answer.says} ${answer.mend}`);
+    } else if (!answer.ok) {
       this.pressed = null;
       this.wrongs.add(entry.text, answer.says);
       this.wrongs.answer(entry.text, answer);
