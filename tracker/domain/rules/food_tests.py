@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from tracker.domain.cones import Cone
 from tracker.domain.findings import Finding, Level
-from tracker.domain.message import ByRole, Choice, Fact, Message, _
+from tracker.domain.message import ByRole, Choice, Fact, Message, Template, _
 from tracker.domain.rules.food import CHOOSE_ANOTHER, on_or_off
 from tracker.domain.rules.rule import (
     Case,
@@ -167,7 +167,7 @@ def _fired_in(test: ReleaseTest) -> Message | None:
     """
     cone, air, vapor = test.cone, test.atmosphere, test.route if test.is_of_vapor else None
     told = f"{'cone' if cone else ''}{'vapor' if vapor else 'air' if air else ''}"
-    words = {
+    words: Mapping[str, Template] = {
         "air": _("in {air}"),
         "cone": _("at {cone}"),
         "coneair": _("at {cone} in {air}"),
