@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from tracker.domain.findings import Level
 from tracker.domain.message import ByRole, Choice, Message, Plural, _
 from tracker.domain.rules.overlaps import kept_bare, pairs
@@ -86,6 +88,15 @@ def _raw_glaze_under(slip: Glaze, case: Case) -> list[Glaze]:
     ]
 
 
+def _raw_glaze_over(slips: Iterable[Glaze], case: Case) -> list[Glaze]:
+    """The raw glaze on these slips, which comes off before they do."""
+    return [
+        upper.glaze
+        for lower, upper in pairs(case.ware)
+        if lower.glaze in slips and lower.fired_to is None and upper.glaze.coat is _GLAZE and upper.fired_to is None
+    ]
+
+
 def _on_greenware(case: Case) -> Facts:
     """What goes on greenware, and where else its color may come from; horsehair marks no underglaze.
 
@@ -100,6 +111,8 @@ def _on_greenware(case: Case) -> Facts:
     is_on_clay = "fired-glaze" not in slips.values()
     if case.route.kind in VAPOR and is_on_clay and any(slip.coat is _SLIP for slip in slips):
         return {"is": "vapor"}
+    if (over := _raw_glaze_over(slips, case)) and not _resists(case):
+        return {"is": "raw-glaze", "off": names_of([*over, *slips])}
     nouns = {glaze.noun for glaze in slips}
     noun = nouns.pop() if len(nouns) == 1 else "several"
     no_color = case.route.kind in _NO_UNDERGLAZE or not is_on_clay
