@@ -19,6 +19,7 @@ from tracker.domain.rules.refire import (
     NEVER,
     bare_spots,
     melts_where,
+    overglaze_firing,
     raw_in_the_way,
     softens,
 )
@@ -177,6 +178,8 @@ def _refire_or_keep(case: Case) -> Facts:
     where = NEVER if is_never else melts_where(case)
     spots = bare_spots(case) or ""
     again: Facts = {"spots": spots, "refire": Message("fire-it-again", Choice("spots", _FIRE_AGAIN), spots=spots)}
+    if where == HERE and not case.raw and (top := overglaze_firing(case)):
+        return {"means": "overglaze", "top": top}
     if not case.raw:
         return again if where == HERE or stays_flawed(case.ware) else {**again, "means": where}
     if where != HOTTER:
@@ -398,6 +401,7 @@ RULES = (
                     },
                 ),
                 "never": _("Keep it as a decorative piece."),
+                "overglaze": _("Choose an overglaze firing to {top}, or keep it as a decorative piece."),
                 "yes": _("{refire:capital}, or keep it as a decorative piece."),
                 "rarely": _(
                     "{refire:capital}, or keep it as a decorative piece. A refire seldom cures crazing for good."

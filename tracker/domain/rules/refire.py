@@ -203,6 +203,20 @@ def _raw_first(case: Case) -> Facts:
     return {"first": f"{first}{crazed}", **off, "where": where, "a_firing": a_firing}
 
 
+def _is_of_overglaze(ware: Ware) -> bool:
+    """Whether only the overglaze on it came out flawed."""
+    return all(one.glaze.coat is Coat.OVERGLAZE for flaw in ware.flaws for one in _flawed_layers(ware, flaw))
+
+
+def overglaze_firing(case: Case) -> Cone | None:
+    """The cone of the overglaze firing that mends its underfired overglaze, where this firing burns that off."""
+    ware = case.ware
+    if Flaw.UNDERFIRED not in ware.flaws or not _is_of_overglaze(ware):
+        return None
+    top = min((one.glaze.cone_high for one in _flawed_layers(ware, Flaw.UNDERFIRED)), default=case.route.cone)
+    return top if top < case.route.cone else None
+
+
 HERE, HOTTER, NEVER = "here", "hotter", "never"
 
 
@@ -212,8 +226,7 @@ def melts_where(case: Case) -> str:
     cold = _too_cool_for(case)
     fired = [layer.glaze for layer in ware.layers if layer.fired_to is not None]
     over = [glaze for glaze in fired if glaze.coat is Coat.OVERGLAZE]
-    of_over = all(one.glaze.coat is Coat.OVERGLAZE for flaw in ware.flaws for one in _flawed_layers(ware, flaw))
-    if not of_over and any(glaze.cone_high < firing for glaze in over):
+    if not _is_of_overglaze(ware) and any(glaze.cone_high < firing for glaze in over):
         # It burns off where the glaze under it melts.
         return NEVER
     if not cold:
