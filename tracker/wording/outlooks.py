@@ -40,7 +40,9 @@ _FOR_MAKER: Mapping[Next, Template] = {
     Next.NO_WAY: _("Change it. It can't go in any firing as it is."),
     Next.CHANGE: _("The instructor declined {firing}. Change the piece, or ask what would help."),
     Next.BAG: _("Don't touch it: slivers of its glaze cut. Staff bag it and throw it away. Ask them about it."),
-    Next.SOFT: _("Ask staff to fire it again. It waited for {firing}, {heat}, but was fired cooler and stayed soft."),
+    Next.SOFT: _(
+        "Ask the instructor to fire it again. It waited for {firing}, {heat}, but was fired cooler and stayed soft."
+    ),
     Next.FIRE_AGAIN: Choice(
         "bare",
         {
@@ -86,12 +88,18 @@ _FOR_OTHERS: Mapping[Next, Template] = {
     Next.NO_WAY: _("Its maker has to change it. It can't go in any firing as it is."),
     Next.CHANGE: _("Don't fire it as it is. The instructor declined {firing}."),
     Next.BAG: _("Slivers cut: wear gloves and goggles. Bag it. Don't hand it out."),
-    Next.SOFT: _("Ask its maker first. It waited for {firing}, {heat}, but was fired cooler and stayed soft."),
+    Next.SOFT: _(
+        "Ask its maker before you hand it out. The instructor can send it to another firing. It waited for {firing}, "
+        "{heat}, but was fired cooler and stayed soft."
+    ),
     Next.FIRE_AGAIN: Choice(
         "bare",
         {
-            "": _("Hand it out. It's {flaws}. Firing it again may fix that."),
-            "bare": _("Hand it out. It's {flaws}. Firing it again with glaze dabbed on its bare spots may fix that."),
+            "": _("Hand it out, or ask the instructor to fire it again. It's {flaws}, and another firing may fix it."),
+            "bare": _(
+                "Hand it out, or ask the instructor to fire it again. It's {flaws}, and another firing may fix it, "
+                "with glaze dabbed on its bare spots."
+            ),
         },
     ),
     Next.PICK_UP: _("Hand it out to its maker."),

@@ -32,6 +32,7 @@ from tracker.usecases.firing.stories import story_of
 from tracker.usecases.pieces import pieces
 from tracker.usecases.pieces.lookup import find_row
 from tracker.usecases.pieces.outlooks import outlook_of
+from tracker.usecases.pieces.ways_out import possible_now
 from tracker.usecases.rules import questions
 from tracker.usecases.studio import catalog
 
@@ -190,6 +191,8 @@ def test_only_ware_whose_clay_matures_there_is_offered_from_another_queue_and_a_
     after = outlook_of(store.read, find_row(store.read, ref, TOM), NOON)
     assert after.next is (Next.PICK_UP if joins else Next.SOFT)
     assert joins or after.firing == store.read.catalog().route("low-fire").title
+    asks = tells([possible_now(store.read, the_piece(store, ref), NOON)], "ask-to-fire-again")
+    assert asks is not joins
 
 
 def test_a_plan_fills_up_from_other_firings_only_when_asked_and_puts_them_last(store: Store) -> None:

@@ -8,6 +8,7 @@ from typing import Any
 from flask import Blueprint, g, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
+from tracker.domain.firing.outlooks import Next
 from tracker.domain.labels.studio_bars import Sort, read_bar
 from tracker.domain.message import Message, _
 from tracker.domain.pieces.history import Receipt
@@ -25,6 +26,7 @@ from tracker.usecases.pieces import pickup as handing
 from tracker.usecases.pieces.flaws_on_record import seen_outside
 from tracker.usecases.pieces.jobs import Job
 from tracker.usecases.pieces.lookup import find_row
+from tracker.usecases.pieces.outlooks import outlook_of
 from tracker.usecases.pieces.sets import not_handed_out, still_here
 from tracker.usecases.pieces.ways_out import is_broken, possible_now
 from tracker.usecases.studio.badges import maker_on, name_on
@@ -38,12 +40,16 @@ from tracker.web.pieces.scan_refusals import found_url
 from tracker.web.plain_input import whole
 from tracker.web.presenters import Plain, glazes_of, ref_in, told
 from tracker.web.stations import scanned
+from tracker.web.wording import reader
+from tracker.wording.outlooks import to_do
 
 pages = Blueprint("pickup", __name__)
 
 SHORTEST_NAME = 2
 _MOST_LISTED = 1_000
 _ON_A_PAGE = 12
+_FIRED_AGAIN = frozenset({Next.SOFT, Next.FIRE_AGAIN})
+"""What comes next where whoever hands out reads of another firing first."""
 _ORDERS: dict[str, Order[PieceRow]] = {
     "longest": Order(Message("longest-wait-first", _("longest wait")), lambda row: row.since),
     "newest": Order(Message("newest-first", _("newest")), lambda row: row.since, falling=True),
@@ -186,6 +192,7 @@ def _shown(row: PieceRow, pictures: Mapping[int, Plain]) -> Plain:
     page = house().store.read.pieces.page(piece.id)
     food, lines = food_words(piece, studio.catalog, last_fire(reversed(page.history)))
     mates = still_here(house().store.read, piece) if can_go else []
+    again = outlook_of(house().store.read, row, house().clock()) if piece.stage is Stage.FIRED else None
     return {
         "ref": row.ref,
         "photo": pictures.get(piece.id),
@@ -215,5 +222,7 @@ def _shown(row: PieceRow, pictures: Mapping[int, Plain]) -> Plain:
         "can_be_found": found_url(row.ref, Job(StepName.FIND)) is not None,
         "possible": None if can_go else possible_now(house().store.read, piece, house().clock()),
         "version": piece.version,
+        "is_soft": again is not None and again.next is Next.SOFT,
+        "again": to_do(again, reader(), is_mine=False) if again and again.next in _FIRED_AGAIN else None,
         "apart": not_handed_out(mates) if mates else None,
     }
