@@ -253,9 +253,9 @@ class Term:
         pot.stage, pot.due = Stage.GLAZED, self.floor.later(day, 1, 3)
 
     def _shelve(self) -> None:
-        """Scan what is finished onto the shelves from which it is fetched."""
+        """Scan what is finished onto the shelves from which it is fetched; what sheds slivers is bagged instead."""
         for pot, _ in self._kilns.out_today:
-            if pot.stage is Stage.FIRED:
+            if pot.stage is Stage.FIRED and not self.floor.piece(pot).sheds_slivers:
                 shelf = words.PICKUP_SHELVES[pot.id % len(words.PICKUP_SHELVES)]
                 self._hands.note(pieces.shelve, self.floor.cast.staff[0], pot.ref, shelf)
 
