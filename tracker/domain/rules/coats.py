@@ -288,6 +288,17 @@ RULES = (
                 "fired-raku-decorative": _(
                     "Make the piece decorative, and choose a raku firing. Fired glaze stays on."
                 ),
+                **dict.fromkeys(
+                    ("raw-raku-bisqued", "fired-raku-bisqued"),
+                    _("Bisque it first, without glaze. Then choose a raku firing, or another glaze."),
+                ),
+                **dict.fromkeys(
+                    ("raw-raku-decorative-bisqued", "fired-raku-decorative-bisqued"),
+                    _(
+                        "Choose another glaze. Or make the piece decorative, bisque it without glaze, and then choose "
+                        "a raku firing."
+                    ),
+                ),
                 "fired-off": _(
                     "Take its raw layers off: no cooler firing suits the piece as it is, and fired glaze stays on."
                 ),

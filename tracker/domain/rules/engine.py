@@ -29,7 +29,7 @@ from tracker.domain.rules import (
     supervised,
 )
 from tracker.domain.rules import kiln as kiln_room
-from tracker.domain.rules.rule import Case, Rule, Signs, choose, outside_of, signs_of
+from tracker.domain.rules.rule import Case, Rule, Signs, choose, outside_of, signs_of, tells_raw
 from tracker.domain.studio.catalog import Catalog
 from tracker.domain.studio.kilns import Atmosphere, Kiln, Route, RouteKind
 from tracker.domain.studio.leach_tests import Outside
@@ -103,7 +103,8 @@ def judge(ware: Ware, route: Route, practice: Practice = COMMON_PRACTICE, kiln: 
     """Every rule that `ware` breaks on `route`, worst first; what one kiln asks of it only when `kiln` is given."""
     air = None if kiln is None else kiln.atmosphere
     outside = outside_of(ware)
-    found = _about_the_materials(ware.clay, ware.layers, ware.use, ware.fired_to, route, practice, air, outside)
+    materials = (ware.clay, ware.layers, ware.use, ware.fired_to)
+    found = _about_the_materials(*materials, route, practice, air, outside, is_told_raw=tells_raw(ware))
     more = _found(Case(ware, route, practice, kiln, is_refused=_is_refused_again), of_materials=False)
     verdict = Verdict(tuple(sorted(found + more, key=_worst_first)) if more else found)
     return _thrown_away(verdict) if ware.sheds_slivers else verdict
@@ -135,14 +136,23 @@ def _about_the_materials(
     practice: Practice,
     air: Atmosphere | None,
     outside: Outside,
+    *,
+    is_told_raw: bool = False,
 ) -> tuple[Finding, ...]:
     """What is found against any piece of these materials; kept, since hundreds of waiting pieces are of a few dozen."""
     bare = Ware(clay=clay, layers=layers, use=use, fired_to=fired_to)
+    case = Case(
+        bare,
+        route,
+        practice,
+        air=air,
+        outside=outside,
+        is_told_raw=is_told_raw,
+        is_refused=_is_refused_again,
+    )
     return tuple(
         sorted(
-            _found(
-                Case(bare, route, practice, air=air, outside=outside, is_refused=_is_refused_again), of_materials=True
-            ),
+            _found(case, of_materials=True),
             key=_worst_first,
         )
     )

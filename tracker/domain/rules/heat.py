@@ -181,6 +181,10 @@ _TO_A_COOLER_FIRING = Choice(
         "decorative": _("Make the piece decorative, and choose a cooler firing that this clay can take."),
         "raw": _("{choose:capital}: no firing suits both this clay and what is on it."),
         "raku-decorative": _("Make the piece decorative, and choose a raku firing."),
+        "raku-bisqued": _("Bisque it first, without glaze. Then choose a raku firing."),
+        "raku-decorative-bisqued": _(
+            "Make the piece decorative. Bisque it first, without glaze. Then choose a raku firing."
+        ),
         "off": _("No cooler firing suits the piece as it is. Take its raw layers off."),
         "none": _("Leave the piece as it is: no cooler firing suits it."),
     },
@@ -227,7 +231,14 @@ RULES = (
                         "goes",
                         {
                             **dict.fromkeys(
-                                ("open", "raku", "decorative", "raku-decorative"),
+                                (
+                                    "open",
+                                    "raku",
+                                    "decorative",
+                                    "raku-decorative",
+                                    "raku-bisqued",
+                                    "raku-decorative-bisqued",
+                                ),
                                 _("Choose a firing to {top} or cooler, or identify the clay."),
                             ),
                             **dict.fromkeys(("raw", "off", "none"), _("Identify the clay.")),
@@ -318,6 +329,25 @@ RULES = (
                         "instructor."
                     ),
                     {"instructor": _("Make the piece decorative, and choose a raku firing to {low} or hotter.")},
+                ),
+                "raku-bisqued": ByRole(
+                    _(
+                        "Bisque it first, without glaze. Then choose a raku firing to {low} or hotter, or ask the "
+                        "instructor."
+                    ),
+                    {"instructor": _("Bisque it first, without glaze. Then choose a raku firing to {low} or hotter.")},
+                ),
+                "raku-decorative-bisqued": ByRole(
+                    _(
+                        "Make the piece decorative. Bisque it first, without glaze. Then choose a raku firing to "
+                        "{low} or hotter, or ask the instructor."
+                    ),
+                    {
+                        "instructor": _(
+                            "Make the piece decorative. Bisque it first, without glaze. Then choose a raku firing to "
+                            "{low} or hotter."
+                        )
+                    },
                 ),
                 "off-raku": NO_FIRING_BUT_RAKU,
                 "overglaze": ByRole(

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from tracker.domain.findings import Level
 from tracker.domain.message import ByRole, Choice, Message, Plural, Sentences, _
-from tracker.domain.pieces.piece import Coats, Use
+from tracker.domain.pieces.piece import Use
 from tracker.domain.quantities import celsius, compared, grams, hours, mm
 from tracker.domain.rules import other_firings
 from tracker.domain.rules.melting import melting, running, softening
@@ -24,7 +24,7 @@ from tracker.domain.rules.rule import (
     names_of,
 )
 from tracker.domain.studio.cone_bands import HOTTEST_BISQUE
-from tracker.domain.studio.kilns import PULLED_HOT, RAW, SMOKED, VAPOR, Atmosphere, RouteKind
+from tracker.domain.studio.kilns import PULLED_HOT, SMOKED, VAPOR, Atmosphere, RouteKind
 from tracker.domain.studio.materials import GLASS, ON_CLAY, Coat, Glaze, Trait
 
 OPEN_QUESTION = "open-question"
@@ -37,7 +37,6 @@ _WANTS_OXIDATION = Trait.WANTS_OXIDATION
 _REDUCTION = Atmosphere.REDUCTION
 _ALWAYS_REDUCED = frozenset({RouteKind.RAKU, RouteKind.WOOD})
 """Smoke reduces what is pulled for raku, whatever its burner did; each stoking of wood reduces (common practice)."""
-_ON_RECORD = Coats.ON_RECORD
 _NO_GREENWARE = VAPOR | {RouteKind.SHELF, RouteKind.OVERGLAZE}
 """Kinds of firing that take no raw clay hotter than a bisque."""
 
@@ -108,7 +107,7 @@ def _glazed_raw(case: Case) -> Facts | None:
         if ware.fired_to is not None:
             return None
         return NOTHING_MORE if ware.has_glaze else {"why": "bare"}
-    if not _goes_in_raw(case) or _raw_in_a_hot_fire(case):
+    if not case.goes_in_raw or _raw_in_a_hot_fire(case):
         return None
     if kind is RouteKind.PIT:
         return {"why": "pit"}
@@ -117,7 +116,7 @@ def _glazed_raw(case: Case) -> Facts | None:
 
 def _raw_in_a_hot_fire(case: Case) -> Facts | None:
     """Raw clay in a firing that isn't made for it: hotter than any bisque, or over fired glaze."""
-    if not _goes_in_raw(case):
+    if not case.goes_in_raw:
         return None
     if case.route.kind is RouteKind.OVERGLAZE:
         return {"why": "overglaze"}
@@ -208,29 +207,16 @@ def _no_container(case: Case) -> Facts | None:
 # What was fired once holds no more water: steam is a matter of greenware alone.
 
 
-def _goes_in_raw(case: Case) -> bool:
-    """Whether raw clay goes into this firing.
-
-    A piece on record is bisqued before any firing that doesn't take greenware. A what-if is asked as it stands: one
-    that says whether the clay is dry or vented means greenware.
-    """
-    ware = case.ware
-    if ware.fired_to is not None:
-        return False
-    told_raw = ware.dry is not None or ware.vented is not None
-    return case.route.kind in RAW or (ware.coats is not _ON_RECORD and told_raw)
-
-
 def _damp_greenware(case: Case) -> Facts | None:
-    return NOTHING_MORE if case.ware.dry is False and _goes_in_raw(case) else None
+    return NOTHING_MORE if case.ware.dry is False and case.goes_in_raw else None
 
 
 def _sealed_hollow(case: Case) -> Facts | None:
-    return NOTHING_MORE if case.ware.vented is False and _goes_in_raw(case) else None
+    return NOTHING_MORE if case.ware.vented is False and case.goes_in_raw else None
 
 
 def _raw_in_a_fast_fire(case: Case) -> Facts | None:
-    return NOTHING_MORE if _goes_in_raw(case) else None
+    return NOTHING_MORE if case.goes_in_raw else None
 
 
 def _soft_or_dry(case: Case) -> Facts:
@@ -239,7 +225,7 @@ def _soft_or_dry(case: Case) -> Facts:
 
 def _thick_wall(case: Case) -> Facts | None:
     ware, thick = case.ware, case.practice.thick_wall_mm
-    if ware.wall_mm is None or ware.wall_mm <= thick or not _goes_in_raw(case):
+    if ware.wall_mm is None or ware.wall_mm <= thick or not case.goes_in_raw:
         return None
     wall, most = compared(mm(ware.wall_mm), mm(thick))
     # What is told to be damp dries first: of that another rule speaks.

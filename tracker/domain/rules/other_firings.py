@@ -18,10 +18,15 @@ _USUAL_CONES = frozenset(one.cone for one in KNOWN_ROUTES.values())
 
 OPEN, RAKU, DECORATIVE, NONE = "open", "raku", "decorative", "none"
 RAKU_DECORATIVE = f"{RAKU}-{DECORATIVE}"
+RAKU_BISQUED, RAKU_DECORATIVE_BISQUED = f"{RAKU}-bisqued", f"{RAKU_DECORATIVE}-bisqued"
+"""Raku for raw clay, which bursts in it: the bisque comes first."""
 
 
 def cooler(case: Case, most: Cone | None = None) -> str:
-    """Whether a cooler firing, to `most` at most, takes the ware: as it is, made decorative, in raku alone, or none."""
+    """Whether a cooler firing, to `most` at most, takes the ware: as it is, made decorative, in raku alone, or none.
+
+    Of raw clay, raku is said to come after the bisque.
+    """
     return _another(case, lambda route: route.cone < case.route.cone and (most is None or route.cone <= most))
 
 
@@ -110,8 +115,14 @@ def _first_taken(case: Case, routes: list[Route], is_refused: Callable[[Case], b
             # Of a firing that isn't chosen no kiln is known, nor its atmosphere.
             if not is_refused(replace(case, ware=ware, route=route, kiln=None, air=None)):
                 is_raku = route.kind is RouteKind.RAKU and case.route.kind is not RouteKind.RAKU
-                return word if not is_raku else RAKU if word == OPEN else RAKU_DECORATIVE, route
+                return _to_raku(case, word) if is_raku else word, route
     return NONE, None
+
+
+def _to_raku(case: Case, word: str) -> str:
+    if case.goes_in_raw:
+        return RAKU_BISQUED if word == OPEN else RAKU_DECORATIVE_BISQUED
+    return RAKU if word == OPEN else RAKU_DECORATIVE
 
 
 _ENDS = 4

@@ -51,8 +51,7 @@ def _off_or_to_raku(case: Case) -> Facts:
     # No raku firing takes ware for food.
     if use == "functional" or not other_firings.raku(case):
         return {"goes": "wash", "choose": choose(case, outdoor)}
-    is_greenware = case.route.kind is RouteKind.BISQUE and ware.fired_to is None
-    return {"goes": "after-bisque" if is_greenware else "raku"}
+    return {"goes": "after-bisque" if case.goes_in_raw else "raku"}
 
 
 def _for_indoors(case: Case) -> list[Glaze]:
@@ -114,7 +113,7 @@ def _off_for_horsehair(case: Case) -> Facts:
         return {"goes": "fired"}
     is_outdoor = all(glaze.is_outdoor_only for glaze in worn)
     is_for_raku = ware.use is not Use.FOOD and is_outdoor and other_firings.raku(case)
-    return {"goes": "raku" if is_for_raku else "other"}
+    return {"goes": "other" if not is_for_raku else "after-bisque" if case.goes_in_raw else "raku"}
 
 
 def _not_burnished(case: Case) -> Facts | None:
@@ -210,6 +209,11 @@ RULES = (
             "goes",
             {
                 "raku": _("Choose raku, or leave {glazes} off."),
+                "after-bisque": Plural(
+                    "glazes",
+                    "Leave {glazes} off until the piece is bisqued. Then it goes in a raku firing.",
+                    "Leave {glazes} off until the piece is bisqued. Then they go in a raku firing.",
+                ),
                 "other": Plural(
                     "glazes",
                     "Leave {glazes} off, or choose a firing that suits it.",

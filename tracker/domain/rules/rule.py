@@ -9,8 +9,8 @@ from typing import NamedTuple, TypeAlias
 from tracker.domain.cones import Cone
 from tracker.domain.findings import Finding, Level
 from tracker.domain.message import ByRole, Choice, Fact, Message, Plural, Template, _
-from tracker.domain.pieces.piece import Use, Ware
-from tracker.domain.studio.kilns import Atmosphere, Kiln, Route, RouteKind
+from tracker.domain.pieces.piece import Coats, Use, Ware
+from tracker.domain.studio.kilns import RAW, Atmosphere, Kiln, Route, RouteKind
 from tracker.domain.studio.leach_tests import Outside
 from tracker.domain.studio.materials import CLAYS_IN_COATS, Coat, Glaze
 from tracker.domain.studio.settings import (
@@ -44,8 +44,8 @@ class Case:
     """What a rule looks at: this ware, fired this way, by this studio's practice, in this kiln when one is chosen.
 
     `air` is the atmosphere of the kiln, None where it is not known. `outside` tells the sort of ware, None for what its
-    measures tell. `is_refused` tells of another case whether rules of the materials stand against it, None where nobody
-    can.
+    measures tell. `is_told_raw` says that a what-if tells of raw clay, where `ware` is its materials alone.
+    `is_refused` tells of another case whether rules of the materials stand against it, None where nobody can.
 
     `glazes` are the coats that stay on the ware in the fire, each once, in the order in which they went on; `raw` are
     those of them that no fire has melted yet. A raw coat is what the firing is for, a fired one only has to stand it.
@@ -57,6 +57,7 @@ class Case:
     kiln: Kiln | None = None
     air: Atmosphere | None = None
     outside: Outside | None = None
+    is_told_raw: bool = False
     is_refused: Callable[[Case], bool] | None = None
     glazes: tuple[Glaze, ...] = field(init=False)
     raw: tuple[Glaze, ...] = field(init=False)
@@ -77,10 +78,26 @@ class Case:
         return self.outside or outside_of(self.ware)
 
     @property
+    def goes_in_raw(self) -> bool:
+        """Whether raw clay goes into this firing.
+
+        A piece on record is bisqued before any firing that doesn't take greenware. A what-if is asked as it stands.
+        """
+        if self.ware.fired_to is not None:
+            return False
+        return self.route.kind in RAW or self.is_told_raw or tells_raw(self.ware)
+
+    @property
     def clay_heat(self) -> Cone:
         """The hottest cone the clay has seen after this firing: what matured once stays mature."""
         before, firing = self.ware.fired_to, self.route.cone
         return firing if before is None or before < firing else before
+
+
+def tells_raw(ware: Ware) -> bool:
+    """Whether a what-if tells of raw clay: one that says whether the clay is dry or vented means greenware."""
+    is_told = ware.dry is not None or ware.vented is not None
+    return is_told and ware.fired_to is None and ware.coats is not Coats.ON_RECORD
 
 
 def outside_of(ware: Ware) -> Outside:
