@@ -133,7 +133,7 @@ def on_or_off(spoils: Callable[[Glaze, Case], object], which: Message | None = N
     return mend
 
 
-def _fired_indoors_instead(case: Case) -> Facts:
+def fired_indoors_instead(case: Case) -> Facts:
     """Whether the ware could go in a firing indoors; a raku glaze keeps it out of any until it is washed off."""
     outdoor = [glaze for glaze in case.glazes if glaze.is_outdoor_only]
     if outdoor:
@@ -164,6 +164,16 @@ def _hotter_or_decorative(case: Case) -> Facts:
 
 _CHOOSE_DENSER = _("Make the piece decorative. For functional ware, choose a denser clay.")
 _MEASURE_IT = _("Measure its absorption at this cone by ASTM C373, or make the piece decorative.")
+OUT_OF_SMOKE = Choice(
+    "instead",
+    {
+        "indoors": _("Choose a firing that matures its clay, or make the piece decorative."),
+        "mature": _("Choose another firing, or make the piece decorative."),
+        "raw": _("{choose:capital}, and another firing. Or make the piece decorative."),
+        "fired": MAKE_DECORATIVE,
+    },
+)
+"""What is left to ware for food in a firing that smokes: no ware from there is for food (common practice)."""
 
 
 RULES = (
@@ -209,16 +219,8 @@ RULES = (
                 ),
             },
         ),
-        mend=_fired_indoors_instead,
-        remedy=Choice(
-            "instead",
-            {
-                "indoors": _("Choose a firing that matures its clay, or make the piece decorative."),
-                "mature": _("Choose another firing, or make the piece decorative."),
-                "raw": _("{choose:capital}, and another firing. Or make the piece decorative."),
-                "fired": MAKE_DECORATIVE,
-            },
-        ),
+        mend=fired_indoors_instead,
+        remedy=OUT_OF_SMOKE,
     ),
     Rule(
         name="clay-porous-for-food",

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
 
 from tracker.domain.cones import Cone
 from tracker.domain.findings import Finding, Level
 from tracker.domain.message import ByRole, Choice, Fact, Message, Template, _
-from tracker.domain.rules.food import CHOOSE_ANOTHER, on_or_off
+from tracker.domain.rules.food import CHOOSE_ANOTHER, OUT_OF_SMOKE, fired_indoors_instead, on_or_off
 from tracker.domain.rules.rule import (
     Case,
     Facts,
@@ -22,7 +22,7 @@ from tracker.domain.rules.rule import (
     raw_or_fired,
     without,
 )
-from tracker.domain.studio.kilns import AFTER_BISQUE, VAPOR, Atmosphere
+from tracker.domain.studio.kilns import AFTER_BISQUE, SMOKED, VAPOR, Atmosphere
 from tracker.domain.studio.leach_evidence import failures, in_force, passed, speaking, unshown, ware_tested
 from tracker.domain.studio.leach_tests import FiredAs, Judgement, ReleaseTest
 from tracker.domain.studio.materials import Family, FoodStanding, Glaze, Trait
@@ -307,6 +307,15 @@ def _contents(found: Mapping[Glaze, tuple[Fact, ...]], case: Case) -> Facts | No
     return {"contents": told, "metals": metals, **fired, **said, "told": "no air" if air is None else "air"}
 
 
+def _tested_where_food_may_be(mend: Callable[[Case], Facts]) -> Callable[[Case], Facts]:
+    """As `mend`, but in smoke: no glaze is for food there, whatever its tests, so no other one helps."""
+
+    def mend_or_out_of_smoke(case: Case) -> Facts:
+        return {"is": "smoked", **fired_indoors_instead(case)} if case.route.kind in SMOKED else mend(case)
+
+    return mend_or_out_of_smoke
+
+
 def _in_air(air: Atmosphere) -> Message:
     """An atmosphere as a sentence has it: fired "in oxidation", "in a neutral atmosphere"."""
     words = {"oxidation": _("oxidation"), "neutral": _("a neutral atmosphere"), "reduction": _("reduction")}
@@ -482,10 +491,11 @@ RULES = (
                 ),
             },
         ),
-        mend=on_or_off(lambda glaze, _case: glaze.metals),
+        mend=_tested_where_food_may_be(on_or_off(lambda glaze, _case: glaze.metals)),
         remedy=Choice(
             "is",
             {
+                "smoked": OUT_OF_SMOKE,
                 "raw": for_instructor(
                     _("{choose:capital}, or ask staff to accept the risk."),
                     _("{choose:capital}, or accept the risk."),
@@ -513,13 +523,16 @@ RULES = (
         of_coats=True,
         of_materials=True,
         message=_("{doubts}."),
-        mend=on_or_off(
-            lambda glaze, case: standing_here(glaze, case) is _UNTESTED,
-            Message("tested-here", _("tested for food in this firing")),
+        mend=_tested_where_food_may_be(
+            on_or_off(
+                lambda glaze, case: standing_here(glaze, case) is _UNTESTED,
+                Message("tested-here", _("tested for food in this firing")),
+            )
         ),
         remedy=Choice(
             "is",
             {
+                "smoked": OUT_OF_SMOKE,
                 "raw": for_staff(
                     _(
                         "{choose:capital}, or ask staff to accept the risk. "

@@ -104,8 +104,11 @@ def _raw_or_not(case: Case) -> Facts:
 
 
 def _raw_and_wadded(case: Case) -> Facts:
-    """Whether something raw is on it, and whether it stands on wadding; else a firing that melts its glaze alone."""
-    if case.raw:
+    """Whether something raw is on it, and whether it stands on wadding; else a firing that melts its glaze alone.
+
+    Bare bisque is half a pot, which a glaze firing finishes: nobody leaves it as it is.
+    """
+    if case.raw or case.ware.is_bare_bisque:
         stands = "raw-smoked" if case.route.kind in SMOKED else "raw-wadded" if case.route.kind in VAPOR else "raw"
         return {"is": stands}
     if all(glaze.coat is not Coat.GLAZE for glaze in case.glazes):
@@ -265,7 +268,7 @@ def _where_it_stands(case: Case) -> Facts:
 def wants_cookie(case: Case) -> bool:
     """Whether a piece that came out flawed goes on a kiln cookie in this firing."""
     return any(look(case) is not None for look in (_crack_opens, _runs_again, _sticks_again)) or (
-        softens(case) and bool(case.raw)
+        softens(case) and (bool(case.raw) or case.ware.is_bare_bisque)
     )
 
 
@@ -440,7 +443,7 @@ RULES = (
                         ),
                         **dict.fromkeys(
                             (other_firings.DECORATIVE, other_firings.NONE),
-                            _("Leave it as it is. If it's fired, keep it clear of its neighbors."),
+                            _("Leave it as it is. If you fire it again, keep it clear of its neighbors."),
                         ),
                     },
                 ),
