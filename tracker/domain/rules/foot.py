@@ -63,7 +63,9 @@ def _foot_not_clear(case: Case) -> Facts | None:
         or all(layer.glaze.coat is _OVER or not _may_run_down(layer) for layer in melts)
     ):
         return None
-    return {"why": "bare", "clear": mm(case.practice.foot_clear_mm)}
+    runs = running(case)
+    is_cool = all(layer.fired_to is not None and layer not in runs for layer in melts if layer.glaze.coat is not _OVER)
+    return {"why": "bare-cool" if is_cool else "bare", "clear": mm(case.practice.foot_clear_mm)}
 
 
 def _may_run_down(layer: Layer) -> bool:
@@ -232,10 +234,28 @@ RULES = (
                 ),
                 "glazed": _("Glaze on the foot would stick the piece to the kiln shelf."),
                 "bare": _("The foot isn't waxed or wiped {clear} up the side, so glaze may run onto the kiln shelf."),
+                "bare-cool": _(
+                    "The foot isn't waxed or wiped {clear} up the side, and fired glaze turns tacky in this firing."
+                ),
             },
         ),
         mend=_foot_cleared,
-        remedy=_CLEAR_THE_FOOT,
+        remedy=Choice(
+            "why",
+            {
+                **dict.fromkeys(("named", "luster", "glazed", "bare"), _CLEAR_THE_FOOT),
+                "bare-cool": Choice(
+                    "is",
+                    {
+                        **dict.fromkeys(("raw", "overglaze"), _CLEAR_THE_FOOT),
+                        "fired": _(
+                            "Grind off any glaze within {clear} of the kiln shelf. Wear goggles and a respirator."
+                        ),
+                        "fired-low": _("Set it on a stilt."),
+                    },
+                ),
+            },
+        ),
     ),
     Rule(
         name="stilt-sinks",
