@@ -64,10 +64,17 @@ _PLACES = """() => [...[".at-door .scan-line", ".at-door .scan-line p", "#code",
 
 
 def _unload_by_scanner(page: Page, *came: tuple[str, str]) -> None:
-    """Take pieces out with a scanner; of one that is good nothing is said, unless no other is scanned after it."""
-    page.wait_for_function("() => document.activeElement?.id === 'code' && document.readyState === 'complete'")
+    """Take pieces out with a scanner; of one that is good nothing is said, unless no other is scanned after it.
+
+    After a refusal its box has the focus, and a scan goes to the field by itself.
+    """
+    page.wait_for_function(
+        "() => document.activeElement?.matches('#code, .problems') && document.readyState === 'complete'"
+    )
+    is_refused = page.locator(".problems[tabindex]").count() > 0
     for ref, outcome in came:
-        page.locator("#code").focus()
+        if not is_refused:
+            page.locator("#code").focus()
         page.keyboard.type(f"{ref}\n")
         if outcome != "good" or ref == came[-1][0]:
             came_out(page, ref.upper(), outcome)

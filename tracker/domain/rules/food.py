@@ -159,6 +159,9 @@ def _hotter_or_decorative(case: Case) -> Facts:
     if weak and other_firings.hotter_for_food(other_firings.without(case, weak), low):
         hot = Message("from-cone", _("for {low} or hotter"), low=low)
         return {"hotter": "reglazed", "choose": choose(case, weak, hot)}
+    over = [glaze for glaze in case.raw if glaze.ceiling < low and glaze.coat is Coat.OVERGLAZE]
+    if over and other_firings.hotter_for_food(other_firings.without(case, over), low):
+        return {"hotter": "overglaze", "overglazes": names_of(over)}
     return {"hotter": "no"}
 
 
@@ -277,6 +280,10 @@ RULES = (
                         "reglazed": _(
                             "Make the piece decorative. For functional ware, {choose} and a firing that matures this "
                             "clay."
+                        ),
+                        "overglaze": _(
+                            "Leave {overglazes} off until a hotter firing has matured this clay, or make the piece "
+                            "decorative."
                         ),
                         "no": MAKE_DECORATIVE,
                     },

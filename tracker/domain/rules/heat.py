@@ -35,6 +35,7 @@ _LEAST_HEAT, _MOST_HEAT = attrgetter("cone_low.rank"), attrgetter("ceiling.rank"
 
 # Looked up once: on Python 3.11 it takes longer to find a member of an enum than to compare it.
 _OVERGLAZE = Coat.OVERGLAZE
+_GLAZE = Coat.GLAZE
 
 _OUTSIDE = Family.OUTSIDE
 
@@ -107,6 +108,10 @@ def _may_go_hotter(case: Case) -> Facts:
     over = [glaze for glaze in case.raw if glaze.coat is _OVERGLAZE and glaze.cone_high < low]
     if over and other_firings.hotter(other_firings.without(case, over), low) == OPEN:
         return {"hotter": "overglaze", "low": low, "overglazes": names_of(over)}
+    if raw_or_fired(case, cold) == "fired":
+        weak = [glaze for glaze in case.raw if glaze.coat is _GLAZE and glaze.ceiling < low]
+        if weak and other_firings.hotter(other_firings.without(case, weak), low) == OPEN:
+            return {"hotter": "rinse", "low": low, "off": names_of(weak)}
     why = "clay" if clay.ceiling < low else "glaze" if top < low else "else"
     told: dict[str, Fact] = {"clay": clay.name, "top": clay.ceiling if why == "clay" else top}
     return {"hotter": f"{why}-{raw_or_fired(case, cold)}", **told, "choose": choose(case, cold)}
@@ -353,6 +358,10 @@ RULES = (
                 "overglaze": ByRole(
                     _("Leave {overglazes} off until the piece is fired to {low} or hotter, or ask the instructor."),
                     {"instructor": _("Leave {overglazes} off until the piece is fired to {low} or hotter.")},
+                ),
+                "rinse": ByRole(
+                    _("Rinse off {off}, then choose a firing to {low} or hotter, or ask the instructor."),
+                    {"instructor": _("Rinse off {off}, then choose a firing to {low} or hotter.")},
                 ),
                 "else-raw": ByRole(
                     _("{choose:capital}, or ask the instructor."), {"instructor": _("{choose:capital}.")}

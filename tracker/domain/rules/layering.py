@@ -208,7 +208,7 @@ RULES = (
                     _("A thin slip made for bisque holds: test it first, or accept the risk."),
                 ),
                 "resist": for_staff(
-                    _("Wash off {glazes}, unless it is meant to come off after the firing. Then tell staff. {goes}"),
+                    _("Wash off {glazes}, unless it is meant to come off after the firing: tell staff so. {goes}"),
                     _(
                         "Wash off {glazes}, unless it is meant to come off after the firing. Then accept the risk. "
                         "{goes}"

@@ -47,7 +47,10 @@ def _off_or_to_raku(case: Case) -> Facts:
         return {"goes": f"wipe-{use}", "off": Message("off-with-solvent", OFF_WITH_SOLVENT, glazes=names_of(over))}
     outdoor = [glaze for glaze in case.glazes if glaze.is_outdoor_only]
     if raw_or_fired(case, outdoor) == "fired":
-        return {"goes": f"fired-{use}" if other_firings.raku(case) else f"stays-{use}"}
+        if other_firings.raku(case):
+            return {"goes": f"fired-{use}"}
+        rinsed = [glaze for glaze in case.raw if glaze.coat is _GLAZE]
+        return {"goes": f"rinse-{use}" if rinsed else f"stays-{use}", "off": names_of(rinsed)}
     # No raku firing takes ware for food.
     if use == "functional" or not other_firings.raku(case):
         return {"goes": "wash", "choose": choose(case, outdoor)}
@@ -165,6 +168,8 @@ RULES = (
                 "fired-functional": _("Make the piece decorative. It can only be fired again in raku."),
                 "stays-decorative": _("Leave the piece as it is."),
                 "stays-functional": _("Leave the piece as it is, and make it decorative."),
+                "rinse-decorative": _("Rinse off {off}. Then leave the piece as it is."),
+                "rinse-functional": _("Rinse off {off}, leave the piece as it is then, and make it decorative."),
             },
         ),
     ),
