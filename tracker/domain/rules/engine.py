@@ -11,6 +11,7 @@ from tracker.domain.findings import Finding, Level, Verdict
 from tracker.domain.message import ByRole, Message, Sentences, _
 from tracker.domain.pieces.piece import Use, Ware
 from tracker.domain.rules import (
+    atmosphere,
     before_bisque,
     coats,
     decorative,
@@ -19,6 +20,8 @@ from tracker.domain.rules import (
     food_tests,
     foot,
     fumes,
+    glaze_in_bisque,
+    greenware,
     heat,
     layering,
     outdoor,
@@ -68,6 +71,9 @@ RULES: tuple[Rule, ...] = (
     *decorative.RULES,
     *foot.RULES,
     *kiln_room.RULES,
+    *greenware.RULES,
+    *glaze_in_bisque.RULES,
+    *atmosphere.RULES,
     *refire.RULES,
     *reglazing.RULES,
     *supervised.RULES,

@@ -17,8 +17,7 @@ from tracker.domain.findings import Finding, Level
 from tracker.domain.message import Choice, Fact, Message, _
 from tracker.domain.pieces.piece import Piece, Stage, StepName, Use, Ware
 from tracker.domain.quantities import percent
-from tracker.domain.rules import engine, food, food_surface, food_tests, heat
-from tracker.domain.rules import kiln as kiln_room
+from tracker.domain.rules import engine, food, food_surface, food_tests, greenware, heat
 from tracker.domain.rules.rule import Case, outside_of
 from tracker.domain.studio.absorption import Absorption, Soak, at_least, at_most, classes_of
 from tracker.domain.studio.catalog import Catalog
@@ -117,7 +116,7 @@ def last_fire(newest_first: Iterable[Fired]) -> LastFire:
     return next((LastFire(line.route, line.kiln) for line in newest_first if line.step is StepName.FIRE), LastFire())
 
 
-_COMES_OUT_UNKNOWN = frozenset({kiln_room.RAW_IN_GLAZE_FIRING, heat.SLUMPS})
+_COMES_OUT_UNKNOWN = frozenset({greenware.RAW_IN_GLAZE_FIRING, heat.SLUMPS})
 """The rules that refuse a firing of which nobody knows what it makes of the clay."""
 
 
