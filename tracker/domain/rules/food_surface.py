@@ -202,7 +202,7 @@ def _overfired(case: Case) -> Facts | None:
     that it is too hot. Bisque that came out overfired is only denser, while bloated clay stays so.
     """
     ware, clay = case.ware, case.ware.clay
-    is_bisque = _is_bisque(case)
+    is_bisque = bool(ware.flaws) and _is_bisque(case)
     if flaws := tuple(flaw for flaw in ware.flaws if flaw in (_TOO_HOT[:1] if is_bisque else _TOO_HOT)):
         if Flaw.BLOATED not in flaws and spared_its_clay(ware):
             touched = names_of(one.glaze for one in of_last_firing(ware) if one.zone in FOOD_SURFACE)

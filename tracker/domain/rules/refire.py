@@ -158,6 +158,8 @@ def _flawed_layers(ware: Ware, flaw: Flaw) -> list[Layer]:
 
 def _too_cool_for(case: Case) -> dict[Flaw, list[Layer]]:
     """The flaws that a melt heals and that stay in this firing, with the layers that it doesn't melt."""
+    if not case.ware.flaws:
+        return {}
     flaws = [flaw for flaw in _refired(case) if flaw in _HEALS_IN_THE_MELT]
     cold = {
         flaw: [one for one in _flawed_layers(case.ware, flaw) if one.glaze.cone_low > case.route.cone] for flaw in flaws

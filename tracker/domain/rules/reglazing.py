@@ -27,8 +27,10 @@ def _takes_glaze_otherwise(case: Case) -> Facts | None:
 def _takes_little_glaze(case: Case) -> Facts | None:
     """Raw glaze on clay that a fire made dense, or over fired glaze: neither absorbs the water of the glaze."""
     ware = case.ware
-    stays = any(glaze.coat is _GLAZE for glaze in case.raw)
-    if not stays or ware.fired_to is None or _takes_glaze_otherwise(case) is not None:
+    if ware.fired_to is None or not any(glaze.coat is _GLAZE for glaze in case.raw):
+        return None
+    over = _over_fired_glaze(case)
+    if not (over or _counts_as_dense(ware.clay, ware.fired_to)) or _takes_glaze_otherwise(case) is not None:
         return None
     if ware.flaws and not ware.is_glaze_fired and not ware.is_glazed_bisque:
         # Nobody has told its fired glaze: it is the one that came out flawed.
@@ -36,16 +38,14 @@ def _takes_little_glaze(case: Case) -> Facts | None:
     if raw_in_the_way(case):
         # It comes off before the firing that mends the piece.
         return None
-    if over := _over_fired_glaze(case):
-        return {"why": "glaze", "glazes": names_of(over)}
-    return {"why": "clay", "heat": ware.fired_to} if _counts_as_dense(ware.clay, ware.fired_to) else None
+    return {"why": "glaze", "glazes": names_of(over)} if over else {"why": "clay", "heat": ware.fired_to}
 
 
 def _counts_as_dense(clay: Clay, heat: Cone) -> bool:
     """Whether clay fired to `heat` absorbs little water: as it was measured, or else where it is near its top cone."""
-    is_told = at_most(clay.measured, heat) is not None or clay.sheet_speaks_for(heat)
     is_near_top = heat > HOTTEST_LOW_FIRE and heat.celsius >= clay.cone_high.celsius - NEARLY_AS_HOT_C
-    return (is_told or is_near_top) and clay.is_dense_at(heat)
+    is_told = is_near_top or clay.sheet_speaks_for(heat) or at_most(clay.measured, heat) is not None
+    return is_told and clay.is_dense_at(heat)
 
 
 def _over_fired_glaze(case: Case) -> list[Glaze]:

@@ -10,7 +10,7 @@ any specimen fired hotter bounds it from below.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from enum import StrEnum
 from math import fsum, isfinite
@@ -135,14 +135,18 @@ def _mean(several: list[float]) -> float:
     return round(fsum(several) / len(several), _DIGITS)
 
 
-def at_most(measured: Iterable[Absorption], cone: Cone) -> Absorption | None:
+def at_most(measured: Collection[Absorption], cone: Cone) -> Absorption | None:
     """The tightest bound from above of what clay fired to `cone` takes up: boiled, and fired no hotter than that."""
+    if not measured:
+        return None
     bounds = [one for one in measured if one.method is Soak.BOIL and one.cone <= cone]
     return min(bounds, key=lambda one: one.pct, default=None)
 
 
-def at_least(measured: Iterable[Absorption], cone: Cone) -> Absorption | None:
+def at_least(measured: Collection[Absorption], cone: Cone) -> Absorption | None:
     """The tightest bound from below of what clay fired to `cone` takes up: fired no cooler, by either method."""
+    if not measured:
+        return None
     bounds = [one for one in measured if one.cone >= cone]
     return max(bounds, key=lambda one: one.pct, default=None)
 

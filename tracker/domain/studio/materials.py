@@ -193,8 +193,9 @@ class Clay:
         that is mature (common practice). Clay absorbs more the cooler it is fired, so below the top of a wider range a
         sheet only says that mature clay may be dense enough.
         """
-        is_narrow = cones_apart(self.cone_low, self.cone_high) <= 1
-        return self.absorption_pct is not None and cone >= (self.cone_low if is_narrow else self.cone_high)
+        if self.absorption_pct is None or cone < self.cone_low:
+            return False
+        return cone >= self.cone_high or cones_apart(self.cone_low, self.cone_high) <= 1
 
     def is_shown_within(self, cone: Cone, pct: float) -> bool:
         """Whether a test shows that a firing to `cone` leaves it absorbing no more than this, in percent.
