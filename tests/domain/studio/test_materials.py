@@ -10,7 +10,7 @@ import pytest
 from tests.domain.rules.truth import REFERENCE
 from tests.studio import a_clay, a_glaze
 from tracker.domain.cones import Cone
-from tracker.domain.studio.materials import ClayKind, Family
+from tracker.domain.studio.materials import ClayKind, Coat, Family
 from tracker.domain.studio.settings import COMMON_PRACTICE
 from tracker.wording.render import read
 
@@ -52,6 +52,13 @@ def test_a_nameless_material_is_taken_for_the_lowest_firing_whatever_is_said_of_
 
     assert (str(clay.cone_low), str(clay.cone_high), str(clay.ceiling)) == (*taken_for, taken_for[1])
     assert (str(glaze.cone_low), str(glaze.cone_high)) == taken_for
+
+
+def test_an_overglaze_from_outside_is_taken_for_the_coolest_overglaze() -> None:
+    # Lusters and china paints come out from cone 022 to 014 (common practice); hotter, they burn off.
+    gold = a_glaze("Old gold", family=Family.OUTSIDE, coat=Coat.OVERGLAZE, cone_low="06", cone_high="04")
+
+    assert (str(gold.cone_low), str(gold.cone_high)) == ("022", "014")
 
 
 def test_a_range_of_cones_stands_beside_its_temperatures() -> None:

@@ -70,8 +70,8 @@ RULES = (
         of_materials=True,
         message=Plural(
             "glazes",
-            "{glazes} is still raw, and pieces that touch in a bisque stick together.",
-            "{glazes} are still raw, and pieces that touch in a bisque stick together.",
+            "{glazes} is still raw: it sticks or rubs off where pieces touch in a bisque.",
+            "{glazes} are still raw: they stick or rub off where pieces touch in a bisque.",
         ),
         mend=_out_of_the_bisque,
         remedy=Choice(

@@ -24,6 +24,7 @@ from tracker.domain.studio.kilns import AFTER_BISQUE
 from tracker.domain.studio.materials import (
     CLAYS_IN_COATS,
     LOWEST_HEAT,
+    LOWEST_OVERGLAZE,
     ClayKind,
     Coat,
     Family,
@@ -174,8 +175,11 @@ def _which_comes_off(case: Case) -> Facts:
 def _nameless(case: Case) -> Facts | None:
     ware = case.ware
     clay = [ware.clay.name] if ware.clay.kind is _UNKNOWN else []
-    names = clay + [glaze.name for glaze in case.glazes if glaze.family is _OUTSIDE]
-    return {"materials": tuple(dict.fromkeys(names)), "taken_for": ConeRange(*LOWEST_HEAT)} if names else None
+    outside = [glaze for glaze in case.glazes if glaze.family is _OUTSIDE]
+    names = clay + [glaze.name for glaze in outside]
+    is_over = not clay and all(glaze.coat is _OVERGLAZE for glaze in outside)
+    taken_for = ConeRange(*(LOWEST_OVERGLAZE if is_over else LOWEST_HEAT))
+    return {"materials": tuple(dict.fromkeys(names)), "taken_for": taken_for} if names else None
 
 
 _TO_A_COOLER_FIRING = Choice(

@@ -19,6 +19,7 @@ from tracker.domain.rules.rule import (
     names_of,
     raw_or_fired,
 )
+from tracker.domain.studio.cautions import gives_off_fume
 from tracker.domain.studio.kilns import RouteKind
 from tracker.domain.studio.materials import GLASS, Coat, Family, Glaze, Zone
 
@@ -73,7 +74,7 @@ def _indoors_or_off(case: Case) -> Facts:
         return {"goes": "stay"}
     if case.ware.is_outdoor_only or not other_firings.indoors(case):
         return {"goes": "wash", "choose": choose(case, glazes)}
-    return {"goes": "indoors"}
+    return {"goes": "hooded" if any(gives_off_fume(glaze) for glaze in case.glazes) else "indoors"}
 
 
 def _over_bare_clay(case: Case) -> list[Glaze]:
@@ -192,6 +193,10 @@ RULES = (
             "goes",
             {
                 "indoors": ByRole(_("Fire it indoors, or ask the instructor."), {"instructor": _("Fire it indoors.")}),
+                "hooded": ByRole(
+                    _("Fire it indoors under a hood, or ask the instructor."),
+                    {"instructor": _("Fire it indoors under a hood.")},
+                ),
                 "wash": ByRole(_("{choose:capital}, or ask the instructor."), {"instructor": _("{choose:capital}.")}),
                 "stay": ByRole(
                     _("Keep it out of raku, or ask the instructor."), {"instructor": _("Keep it out of raku.")}

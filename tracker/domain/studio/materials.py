@@ -126,10 +126,14 @@ LOWEST_HEAT = (Cone.parse("06"), Cone.parse("04"))
 """What a clay nobody can name, or a glaze from outside, is taken for: the lowest-firing of its kind
 (common practice: low-fire ware matures from cone 06 to 04)."""
 
+LOWEST_OVERGLAZE = (Cone.parse("022"), Cone.parse("014"))
+"""What an overglaze from outside is taken for: lusters and china paints come out from cone 022 to 014
+(common practice)."""
 
-def _hold_to_lowest_heat(material: Clay | Glaze) -> None:
-    """Lower both cones of a new value to those of LOWEST_HEAT where they lie above; a lower one stays as it is."""
-    for cone, lowest in zip(("cone_low", "cone_high"), LOWEST_HEAT, strict=True):
+
+def _hold_to_lowest_heat(material: Clay | Glaze, least: tuple[Cone, Cone] = LOWEST_HEAT) -> None:
+    """Lower both cones of a new value to those of `least` where they lie above; a lower one stays as it is."""
+    for cone, lowest in zip(("cone_low", "cone_high"), least, strict=True):
         object.__setattr__(material, cone, min(getattr(material, cone), lowest))
 
 
@@ -279,11 +283,11 @@ _OF_WAX: Mapping[str, object] = {
 class Glaze:
     """A glaze, underglaze, slip or wax on the studio's shelf: it matures from `cone_low` to `cone_high`.
 
-    A glaze from OUTSIDE the studio is held to LOWEST_HEAT, whatever cones are said of it. `food` is None only in a
-    what-if that does not ask about food. Of wax only its name, color, bucket and how it goes on are its own: it needs
-    no heat, stands any, and stays on no piece. `metals` are the words of its recipe. `shelf_number` is the number of
-    its place on the glaze shelf. `cones_checked` says that a person has confirmed cones that are not usual for its
-    family.
+    A glaze from OUTSIDE the studio is held to LOWEST_HEAT, an overglaze to LOWEST_OVERGLAZE, whatever cones are said of
+    it. `food` is None only in a what-if that does not ask about food. Of wax only its name, color, bucket and how it
+    goes on are its own: it needs no heat, stands any, and stays on no piece. `metals` are the words of its recipe.
+    `shelf_number` is the number of its place on the glaze shelf. `cones_checked` says that a person has confirmed cones
+    that are not usual for its family.
     """
 
     name: str
@@ -309,7 +313,7 @@ class Glaze:
             for fact, value in _OF_WAX.items():
                 object.__setattr__(self, fact, value)
         if self.family is Family.OUTSIDE:
-            _hold_to_lowest_heat(self)
+            _hold_to_lowest_heat(self, LOWEST_OVERGLAZE if self.coat is Coat.OVERGLAZE else LOWEST_HEAT)
 
     def __hash__(self) -> int:
         """By its name alone: a catalog has no two of one name, and rules ask often whether two coats are one."""
