@@ -112,7 +112,7 @@ def test_what_shows_after_pickup_reaches_its_maker_where_it_could_hurt(mailing: 
     send(mailing, inbox)
 
     assert [outlook_of(mailing.read, row, NOON).next for row in rows.values()] == [Next.NO_FOOD, Next.THROW_AWAY]
-    assert f"{found[Flaw.CRAZED]}: crazed. Don't eat or drink" in words(inbox)
+    assert f"{found[Flaw.CRAZED]}: it came out crazed. Don't eat or drink" in words(inbox)
     assert f"{found[Flaw.SHIVERED]}: it shivered" in words(inbox)
     assert warped not in words(inbox)
 

@@ -310,7 +310,7 @@ def next_of(piece: Piece, around: Circumstances) -> Next:
         (piece.stage is Stage.CLAIMED and around.goes is Disposal.KEEP, Next.KEPT),
         (is_with_maker and piece.sheds_slivers, Next.THROW_AWAY),
         (is_with_maker and piece.use is Use.FOOD and not piece.holds_food, Next.NO_FOOD),
-        (piece.stage is Stage.FIRED and piece.sheds_slivers, Next.BAG),
+        (piece.is_to_bag, Next.BAG),
         (piece.stage is Stage.FIRED and around.is_soft, Next.SOFT),
         (is_mendable(piece) and around.may_mend, Next.FIRE_AGAIN),
         (piece.stage is Stage.LOST and around.broke, Next.SHARDS),

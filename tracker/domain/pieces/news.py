@@ -32,7 +32,7 @@ _CUTS_LATER = _(
     "A flaw showed on your {what} {ref}: it shivered. Slivers of its glaze cut. "
     "Wear gloves and goggles. Bag it and throw it away."
 )
-_NOT_FOR_FOOD_LATER = _("A flaw showed on your {what} {ref}: {flaws}. Don't eat or drink from it anymore.")
+_NOT_FOR_FOOD_LATER = _("A flaw showed on your {what} {ref}: it came out {flaws}. Don't eat or drink from it anymore.")
 _FOUND = _("We found your {what}. My pieces shows where it is.")
 _PARTED_WITH = Choice(
     "goes",

@@ -498,9 +498,14 @@ class Piece(Ware):
                 Message("unload-it-first", _("Take it out of that firing first.")),
             )
 
+    @property
+    def is_to_bag(self) -> bool:
+        """Whether it came out shivered and is still here: it is bagged and thrown away, not handed out."""
+        return self.stage is Stage.FIRED and self.sheds_slivers
+
     def must_not_shed(self) -> None:
         """Refuse with `NotAStep` to part with it or put it by while its glaze flakes off: the slivers cut."""
-        if self.stage is Stage.FIRED and self.sheds_slivers:
+        if self.is_to_bag:
             raise NotAStep(
                 Message("sheds-slivers", _("{piece} came out shivered. Slivers of its glaze cut."), piece=self.ref),
                 Message("bag-and-discard", _("Wear gloves and goggles. Bag it. Mark it as discarded.")),
@@ -548,7 +553,7 @@ class Piece(Ware):
         """The same without the steps that are `shut` to it by more than its stage and its layers."""
         if self.stage is Stage.LOST:
             return Message("found-it", _("Did you find it? Mark it as found first."))
-        if self.stage is Stage.FIRED and self.sheds_slivers:
+        if self.is_to_bag:
             return Message("bag-it", _("Slivers cut: wear gloves and goggles. Bag it. Mark it as discarded."))
         if self.in_firing is not None:
             words = _("{piece} is in the kiln of firing {firing}. Take it out or unload that firing first.")

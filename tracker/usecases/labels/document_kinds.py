@@ -184,11 +184,7 @@ def _stays(_desk: Desk, rows: Sequence[PieceRow]) -> dict[str, Message]:
 def _cuts(rows: Sequence[PieceRow]) -> dict[str, Message]:
     """The pieces that are bagged and thrown away instead of handed out: they shivered."""
     words = _("{piece} came out shivered. Bag it: it isn't handed out.")
-    return {
-        row.ref: Message("cuts-so-bag-it", words, piece=row.ref)
-        for row in rows
-        if row.piece.stage is Stage.FIRED and row.piece.sheds_slivers
-    }
+    return {row.ref: Message("cuts-so-bag-it", words, piece=row.ref) for row in rows if row.piece.is_to_bag}
 
 
 def _unfired(_desk: Desk, rows: Sequence[PieceRow]) -> dict[str, Message]:

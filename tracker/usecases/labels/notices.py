@@ -90,7 +90,7 @@ def _told(desk: Desk) -> dict[int, _Told]:
         return told[row.piece.maker_id]
 
     for row in read.pieces.standing(Stage.FIRED, limit=_MOST):
-        if row.piece.sheds_slivers:
+        if row.piece.is_to_bag:
             of(row).news.append(ready_news(row.piece))
         else:
             of(row).ready.append(row)

@@ -133,7 +133,7 @@ def may_shelve_first(row: PieceRow, by: Person) -> bool:
 
     What sheds slivers is bagged where it is.
     """
-    if row.piece.sheds_slivers:
+    if row.piece.is_to_bag:
         return False
     rests = row.piece.stage in {Stage.WAXED, Stage.QUEUED, Stage.FIRED} or row.question_open
     return rests and row.piece.stage in LINE and row.firing_id is None and by.may(Right.MOVE)

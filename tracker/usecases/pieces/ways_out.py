@@ -122,7 +122,7 @@ def away_from_a_kiln(
     piece: Piece, firing: Firing, refusal: Refusal, known: Catalog, questions: Sequence[QuestionRow] = ()
 ) -> Message | None:
     """Where a piece belongs that was stopped at the door of this firing's kiln, after what the refusal says itself."""
-    if isinstance(refusal, NotAStep) and piece.stage is Stage.FIRED and not piece.sheds_slivers:
+    if isinstance(refusal, NotAStep) and piece.stage is Stage.FIRED and not piece.is_to_bag:
         return Message("finished-to-pickup", _("It's fired already. Put it back on the pickup shelf."))
     if isinstance(refusal, NotAStep) and piece.route is None and piece.layers:
         return _one_after_another(refusal.remedy, right_shelf(piece, known, questions))

@@ -34,7 +34,7 @@ def maker(number: int) -> ResponseReturnValue:
     someone = membership.person_known(read, number)
     skip = whole(request.args, "from", 0, most=_FURTHEST) // _FINISHED * _FINISHED
     finished = read.pieces.finished_of(someone.id, skip=skip, limit=_FINISHED + 1)
-    ready = [row for row in read.pieces.ready_for_pickup(someone.id) if not row.piece.sheds_slivers]
+    ready = [row for row in read.pieces.ready_for_pickup(someone.id) if not row.piece.is_to_bag]
     is_ready = {row.piece.id for row in ready}
     return render_template(
         "pieces/maker.html",

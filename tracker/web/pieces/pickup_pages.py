@@ -75,7 +75,7 @@ def pickup() -> ResponseReturnValue:
     if row is not None:
         maker = house().store.read.people.person(number=row.piece.maker_id)
     ready = house().store.read.pieces.ready_for_pickup(maker.id) if maker else ()
-    others = [one for one in ready if not one.piece.sheds_slivers and (row is None or one.piece.id != row.piece.id)]
+    others = [one for one in ready if not one.piece.is_to_bag and (row is None or one.piece.id != row.piece.id)]
     pictures = newest_shown([*([row] if row else []), *others])
     return render_template(
         "pieces/pickup.html",
@@ -164,7 +164,7 @@ def _all_ready() -> Listed[PieceRow]:
     """Every piece that waits to be picked up, as a list; what sheds slivers waits for a bag."""
     fired = house().store.read.pieces.standing(Stage.FIRED, limit=_MOST_LISTED)
     return listed(
-        [row for row in fired if not row.piece.sheds_slivers],
+        [row for row in fired if not row.piece.is_to_bag],
         told=lambda row: f"{row.ref} {row.piece.what} {row.maker_name} {row.piece.place}",
         orders=_ORDERS,
         kind_of=lambda row: row.section,

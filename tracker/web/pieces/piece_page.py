@@ -266,7 +266,6 @@ def _food(page: PiecePage) -> dict[str, Any]:
     return {
         "food": food,
         "food_lines": lines,
-        "goes_home": page.piece.stage is Stage.CLAIMED
-        or (page.piece.stage is Stage.FIRED and not page.piece.sheds_slivers),
+        "goes_home": page.piece.stage in {Stage.FIRED, Stage.CLAIMED} and not page.piece.is_to_bag,
         "warned": needs_a_warning(page, studio),
     }
