@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tests.domain.loading.asked_loads import asked_for, levels, loads, planned, read
 from tests.domain.loading.load_check import faults
-from tests.domain.loading.test_planner import asked_for, levels, loads, planned, read
 from tests.drawn import examples
 from tests.reading import said
 from tracker.domain.loading.loads import PieceToLoad
