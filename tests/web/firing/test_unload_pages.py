@@ -95,17 +95,23 @@ def test_a_code_that_is_not_in_the_kiln_stays_on_its_page_until_it_is_dealt_with
 
 def test_what_was_scanned_too_late_is_set_aside_at_unloading_and_no_cold_kiln_is_switched_off(room: Room) -> None:
     inside, late = queued(room), queued(room)
-    tom, here = _cooling(room, inside)
-    firing, shut = here.replace("/unload", ""), "switch it off"
+    tom = room.visit(TOM)
+    firing, shut = start(tom), "switch it off"
+    here = f"{firing}/unload"
+    tom.post(f"{firing}/in", {"ref": inside})
+    tom.post(f"{firing}/light")
     _sent(tom, f"{firing}/in", ref=late)
     seen = [shut in tom.get(firing).text]
+    tom.post(f"{firing}/off")
+    seen += [shut in tom.get(where).text for where in (firing, here, "/scan/refused")]
+    assert "keep the kiln shut and tell" in tom.get(here).text
 
     _status, refused = _sent(tom, f"{here}/scan", ref=late)
     tom.post(here, {"fired": "yes", f"outcome-{inside}": "good"})
 
     assert "after its kiln had started" in refused["says"]
     seen += [shut in tom.get(where).text for where in (firing, "/scan/refused")]
-    assert seen == [True, False, False]
+    assert seen == [True, False, False, False, False, False]
     assert late in tom.get(firing).text
 
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import Final
 
 from tracker.domain.firing.firings import Firing, FiringStage
-from tracker.domain.message import Message, _
+from tracker.domain.message import Choice, Message, _
 from tracker.domain.pieces.history import Request
 from tracker.domain.refusals import Refusal
 from tracker.domain.studio.people import Right
@@ -47,10 +47,20 @@ def list_late(store: Store, firing_id: int) -> tuple[RefusedScan, ...]:
 
 def late_remedy(firing: Firing, ref: str) -> Message:
     """What to do about a piece that was scanned for a kiln after its start, as long as its firing is where it is."""
-    words = _("Find {piece}. If it's in the kiln, keep the kiln shut, switch it off and tell the instructor.")
-    if firing.stage is FiringStage.UNLOADED:
-        words = _("Find {piece}. If it was in the kiln, tell the instructor.")
-    return Message("find-late-piece", words, piece=ref)
+    return Message("find-late-piece", Choice("stage", _FIND_LATE), piece=ref, stage=str(firing.stage))
+
+
+_FIND_LATE: Final = {
+    **dict.fromkeys(
+        (FiringStage.PLANNED.value, FiringStage.LOADING.value), _("Find {piece}. Before it goes in, scan it again.")
+    ),
+    FiringStage.FIRING.value: _(
+        "Find {piece}. If it's in the kiln, keep the kiln shut, switch it off and tell the instructor."
+    ),
+    FiringStage.COOLING.value: _("Find {piece}. If it's in the kiln, keep the kiln shut and tell the instructor."),
+    FiringStage.UNLOADED.value: _("Find {piece}. If it was in the kiln, tell the instructor."),
+}
+"""What to do about a piece that came too late: no kiln that is off is switched off again."""
 
 
 def _as_of_now(store: Store, scan: RefusedScan) -> RefusedScan:
