@@ -253,7 +253,32 @@ def test_a_crack_that_a_bisque_left_before_flaws_were_kept_is_carried_over(datab
     again = studio_store(database_url)
     kept = [(one.flaws, one.mended) for piece in (cracked, mended, never) for one in [the_piece(again, f"W{piece.id}")]]
     again.close()
-    assert kept == [((Flaw.S_CRACK,), True), ((), False), ((), False)]
+    assert kept == [((Flaw.S_CRACK, Flaw.WARPED), True), ((), False), ((), False)]
+
+
+def test_what_a_bisque_left_wrong_besides_cracks_is_carried_over(database_url: str) -> None:
+    store = open_studio(database_url)
+    bent = Outcome.of(Flaw.SLUMPED, Flaw.OVERFIRED)
+    bare, glazed_since, never = [out_of_a_bisque(store, bent) for _ in range(3)]
+    pieces.glaze(store, asked_by(TOM), glazed_since.ref, "Still Water", Zone.OUTSIDE)
+    pieces.queue(store, asked_by(TOM), glazed_since.ref, "mid-range")
+    firing = started(store)
+    firings.put_in(store, asked_by(TOM), firing, glazed_since.ref)
+    unload(store, firing, {glazed_since.ref: Outcome.of(Flaw.CRAZED)})
+    pieces.correct(store, asked_by(ADA), never.ref, Stage.GREENWARE, "It was another bowl.")
+    before = [the_piece(store, piece.ref).flaws for piece in (bare, glazed_since)]
+    store.close()
+    downgrade(database_url, "0055")
+    run(database_url, "UPDATE pieces SET flaws = NULL WHERE flaws NOT LIKE '%crazed%'")
+    run(database_url, "UPDATE pieces SET flaws = 'crazed' WHERE flaws LIKE '%crazed%'")
+
+    migrate(database_url)
+
+    again = studio_store(database_url)
+    kept = [the_piece(again, f"W{piece.id}").flaws for piece in (bare, glazed_since, never)]
+    again.close()
+    assert before == [(Flaw.SLUMPED, Flaw.OVERFIRED), (Flaw.CRAZED, Flaw.SLUMPED)]
+    assert kept == [*before, ()]
 
 
 def test_shivering_that_an_older_footring_left_outside_counts_and_what_staff_took_off_does_not(

@@ -15,6 +15,7 @@ from tracker.domain.pieces.outcomes import Flaw
 from tracker.domain.pieces.piece import Use, Ware
 from tracker.domain.rules.food_standing import FoodWord, food_standing
 from tracker.domain.rules.refire import MELTS_NOTHING, melts_nothing
+from tracker.domain.rules.reglazing import told_before_glazing
 from tracker.domain.studio.materials import Layer, Zone
 
 # On the inside or the rim these keep a piece from food; a crack has three names (common practice).
@@ -147,3 +148,26 @@ def test_a_flawed_piece_may_change_where_a_refire_may_heal_it(flaw: Flaw) -> Non
 
     if said.word is FoodWord.FLAWED:
         assert said.may_change is (flaw not in {*CRACKS, "shivered"})
+
+
+@pytest.mark.parametrize(
+    ("fired_to", "flaws", "told"),
+    [
+        pytest.param("06", (), None, id="good bisque"),
+        pytest.param("06", (Flaw.SLUMPED,), None, id="bent"),
+        pytest.param("06", (Flaw.SLUMPED, Flaw.OVERFIRED), ("why", Flaw.OVERFIRED), id="overfired"),
+        pytest.param("010", (Flaw.UNDERFIRED,), ("why", Flaw.UNDERFIRED), id="underfired"),
+        # A bisque that went to the clay's own cones leaves it dense (common practice).
+        pytest.param("6", (), ("why", "clay"), id="fired to 6"),
+        pytest.param("6", (Flaw.OVERFIRED,), ("why", Flaw.OVERFIRED), id="overfired at 6"),
+    ],
+)
+def test_bisque_that_takes_glaze_otherwise_is_told_before_any_is_on_it(
+    fired_to: str, flaws: tuple[Flaw, ...], told: tuple[str, str] | None
+) -> None:
+    clay = a_clay(cone_low=Cone.parse("5"), cone_high=Cone.parse("6"), absorption_pct=1.2)
+    ware = Ware(clay=clay, fired_to=Cone.parse(fired_to), flaws=flaws)
+
+    found = told_before_glazing(ware)
+
+    assert (None if found is None else found.message.facts[0]) == told

@@ -11,6 +11,7 @@ from tracker.domain.pieces.outcomes import Flaw, Outcome
 from tracker.domain.pieces.piece import Stage, StepName, Use
 from tracker.domain.refusals import NotAllowed, NotAStep, Unusable
 from tracker.domain.rules.food_standing import FoodWord, food_of
+from tracker.domain.studio.materials import Zone
 from tracker.store import backup
 from tracker.store.unit_of_work import Store
 from tracker.usecases.firing import firings
@@ -148,8 +149,40 @@ def test_a_crack_out_of_the_bisque_keeps_a_piece_from_food_until_that_result_is_
 
     correct_result(store, asked_by(TOM), firing, ref, Outcome.of(Flaw.WARPED))
 
-    assert bare.flaws == (Flaw.S_CRACK,)
+    assert bare.flaws == (Flaw.S_CRACK, Flaw.WARPED)
     assert (said.word, said.may_change) == (FoodWord.FLAWED, False)
     assert Flaw.S_CRACK in Outcome.GOOD.left_on(bare.flaws)
-    assert the_piece(store, ref).flaws == ()
+    assert the_piece(store, ref).flaws == (Flaw.WARPED,)
     assert food_of(the_piece(store, ref), store.read.catalog()).word is FoodWord.STILL_TO_COME
+
+
+@pytest.mark.parametrize(
+    ("came", "left"),
+    [
+        (Outcome.GOOD, (Flaw.SLUMPED,)),
+        (CRAZED, (Flaw.CRAZED, Flaw.SLUMPED)),
+        (Outcome.of(Flaw.OVERFIRED), (Flaw.SLUMPED, Flaw.OVERFIRED)),
+    ],
+    ids=["good", "crazed", "overfired"],
+)
+def test_the_heat_of_a_bisque_counts_until_the_glaze_is_fired_and_its_shape_for_good(
+    store: Store, came: Outcome, left: tuple[Flaw, ...]
+) -> None:
+    # Glaze goes on by how dense the bisque is; afterwards only the heat of its own firing matters (common practice).
+    slip = pieces.register(store, asked_by(MIRA), a_new_piece(use=Use.FOOD)).ref
+    bisque = started(store, "Front box", "bisque", "06")
+    firings.put_in(store, asked_by(TOM), bisque, slip, dry=True)
+    (ref,) = unload(store, bisque, {slip: Outcome.of(Flaw.SLUMPED, Flaw.UNDERFIRED, Flaw.OVERFIRED)}).refs
+    bare = the_piece(store, ref)
+    pieces.glaze(store, asked_by(TOM), ref, "Still Water", Zone.INSIDE)
+    pieces.queue(store, asked_by(TOM), ref, "mid-range")
+    firing = started(store)
+    firings.put_in(store, asked_by(TOM), firing, ref)
+
+    unload(store, firing, {ref: came})
+    fired_so = the_piece(store, ref).flaws
+    correct_result(store, asked_by(TOM), bisque, ref, Outcome.of(Flaw.UNDERFIRED))
+
+    assert (bare.flaws, bare.holds_food) == ((Flaw.SLUMPED, Flaw.UNDERFIRED, Flaw.OVERFIRED), True)
+    assert fired_so == left
+    assert the_piece(store, ref).flaws == tuple(one for one in left if one is not Flaw.SLUMPED)

@@ -18,6 +18,7 @@ from tracker.domain.pieces.piece import Stage, Use
 from tracker.domain.refusals import NotAStep, Unusable
 from tracker.domain.studio.materials import Zone
 from tracker.usecases.firing import firings, starting
+from tracker.usecases.firing.results import correct_result
 from tracker.usecases.labels.home_papers import card_of, needs_a_warning, stick_on_of
 from tracker.usecases.labels.tags import tag_of
 from tracker.usecases.pieces import disposing, pickup, pieces
@@ -264,3 +265,22 @@ def test_flaws_are_recorded_of_fired_pieces_alone(room: Room) -> None:
 
     assert room.visit(TOM).post(f"/p/{ref}/flaws", {"flaw": "crazed"}).status_code == 409
     assert "/flaws" not in room.visit(TOM).get(f"/p/{ref}").text
+
+
+def test_the_page_of_bisque_that_went_wrong_says_so_before_it_is_glazed_and_so_does_its_glazing_page(
+    room: Room,
+) -> None:
+    number, refs = room.bisque_load(3)
+    came = (Outcome.GOOD, Outcome.of(Flaw.SLUMPED), Outcome.of(Flaw.WARPED, Flaw.OVERFIRED))
+    for ref, outcome in zip(refs, came, strict=True):
+        if outcome.flaws:
+            correct_result(room.store, room.asks(TOM), number, ref, outcome)
+
+    ines = room.visit(INES)
+    pages = [ines.get(f"/p/{ref}").text for ref in refs]
+    glazing = [ines.get(f"/p/{ref}/glaze").text for ref in refs]
+
+    bent, dense = "Its bisque came out slumped.", "takes too little glaze"
+    assert [(bent in page, dense in page) for page in pages] == [(False, False), (True, False), (False, True)]
+    assert "Its bisque came out warped." in pages[2]
+    assert [dense in page for page in glazing] == [False, False, True]

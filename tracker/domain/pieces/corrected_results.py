@@ -6,17 +6,18 @@ from collections.abc import Iterable
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, replace
 
-from tracker.domain.pieces.outcomes import CRACKS, LASTING, Flaw, Outcome, in_order
+from tracker.domain.pieces.outcomes import CRACKS, LASTING, OF_BISQUE_HEAT, Flaw, Outcome, in_order
 from tracker.domain.pieces.piece import Piece
 
 
 @dataclass(frozen=True, slots=True)
 class Fired:
-    """One glaze firing: its number, what came of the piece, and the flaws that are `beyond` that fire to mend."""
+    """One firing: its number, what came of the piece, and the flaws that are `beyond` that fire to mend."""
 
     firing_id: int
     outcome: Outcome
     beyond: AbstractSet[Flaw] = LASTING
+    is_bisque: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,10 +40,13 @@ Event = Fired | FoundLater | NeverFired
 def flaws_after(events: Iterable[Event]) -> tuple[Flaw, ...]:
     """The flaws that count after all these, in their order."""
     flaws: tuple[Flaw, ...] = ()
+    is_bisque = False
     for event in events:
         match event:
             case Fired():
-                flaws = event.outcome.left_on(flaws, event.beyond)
+                if is_bisque and not event.is_bisque:
+                    flaws = tuple(one for one in flaws if one not in OF_BISQUE_HEAT)
+                flaws, is_bisque = event.outcome.left_on(flaws, event.beyond), event.is_bisque
             case FoundLater():
                 kept = tuple(one for one in flaws if one not in event.fewer)
                 found = Outcome(event.more, outside_only=event.outside_only)

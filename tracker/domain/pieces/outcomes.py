@@ -44,7 +44,10 @@ GLAZE_FLAWS = (Flaw.CRAZED, Flaw.CRAWLED, Flaw.PINHOLED, Flaw.BLISTERED, Flaw.SH
 FIRING_FLAWS = (Flaw.STUCK, Flaw.UNDERFIRED, Flaw.OVERFIRED)
 """Firing faults, of which clay and glaze both may have their part."""
 
-AFTER_BISQUE = (*CLAY_FLAWS, Flaw.UNDERFIRED, Flaw.OVERFIRED)
+OF_BISQUE_HEAT = (Flaw.UNDERFIRED, Flaw.OVERFIRED)
+"""What says how bisque takes its glaze. The firing of that glaze is the one whose heat counts afterwards."""
+
+AFTER_BISQUE = (*CLAY_FLAWS, *OF_BISQUE_HEAT)
 """What may be wrong with ware out of a bisque."""
 
 NEVER_FOOD = CRACKS | {Flaw.UNDERFIRED, Flaw.SHIVERED}
@@ -167,8 +170,8 @@ class Outcome:
 
     @property
     def out_of_a_bisque(self) -> Outcome:
-        """What of a bisque's result stays a flaw of the ware: its cracks, which no glaze firing closes."""
-        return Outcome(tuple(one for one in self.flaws if one in CRACKS))
+        """What of a bisque's result stays a flaw of the ware: what may be wrong with it then, and no note."""
+        return Outcome(tuple(one for one in self.flaws if one in AFTER_BISQUE))
 
 
 Outcome.GOOD, Outcome.BROKE = Outcome(), Outcome(broke=True)

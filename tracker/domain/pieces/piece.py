@@ -268,7 +268,7 @@ class Ware:
 
     Lengths are in mm. A value of None means nobody has said. The rules then take the careful side and say so, except
     about `use` (food rules are asked of ware that is for food) and `fired_to`, the hottest cone it has seen, a bisque
-    included (None: no firing is on record). `flaws` are the cracks that a bisque and all that glaze firings left on it,
+    included (None: no firing is on record). `flaws` are what a bisque and the glaze firings left on it,
     but for what is known to show only where no food comes. `coats` says how much its `layers` tell: a pot without any
     may be glazed yet, unless a what-if told all. `supervised` says that the instructor approves its maker's leach
     hazards and raku.
@@ -336,7 +336,7 @@ class Ware:
         Bisque that came out underfired isn't: the firing of its glaze is the one that matures it.
         """
         spoilt = tuple([flaw for flaw in self.flaws if flaw in SPOILS_FOOD])
-        if Flaw.UNDERFIRED in spoilt and self.is_glazed_bisque:
+        if Flaw.UNDERFIRED in spoilt and self.is_bisque:
             return tuple([flaw for flaw in spoilt if flaw is not Flaw.UNDERFIRED])
         return spoilt
 
@@ -416,6 +416,11 @@ class Ware:
         return all(self.fired_to < one.cone_low for one in glaze)
 
     @property
+    def is_bisque(self) -> bool:
+        """Whether the firing of its glaze is still to come, as far as its coats tell."""
+        return self.is_glazed_bisque
+
+    @property
     def is_bare_bisque(self) -> bool:
         """Whether no glaze is on it and no firing has matured its clay: none was ever melted on it."""
         return not self.has_glaze and self.fired_to is not None and not self.clay.is_mature_at(self.fired_to)
@@ -454,6 +459,11 @@ class Piece(Ware):
     set_name: str | None = None
     place: str = ""
     version: int = 1
+
+    @property
+    def is_bisque(self) -> bool:
+        """Whether the firing of its glaze is still to come: its stage tells of bisque that has no glaze yet."""
+        return self.stage in {Stage.BISQUED, Stage.WAXED} or self.is_glazed_bisque
 
     def at(self, moment: datetime) -> Self:
         """The piece as the rules see it at `moment`: with the hours since its last coat."""

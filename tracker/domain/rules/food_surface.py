@@ -140,7 +140,7 @@ def _is_bisque(case: Case) -> bool:
     """Whether the firing of its glaze is still to come: raw glaze on bisque, or bare bisque."""
     ware = case.ware
     is_told = ware.coats is _ALL_TOLD or case.route.kind is RouteKind.BISQUE
-    return ware.is_glazed_bisque or (is_told and ware.is_bare_bisque)
+    return ware.is_bisque or (is_told and ware.is_bare_bisque)
 
 
 def _flawed(case: Case) -> Facts | None:

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from tracker.domain.cones import Cone
-from tracker.domain.findings import Level
+from tracker.domain.findings import Finding, Level
 from tracker.domain.message import Choice, _
-from tracker.domain.pieces.outcomes import Flaw
+from tracker.domain.pieces.outcomes import OF_BISQUE_HEAT, Flaw
+from tracker.domain.pieces.piece import Ware
 from tracker.domain.rules.melting import NEARLY_AS_HOT_C
 from tracker.domain.rules.refire import raw_in_the_way
 from tracker.domain.rules.rule import Case, Facts, Rule, names_of
@@ -19,7 +20,7 @@ _GLAZE = Coat.GLAZE
 
 def _takes_glaze_otherwise(case: Case) -> Facts | None:
     """Bisque that came out too soft or too dense for its raw glaze."""
-    flaws = [flaw for flaw in case.ware.flaws if flaw in {Flaw.UNDERFIRED, Flaw.OVERFIRED}]
+    flaws = [flaw for flaw in case.ware.flaws if flaw in OF_BISQUE_HEAT]
     is_told = Flaw.SHIVERED in case.ware.flaws
     return {"why": flaws[0]} if flaws and not is_told and case.ware.is_glazed_bisque else None
 
@@ -59,6 +60,16 @@ def _over_fired_glaze(case: Case) -> list[Glaze]:
         elif layer.fired_to is None and layer.glaze.coat is _GLAZE and any(zone.meets(layer.zone) for zone in under):
             found.append(layer.glaze)
     return found
+
+
+def told_before_glazing(ware: Ware) -> Finding | None:
+    """What bisque that came out too soft or too dense does to its glaze, to be told while it has none."""
+    takes_otherwise, takes_little = RULES
+    if flaws := [flaw for flaw in ware.flaws if flaw in OF_BISQUE_HEAT]:
+        return takes_otherwise.said({"why": flaws[0]}, lambda: {})
+    if ware.fired_to is not None and _counts_as_dense(ware.clay, ware.fired_to):
+        return takes_little.said({"why": "clay", "heat": ware.fired_to}, lambda: {})
+    return None
 
 
 RULES = (

@@ -10,6 +10,7 @@ from tracker.domain.findings import Finding, Verdict
 from tracker.domain.firing.firings import Firing, FiringStage, FiringStep
 from tracker.domain.firing.unloading import TakenOut
 from tracker.domain.message import Fact, Message, _
+from tracker.domain.pieces.corrected_results import Fired
 from tracker.domain.pieces.history import HistoryLine, Receipt
 from tracker.domain.pieces.outcomes import CRACKS, Outcome, in_order
 from tracker.domain.pieces.piece import Piece, Stage, StepName
@@ -22,6 +23,7 @@ from tracker.usecases.firing.before_unloading import must_be_ready
 from tracker.usecases.firing.firings import held_firing, line_of, must_join
 from tracker.usecases.firing.reached_cones import cone_to_count, note_what_counts
 from tracker.usecases.once import once
+from tracker.usecases.pieces.flaws_on_record import flaws_out_of
 from tracker.usecases.pieces.in_hot_kilns import come_out_wrong
 from tracker.usecases.pieces.lookup import find_firing, find_piece
 from tracker.usecases.pieces.pieces import stand_at
@@ -221,7 +223,10 @@ def _fired(
         after = replace(after, code=piece.code or change.new_code())
         after = replace(after, flaws=in_order((*piece.flaws, *outcome.out_of_a_bisque.flaws)))
     else:
-        after = replace(after, flaws=outcome.left_on(piece.flaws, piece.beyond(firing.counted)))
+        fire = Fired(firing.id, outcome, piece.beyond(firing.counted))
+        # What comes out of its first fire, as most does, has no flaws that the record would tell.
+        history = change.read.pieces.page(piece.id).history if piece.flaws else ()
+        after = replace(after, flaws=flaws_out_of(history, piece, fire))
     if not CRACKS.isdisjoint(outcome.flaws):
         after = replace(after, mended=True)
     line = line_of(firing, own, name, outcome)

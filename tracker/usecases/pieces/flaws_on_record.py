@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from tracker.domain.pieces.corrected_results import Event, Fired, FoundLater, NeverFired, flaws_outside
+from tracker.domain.pieces.corrected_results import Event, Fired, FoundLater, NeverFired, flaws_after, flaws_outside
 from tracker.domain.pieces.outcomes import COUNT_BY_PLACE, LASTING, Flaw
 from tracker.domain.pieces.piece import Piece, Stage, StepName
 from tracker.store.pieces.queries import HistoryRow
@@ -40,13 +40,24 @@ def seen_outside(history: Sequence[HistoryRow], piece: Piece) -> tuple[Flaw, ...
     return tuple(one for one in flaws_outside(events_of(history, piece)) if one not in piece.flaws)
 
 
+def flaws_out_of(history: Sequence[HistoryRow], piece: Piece, fire: Fired) -> tuple[Flaw, ...]:
+    """The flaws that a piece has once it came out of this fire, the next after what is on record of it.
+
+    Where the record doesn't tell its flaws, as in what older studios brought along, those that it has count.
+    """
+    told = tuple(events_of(history, piece))
+    if flaws_after(told) != piece.flaws:
+        return fire.outcome.left_on(piece.flaws, fire.beyond)
+    return flaws_after((*told, fire))
+
+
 def events_of(history: Sequence[HistoryRow], piece: Piece) -> Iterator[Event]:
     """What the history tells of the piece's flaws, each firing with its result as it was corrected last."""
     corrected = {one.firing_id: one.outcome for one in history if one.step is StepName.CORRECT_RESULT}
     for line in history:
         outcome = corrected.get(line.firing_id) or line.outcome
         if line.step is StepName.BISQUE and line.firing_id is not None and outcome is not None:
-            yield Fired(line.firing_id, outcome.out_of_a_bisque)
+            yield Fired(line.firing_id, outcome.out_of_a_bisque, is_bisque=True)
         elif line.step is StepName.FIRE and line.firing_id is not None and outcome is not None:
             beyond = LASTING if line.firing_target is None else piece.beyond(line.firing_target)
             yield Fired(line.firing_id, outcome, beyond)

@@ -17,6 +17,7 @@ from tracker.domain.pieces.layers_off import way_off
 from tracker.domain.pieces.piece import Foot, Piece, Stage, StepName
 from tracker.domain.refusals import NotAllowed, NotAStep, Refusal, Unknown
 from tracker.domain.rules.food_prospects import never_for_food
+from tracker.domain.rules.reglazing import told_before_glazing
 from tracker.domain.rules.suggestions import Change, suggestions
 from tracker.domain.studio.catalog import Catalog
 from tracker.domain.studio.materials import GLASS, Layer, Trait, Zone
@@ -244,6 +245,7 @@ def _page(row: PieceRow, search: GlazeSearch, refusal: Refusal | None = None) ->
         can_wash=StepName.WASH_OFF in can,
         put_back=to_put_back(reader, row.piece.id, g.person, house().clock()),
         way_off=str(way_off(row.piece)),
+        takes=told_before_glazing(row.piece) if row.piece.is_bisque and not row.piece.has_glaze else None,
         never=never_for_food(catalog, row.piece) if not can_glaze else None,
         to_decorative=to_decorative(row.piece, catalog) if StepName.SET_RIGHT in can else {},
         about_clay=about_clay(row, catalog),

@@ -2,20 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from datetime import timedelta
 from typing import Any
 
 from flask import current_app, g, render_template, request
 
 from tracker.domain.firing.outlooks import STILL_TO_FIRE, Behind, Hot, Next, Outlook, Planned, Where
-from tracker.domain.message import Message, _
+from tracker.domain.message import Message, _, together
 from tracker.domain.pieces.layers_off import way_off
-from tracker.domain.pieces.outcomes import came_out, in_order
+from tracker.domain.pieces.outcomes import OF_BISQUE_HEAT, came_out, in_order
 from tracker.domain.pieces.piece import STAYS, STEPS, Piece, Stage, StepName
 from tracker.domain.refusals import Refusal
 from tracker.domain.rules.food_prospects import never_for_food
 from tracker.domain.rules.food_standing import last_fire
+from tracker.domain.rules.reglazing import told_before_glazing
 from tracker.domain.studio.catalog import Catalog
 from tracker.domain.studio.materials import ClayKind
 from tracker.domain.studio.people import Right
@@ -164,7 +165,7 @@ def _wrong(page: PiecePage, catalog: Catalog, outlook: Outlook) -> tuple[Message
     pot = page.piece
     caught = house().store.read.firings.caught(piece_id=pot.id) if pot.in_firing is not None else ()
     hot = [found.message for one in caught for found in one.findings]
-    flaws = [Message("its-flaws", "{flaws:capital}.", flaws=came_out(in_order(pot.flaws)))] if pot.flaws else []
+    flaws = list(_flaws_told(pot))
     if outside := seen_outside(page.history, pot):
         flaws.append(Message("flaws-outside", OUTSIDE, flaws=came_out(outside)))
     apart = [row for row in page.mates if row.piece.stage is not pot.stage]
@@ -172,6 +173,20 @@ def _wrong(page: PiecePage, catalog: Catalog, outlook: Outlook) -> tuple[Message
     never = never_for_food(catalog, pot) if is_open else None
     more = (fires_apart(page, catalog), never)
     return (*hot, *flaws, *(mate_stands(row) for row in apart), *(one for one in more if one is not None))
+
+
+def _flaws_told(pot: Piece) -> Iterator[Message]:
+    """The flaws of a piece; of bisque that they are its bisque's, and what that does to glaze that isn't on it yet."""
+    if not pot.is_bisque:
+        if pot.flaws:
+            yield Message("its-flaws", "{flaws:capital}.", flaws=came_out(in_order(pot.flaws)))
+        return
+    takes = None if pot.has_glaze else told_before_glazing(pot)
+    # What it says of too little or too much heat isn't said twice.
+    if flaws := [one for one in pot.flaws if takes is None or one not in OF_BISQUE_HEAT]:
+        yield Message("flaws-of-its-bisque", _("Its bisque came out {flaws}."), flaws=came_out(flaws))
+    if takes is not None:
+        yield together([takes.message, takes.remedy])
 
 
 def _asks(pot: Piece) -> str:
