@@ -1,8 +1,8 @@
 """Whatever a bisque left wrong is a flaw of its piece, no longer its cracks alone.
 
-What bent or bloated stays so. That its bisque was too cool or too hot counts until its glaze was fired. The result of that
-bisque is on record, as it was corrected last. What staff took off a piece by name since, or what a correction says was
-never fired, is left alone.
+What bent or bloated stays so. That its bisque was too cool or too hot counts until its glaze was fired. The result of
+that bisque is on record, as it was corrected last. What staff took off a piece by name since, or what a correction says
+was never fired, is left alone.
 """
 
 from __future__ import annotations

@@ -66,9 +66,9 @@ def told_before_glazing(ware: Ware) -> Finding | None:
     """What bisque that came out too soft or too dense does to its glaze, to be told while it has none."""
     takes_otherwise, takes_little = RULES
     if flaws := [flaw for flaw in ware.flaws if flaw in OF_BISQUE_HEAT]:
-        return takes_otherwise.said({"why": flaws[0]}, lambda: {})
+        return takes_otherwise.said({"why": flaws[0]}, dict)
     if ware.fired_to is not None and _counts_as_dense(ware.clay, ware.fired_to):
-        return takes_little.said({"why": "clay", "heat": ware.fired_to}, lambda: {})
+        return takes_little.said({"why": "clay", "heat": ware.fired_to}, dict)
     return None
 
 
