@@ -129,7 +129,7 @@ def test_a_code_scanned_as_the_name_of_a_stand_in_hands_nothing_out(room: Room) 
 def test_what_is_not_ready_is_not_handed_over(room: Room) -> None:
     ref, tom = room.greenware().ref, room.visit(TOM)
 
-    page = tom.get(f"/pickup?ref={ref}").text
+    page = words(tom.get(f"/pickup?ref={ref}"))
     answer = tom.post("/pickup", {"ref": ref})
 
     assert "This piece is greenware, so it can't be handed out yet." in page
@@ -181,3 +181,27 @@ def test_a_lost_piece_is_marked_as_found_where_it_is_scanned_and_has_no_papers_u
 
     assert room.piece(ref).stage is Stage.FIRED
     assert f"/paper/care?ref={ref}" in tom.get(f"/pickup?ref={ref}").text
+
+
+@pytest.mark.parametrize(
+    ("came", "is_ground"),
+    [
+        (Outcome.of(Flaw.RAN), True),
+        (Outcome.of(Flaw.STUCK, Flaw.CRAZED), True),
+        (Outcome((Flaw.BLISTERED,), outside_only=True), True),
+        (Outcome.of(Flaw.CRAZED), False),
+        # Shivered ware is bagged, not ground.
+        (Outcome.of(Flaw.SHIVERED, Flaw.STUCK), False),
+    ],
+    ids=str,
+)
+def test_sharp_glaze_is_ground_by_staff_before_it_is_handed_out(room: Room, came: Outcome, *, is_ground: bool) -> None:
+    # Staff grind sharp glaze wet, with eye protection, before anyone handles it (common practice).
+    first, *_ = fired(room, "tall cup", "low dish", came=came)
+
+    tom, maker = room.visit(TOM), room.person(INES).id
+    scanned, listed = (tom.get(f"/pickup?{asked}").text for asked in (f"ref={first}", f"maker={maker}"))
+
+    assert ("Staff grind it smooth" in scanned) is is_ground
+    assert ("Grind wet, with goggles" in listed) is is_ground
+    assert ('data-danger="sharp-glaze"' in scanned) is (is_ground or Flaw.STUCK in came.flaws)

@@ -210,9 +210,9 @@ def of_piece(
     )
 
 
-def of_handing_out(piece: Piece, studio: Studio) -> tuple[Caution, ...]:
-    """What is meant beside the very piece where it would be handed out: what cuts whoever takes it."""
-    return told(studio.catalog.practice, _of_flaws(piece.flaws) - {Danger.DUST})
+def of_handing_out(flaws: Iterable[Flaw], studio: Studio) -> tuple[Caution, ...]:
+    """What is meant beside a piece with these flaws where it would be handed out: what cuts whoever takes it."""
+    return told(studio.catalog.practice, _of_flaws(flaws) - {Danger.DUST})
 
 
 def of_new_piece(studio: Studio, *, is_food: bool, is_pulled: bool) -> tuple[Caution, ...]:

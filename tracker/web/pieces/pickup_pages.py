@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from typing import Any
 
 from flask import Blueprint, g, render_template, request, url_for
@@ -12,8 +12,8 @@ from tracker.domain.firing.outlooks import Next
 from tracker.domain.labels.studio_bars import Sort, read_bar
 from tracker.domain.message import Message, _
 from tracker.domain.pieces.history import Receipt
-from tracker.domain.pieces.outcomes import came_out, in_order
-from tracker.domain.pieces.piece import STEPS, Stage, StepName
+from tracker.domain.pieces.outcomes import SHARP, Flaw, came_out, in_order
+from tracker.domain.pieces.piece import STEPS, Piece, Stage, StepName
 from tracker.domain.refusals import Refusal
 from tracker.domain.rules.food_standing import last_fire
 from tracker.domain.studio.people import Person, Right
@@ -185,12 +185,33 @@ def _result(row: PieceRow, page: PiecePage) -> Message | None:
     return outcome.message
 
 
+def _before_handing_out(piece: Piece, flaws: tuple[Flaw, ...]) -> Iterator[Message]:
+    """What is done or asked before a piece with these flaws is handed out."""
+    if piece.stage is Stage.BISQUED:
+        words = _("This piece is bisqued and unglazed. Hand it out only if the maker wants it as is.")
+        yield Message("bisqued-as-it-is", words)
+    if not SHARP.isdisjoint(flaws) and not piece.sheds_slivers:
+        yield Message("grind-first", _("Is its glaze still sharp? Staff grind it smooth before it's handed out."))
+        yield Message("grind-wet", _("Grind wet, with goggles, gloves and a fitted respirator."))
+
+
+def _why_not(piece: Piece) -> Message:
+    """Why a piece can't be handed out."""
+    if is_broken(house().store.read, piece):
+        return Message("broke-no-hand-out", _("It broke, so it can't be handed out."))
+    if piece.stage is Stage.CLAIMED:
+        return Message("is-handed-out", _("This piece was handed out."))
+    words = _("This piece is {stage}, so it can't be handed out yet.")
+    return Message("no-hand-out-yet", words, stage=piece.stage)
+
+
 def _shown(row: PieceRow, pictures: Mapping[int, Plain]) -> Plain:
     piece = row.piece
     can_go = piece.stage in STEPS[StepName.CLAIM].start
     studio = house().store.read.studio()
     page = house().store.read.pieces.page(piece.id)
     food, lines = food_words(piece, studio.catalog, last_fire(reversed(page.history)))
+    flaws = in_order((*piece.flaws, *seen_outside(page.history, piece)))
     mates = still_here(house().store.read, piece) if can_go else []
     again = outlook_of(house().store.read, row, house().clock()) if piece.stage is Stage.FIRED else None
     return {
@@ -211,14 +232,15 @@ def _shown(row: PieceRow, pictures: Mapping[int, Plain]) -> Plain:
         "food": food,
         "food_lines": lines,
         "warned": needs_a_warning(page, studio),
-        "cautions": of_handing_out(piece, studio),
-        "is_good": row.outcome is None
-        or (row.outcome.is_good and not piece.flaws and not seen_outside(page.history, piece)),
+        "cautions": of_handing_out(flaws, studio),
+        "is_good": row.outcome is None or (row.outcome.is_good and not flaws),
         "can_go": can_go,
         "is_bagged": can_go and piece.sheds_slivers,
         "may_go": can_go and (not piece.sheds_slivers or g.person.may(Right.DECIDE)),
         "is_lost": piece.stage is Stage.LOST,
-        "is_broken": is_broken(house().store.read, piece),
+        "is_out": piece.stage is Stage.CLAIMED,
+        "first": tuple(_before_handing_out(piece, flaws)) if can_go else (),
+        "why_not": None if can_go else _why_not(piece),
         "can_be_found": found_url(row.ref, Job(StepName.FIND)) is not None,
         "possible": None if can_go else possible_now(house().store.read, piece, house().clock()),
         "version": piece.version,
