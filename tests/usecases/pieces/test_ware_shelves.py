@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from tests.staffed import ADA, INES, TOM, asked_by, bisqued, queued, started, the_piece
+from tests.staffed import ADA, INES, TOM, asked_by, bisqued, fired, glazed, queued, started, the_piece
 from tests.studio import NOON
 from tracker.domain.pieces.piece import StepName
 from tracker.domain.refusals import NotAllowed, NotAStep, UnknownShelf, Unusable
@@ -91,3 +91,19 @@ def test_a_shelf_with_pieces_is_not_removed_and_students_change_no_shelf(store: 
         add_shelf(store, asked_by(INES), "rack 4")
     with pytest.raises(NotAllowed):
         move_shelf(store, asked_by(INES), "rack 3", "rack 4", may_be_new=True)
+
+
+def test_what_is_not_fired_yet_is_looked_at_where_most_pieces_are_fired(store: Store) -> None:
+    done, bare, raw, other = fired(store), bisqued(store), glazed(store), bisqued(store)
+    first = pieces.shelve(store, asked_by(TOM), other, "Cart 2")
+    pieces.shelve(store, asked_by(TOM), done, "rack 3")
+
+    answers = [pieces.shelve(store, asked_by(TOM), raw, "rack 3"), pieces.shelve(store, asked_by(TOM), bare, "Cart 2")]
+    pieces.shelve(store, asked_by(TOM), raw, "Cart 2")
+    more = [fired(store), bare, other, bisqued(store), fired(store)]
+    answers += [pieces.shelve(store, asked_by(TOM), ref, "rack 3") for ref in more]
+
+    told = ["not-fired-yet" in str(one.message) for one in (first, *answers)]
+    # Half of what is on rack 3 isn't fired when the last two come: that is no shelf for pickup.
+    assert told == [False, True, False, False, True, True, False, False]
+    assert [bool(one.extra.get("looks")) for one in (first, *answers)] == told

@@ -13,6 +13,7 @@ from werkzeug.serving import make_server
 from tests.staffed import started
 from tests.studio import ADA, INES, TOM
 from tests.web.conftest import PASSWORD, Room, Visitor
+from tests.web.pieces.test_pickup_pages import fired
 from tracker.domain.pieces.losses import Loss
 from tracker.domain.pieces.piece import Stage, Use
 from tracker.domain.studio.materials import Zone
@@ -448,3 +449,16 @@ def test_scanners_that_end_with_tab_or_a_line_feed_and_name_the_bar_first_are_re
     tablet.wait_for_url(f"**/p/{third}")
 
     assert {room.piece(ref).stage for ref in (first, second)} == {Stage.WAXED}
+
+
+def test_a_piece_that_is_not_fired_yet_asks_for_a_look_on_a_shelf_of_fired_ones(room: Room) -> None:
+    (done,), bare = fired(room, "tall cup"), room.bisqued().ref
+    tom = room.visit(TOM)
+    with_shelves(room, "Rack B")
+    _, first = scan(tom, done, "shelve", place="Rack B")
+
+    _, answer = scan(tom, bare, "shelve", place="Rack B")
+
+    assert (first["looks"], answer["ok"], answer["looks"], answer["word"]) == (False, True, True, "Look")
+    assert "only if its maker wants it unglazed" in answer["says"]
+    assert room.piece(bare).place == "Rack B"

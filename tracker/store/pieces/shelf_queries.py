@@ -94,6 +94,12 @@ class ShelfQueries:
         with self._connect() as connection:
             return self._pieces.rows_over(connection, wanted.limit(limit).offset(offset))
 
+    def stages_on(self, place: str) -> dict[Stage, int]:
+        """How many pieces of each stage are on one shelf or cart."""
+        wanted = select(pieces.c.stage, func.count()).where(ON_A_SHELF, pieces.c.place == place)
+        with self._connect() as connection:
+            return {Stage(stage): many for stage, many in connection.execute(wanted.group_by(pieces.c.stage))}
+
     def causes(self, piece_ids: Collection[int]) -> dict[int, LostAs]:
         """How each of these lost pieces was lost, by its number; what was lost again keeps its cause."""
         if not piece_ids:

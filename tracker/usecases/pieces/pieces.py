@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 
 from tracker.domain.findings import Level, Verdict
+from tracker.domain.firing.outlooks import STILL_TO_FIRE
 from tracker.domain.message import Choice, Fact, Message, Template, _, together
 from tracker.domain.outdoor.pull_heats import with_heat
 from tracker.domain.pieces.history import HistoryLine, Receipt
@@ -330,7 +331,8 @@ def pull_back(change: Change, ref: str, *, seen: int | None = None, place: str =
 def shelve(change: Change, ref: str, place: str, *, seen: int | None = None) -> Receipt:
     """Note that a piece stands at `place` from now on; a name that differs in case only is the shelf there is.
 
-    What came out shivered is bagged, not shelved.
+    What came out shivered is bagged, not shelved. The receipt's `looks` tells that it is still to be fired, and that
+    most there is: such a shelf is one for pickup.
     """
     piece = held_piece(change, StepName.SHELVE, ref, seen)
     piece.must_not_be_in_a_kiln()
@@ -347,7 +349,26 @@ def shelve(change: Change, ref: str, place: str, *, seen: int | None = None) -> 
         change.shelves.add(there)
     if there == piece.place:
         return receipt_of(piece, "stands-there", _("{piece}: already on {place}."), line=None, place=there)
-    return stand_at(change, piece, there)
+    is_early = piece.stage in STILL_TO_FIRE and _is_for_pickup(change.read, there)
+    done = stand_at(change, piece, there)
+    if not is_early:
+        return done
+    told = "bisqued" if piece.stage is Stage.BISQUED else "other"
+    look = Message("not-fired-yet", Choice("told", _NOT_FIRED_YET), told=told, stage=piece.stage, place=there)
+    return replace(done, message=together([done.message, look]), extra={**done.extra, "looks": True})
+
+
+def _is_for_pickup(reader: Queries, place: str) -> bool:
+    """Whether a shelf is one for finished pieces, by what is on it: more that is fired than anything else."""
+    there = reader.shelves.stages_on(place)
+    fired = there.pop(Stage.FIRED, 0)
+    return fired > sum(there.values())
+
+
+_NOT_FIRED_YET = {
+    "bisqued": _("It isn't glazed, and {place} has fired pieces. Leave it there only if its maker wants it unglazed."),
+    "other": _("Check the shelf: the piece is {stage}, and {place} has fired pieces."),
+}
 
 
 def stand_at(change: Change, piece: Piece, place: str, undoes: int | None = None) -> Receipt:

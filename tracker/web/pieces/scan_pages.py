@@ -67,6 +67,7 @@ _WORDS = {
 }
 _UNDONE = Message("scan-undone", _("Undone"))
 _DONE = Message("scan-done", _("Done"))
+_LOOK = Message("look", _("Look"))
 
 
 @pages.get("/scan")
@@ -304,7 +305,9 @@ def _moved(job: Job) -> tuple[Answer, int]:
     goes = undoing.can_undo_done(here.store.read, receipt, g.person, here.clock())
     undo_url = f"{request.script_root}/scan/undo/{receipt.line}{query}" if goes else None
     piece_url = address_of(receipt.ref)
-    return receipt_json(receipt, word=said(_WORDS[moved.step]), piece_url=piece_url, undo_url=undo_url), 200
+    looks = "looks" in receipt.extra
+    word = said(_LOOK if looks else _WORDS[moved.step])
+    return {**receipt_json(receipt, word=word, piece_url=piece_url, undo_url=undo_url), "looks": looks}, 200
 
 
 # ---- what the page shows ---------------------------------------------------------------------------------------
@@ -359,7 +362,7 @@ def _can_undo(line: int) -> bool:
 
 
 def _kind(answer: Answer) -> str:
-    if answer["needs"]:
+    if answer["needs"] or answer.get("looks"):
         return "needs"
     if answer["ok"] and not answer.get("again"):
         return "good"
