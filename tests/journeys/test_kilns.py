@@ -182,6 +182,12 @@ def test_a_log_is_taken_in_the_cone_is_read_and_the_load_is_unloaded_with_two_lo
     page.get_by_role("button", name="Mark kiln as off").click()
     page.get_by_role("link", name="Unload this firing").click()
     _unload_by_scanner(page, (refs[0], "good"), (refs[1], "broke"), (refs[2], "broke"), (refs[3], "ran"))
+    # What sheds slivers is bagged, whatever else is wrong with it: nobody is told to grind it too.
+    expect(page.locator(".last-answer")).to_contain_text("for staff to grind")
+    came_out(page, refs[3], "shivered")
+    expect(page.locator(".last-answer")).to_contain_text("Bag it. Don't grind it")
+    expect(page.locator(".last-answer")).not_to_contain_text("for staff to grind")
+    all_sent(page, 4)
     page.get_by_role("button", name="Unload 4 pieces").click()
 
     expect(page.get_by_role("heading", name="Broke 2")).to_be_visible()

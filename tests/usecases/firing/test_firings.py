@@ -19,6 +19,7 @@ from tracker.domain.pieces.codes import is_issuable
 from tracker.domain.pieces.outcomes import Flaw, Outcome
 from tracker.domain.pieces.piece import Stage, StepName, Use
 from tracker.domain.refusals import NotAllowed, NotAStep, Refusal, Unknown, Unusable
+from tracker.domain.studio.materials import Zone
 from tracker.domain.studio.people import Person
 from tracker.store.unit_of_work import Store
 from tracker.usecases.firing import firings, starting
@@ -497,6 +498,17 @@ def test_what_was_accepted_in_the_queue_is_told_at_the_door_and_not_put_on_recor
     assert cared_for(known, [row], store.read.catalog(), NOON) == {ref: care[0]}
     assert receipt.extra["with_care"]
     assert [step for step, _, _ in steps(store, ref)] == [StepName.GLAZE, StepName.QUEUE]
+
+
+def test_what_to_do_with_a_piece_at_the_door_is_said_before_why_it_goes_in_with_care(store: Store) -> None:
+    ref = bisqued(store, a_new_piece(use=Use.FOOD))
+    pieces.glaze(store, asked_by(TOM, NOON - timedelta(days=2)), ref, "Wet Slate", Zone.OUTSIDE, catch_plate=True)
+    pieces.queue(store, asked_by(TOM), ref, "mid-range", accepts={"untested-for-food"})
+
+    receipt = firings.put_in(store, asked_by(TOM), started(store), ref)
+
+    known = ("goes-on-a-cookie", "in-with-care", "put-in")
+    assert [one.code for one in all_in([receipt.message]) if one.code in known] == list(known)
 
 
 def test_what_was_accepted_at_the_door_stays_on_record_when_the_piece_is_taken_out_and_fired_later(

@@ -55,10 +55,15 @@ def checks_at_unloading(findings: Iterable[Finding]) -> tuple[Message, ...]:
 
 @dataclass(frozen=True, slots=True)
 class Order:
-    """What to do with a piece that came out flawed or broken; `is_kept` where it doesn't go to the pickup shelf yet."""
+    """What to do with a piece that came out flawed or broken.
+
+    `is_kept` where it doesn't go to the pickup shelf yet, `is_last` where nothing else is done with it: what is bagged
+    isn't ground.
+    """
 
     message: Message
     is_kept: bool = False
+    is_last: bool = False
 
 
 _CRACK = Order(Message("lift-with-both-hands", _("Lift it with gloves and both hands: it may come apart there.")))
@@ -68,7 +73,9 @@ ORDERS: Mapping[str, Order] = {
         is_kept=True,
     ),
     Flaw.SHIVERED: Order(
-        Message("bag-it", _("Slivers cut: wear gloves and goggles. Bag it; don't hand it out.")), is_kept=True
+        Message("bag-it", _("Slivers cut: wear gloves and goggles. Bag it. Don't grind it or hand it out.")),
+        is_kept=True,
+        is_last=True,
     ),
     Flaw.STUCK: Order(
         Message("grind-it-free", _("Don't pry it off while it's warm. Staff grind it free, with goggles and gloves.")),

@@ -210,14 +210,12 @@ def put_in(
     warned = enter(change, firing, piece, seen, accepts)
     done = Message("put-in", _("{piece}, {what}: in the kiln."), piece=piece.ref, what=piece.what)
     care = with_care(firing, must_join(change, firing, piece), piece, warned)
-    more = (
-        _on_a_cookie(piece),
-        _clear_of_others(firing, piece),
-        _place_in_plan(change, firing, piece),
-        _still_out(change, firing, piece),
-    )
+    # Whoever has the piece in their hands reads first what to do with it.
+    first = (_on_a_cookie(piece), _clear_of_others(firing, piece))
+    then = (_place_in_plan(change, firing, piece), _still_out(change, firing, piece))
+    message = together([*first, care, done, *then])
     extra = {"with_care": True} if care else {}
-    return Receipt(message=together([care, done, *more]), ref=piece.ref, piece_id=piece.id, extra=extra)
+    return Receipt(message=message, ref=piece.ref, piece_id=piece.id, extra=extra)
 
 
 def _on_a_cookie(piece: Piece) -> Message | None:

@@ -193,7 +193,7 @@ def _unload_page(page: FiringPage, sent: MultiDict[str, str], refusal: Refusal |
         cone_choices=cone_choices(missed) if missed else (),
         goes={row.ref: _goes(page, row.piece.id) for row in page.pieces},
         shelves=known_shelves(read),
-        orders=[[value, said(one.message), one.is_kept] for value, one in ORDERS.items()],
+        orders=[[value, said(one.message), one.is_kept, one.is_last] for value, one in ORDERS.items()],
         commands=commands_shown(),
         keyboards=letters_of_codes(f"{ALPHABET}W0123456789"),
         no_pieces=[_no_piece_shown(one) for one in to_do if one.job.get("unload") == str(page.firing.id)],

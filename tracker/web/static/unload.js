@@ -268,10 +268,12 @@ class Unloading {
     this.answer(kind, line.words || said("unsaid"), line.ref, line.isLooked ? this.where(line) : "");
   }
 
-  /** What to do with a piece now: an order for each flaw, and unless one keeps it, the shelf that it goes on. */
+  /** What to do with a piece now: an order for each flaw or the one that ends it, and unless one keeps it, the shelf. */
   where(line) {
     if (line.result === "absent") return "";
-    const orders = this.orders.filter(([value]) => line.values.includes(value));
+    const told = this.orders.filter(([value]) => line.values.includes(value));
+    const last = told.find(([, , , isLast]) => isLast);
+    const orders = last ? [last] : told;
     const does = new Set(orders.map(([, says]) => says));
     if (!orders.some(([, , isKept]) => isKept)) does.add(line.shelf.value ? said("is-at", { place: line.shelf.value }) : line.place.dataset.goes);
     return Array.from(does).join(" ").trim();
