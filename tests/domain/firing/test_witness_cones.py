@@ -33,7 +33,7 @@ def test_a_cone_that_touches_says_that_its_end_point_is_reached_give_or_take() -
 
     assert span.low < step_of(Cone.parse("6")) < span.high
     assert span.high - span.low < 0.6
-    assert said(span.message) == "from cone 5.5, 1,203 °C, plus 86% to cone 6, 1,222 °C, plus 31%"
+    assert said(span.message) == "about cone 6, 1,222 °C"
 
 
 @pytest.mark.parametrize("kind", ["self-supporting", "large"])
@@ -49,9 +49,21 @@ def test_an_upright_cone_says_only_less_and_a_flat_one_only_more() -> None:
 
     assert upright.low == -math.inf
     assert flat.high == math.inf
-    assert said(upright.message) == "less than cone 5.5, 1,203 °C, plus 5%"
-    assert said(flat.message) == "cone 6, 1,222 °C, plus 21% or more"
+    assert said(upright.message) == "less than cone 6, 1,222 °C"
+    assert said(flat.message) == "at least cone 6, 1,222 °C"
     assert (upright.middle, flat.middle) == (upright.high, flat.low)
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "says"),
+    [
+        (-5.0 + 0.58, -5.0 + 0.9, "cone 05, 1,031 °C, and 74% of the way to cone 04"),
+        (4.9, 5.1, "about cone 6, 1,222 °C"),
+        (3.9, 5.1, "about cone 5, 1,186 °C to cone 6, 1,222 °C"),
+    ],
+)
+def test_what_several_cones_bound_is_said_by_the_cones_nearest_to_it(low: float, high: float, says: str) -> None:
+    assert said(Span(KIND, low, high).message) == says
 
 
 def test_three_cones_together_say_more_than_one() -> None:

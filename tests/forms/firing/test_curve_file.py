@@ -92,6 +92,20 @@ def test_type_s_is_read_too() -> None:
 
 
 @pytest.mark.parametrize(
+    ("text", "peak"),
+    [
+        # In a file divided by semicolons commas are decimal marks; elsewhere "1,018" is what it is in any field.
+        pytest.param('minutes,celsius\n0,20\n60,"1,018"\n', 1_018, id="quoted among commas"),
+        pytest.param("minutes\tcelsius\n0\t20\n60\t1,018\n", 1_018, id="tabs"),
+        pytest.param("minutes\tcelsius\n0\t20\n60\t1,018.5\n", 1_018.5, id="tabs, with decimals"),
+        pytest.param("minutes;celsius\n0;20\n60;70,125\n", 70.125, id="semicolons"),
+    ],
+)
+def test_what_a_comma_means_depends_on_what_divides_the_columns(text: str, peak: float) -> None:
+    assert read_curve_file(text).curve(accepts=True).peak_c == peak
+
+
+@pytest.mark.parametrize(
     ("text", "line", "code"),
     [
         pytest.param("", 1, "log-too-short", id="nothing"),
@@ -109,6 +123,7 @@ def test_type_s_is_read_too() -> None:
         pytest.param(PLAIN + "100,ERR\n", 5, "cell-unreadable", id="an error of the kiln"),
         pytest.param(PLAIN + "100,nan\n", 5, "cell-unreadable", id="nan"),
         pytest.param(PLAIN + "100,1e3\n", 5, "cell-unreadable", id="exponent"),
+        pytest.param('minutes,c\n0,20\n60,"1018,500"\n', 3, "number-either-way", id="a comma that could be either"),
         pytest.param(PLAIN + "100,260,5\n", 5, "line-of-other-length", id="long line"),
         pytest.param(PLAIN + "100\n", 5, "line-of-other-length", id="short line"),
         pytest.param(PLAIN + '100,"260\n', 5, "broken-quotes", id="open quote"),

@@ -129,3 +129,36 @@ def test_a_piece_that_was_picked_up_before_is_corrected_too_and_its_maker_is_to_
 
     assert the_piece(store, ref).fired_to == FOUR
     assert "tell-their-makers" in str(receipt.message)
+
+
+@pytest.mark.parametrize(
+    ("reaches", "cones", "asked"),
+    [
+        # By its witness cones it met cone 6.
+        pytest.param("3", [("6", Stands.TIP)], ("6", "3"), id="met, log 3 cooler"),
+        pytest.param("9", [("6", Stands.TIP)], ("6", "9"), id="met, log 3 hotter"),
+        pytest.param("5", [("6", Stands.TIP)], None, id="met, log 1 cooler"),
+        pytest.param("6", [("6", Stands.TIP)], None, id="both met"),
+        pytest.param("9", [("4", Stands.DOWN), ("5", Stands.STANDING)], ("4", "9", "6"), id="short, log over"),
+        pytest.param("4", [("4", Stands.DOWN), ("5", Stands.STANDING)], ("4", "6"), id="both short"),
+        pytest.param("9", [("6", Stands.DOWN)], ("6", "9"), id="down, log over"),
+        pytest.param("2", [("6", Stands.DOWN)], ("6", "2"), id="down, log cooler"),
+    ],
+)
+def test_a_log_far_from_the_witness_cones_of_its_firing_is_asked_about(
+    store: Store, reaches: str, cones: list[tuple[str, Stands]], asked: tuple[str, ...] | None
+) -> None:
+    ref, number = cooling(store, reaches=Cone.parse(reaches))
+    seen = [(1, WitnessCone(Cone.parse(cone), stands)) for cone, stands in cones]
+    logs.note_witnesses(store, asked_by(TOM, LATER), number, seen)
+    firing = store.read.firings.firing(number)
+    assert firing is not None
+
+    missed = missed_of(store.read, firing)
+
+    assert (tuple(map(str, missed.cones)) if missed else None) == asked
+    if asked:
+        with pytest.raises(NotAStep, match=r"evidence-apart|target-missed"):
+            unloading.unload(store, asked_by(TOM, LATER), number, {ref: Outcome.GOOD})
+        unloading.unload(store, asked_by(TOM, LATER), number, {ref: Outcome.GOOD}, counts=Cone.parse(asked[-1]))
+        assert the_piece(store, ref).fired_to == Cone.parse(asked[-1])

@@ -146,3 +146,35 @@ def test_today_and_the_firings_page_say_that_a_kiln_which_is_on_went_over_its_ta
     assert 'id="missed"' in page
     assert "Switch the kiln off now" in page
     assert "Switch the kiln off now" in today
+
+
+def test_witness_cones_and_a_log_that_contradict_each_other_are_asked_about_on_the_firings_page_and_at_unloading(
+    room: Room,
+) -> None:
+    ref = queued(room)
+    tom = room.visit(TOM)
+    firing = start(tom)
+    tom.post(f"{firing}/in", {"ref": ref})
+    room.clock.pass_by(hours=-30)
+    tom.post(f"{firing}/light")
+    room.clock.pass_by(hours=30)
+    # At 60 °C an hour to 1,020 °C, and cooled: some cones short of 6, of which the witness cones know nothing.
+    heats = [22 + 60 * hour for hour in range(17)] + [700, 300, 60]
+    tom.post(
+        f"{firing}/log",
+        {"text": "hours,°C\n" + "\n".join(f"{at},{heat}" for at, heat in enumerate(heats)), "accepts": "yes"},
+    )
+    tom.post(f"{firing}/off")
+    tom.post(f"{firing}/cones", {"cone-1": "6", "stands-1": "tip", "kind": "self-supporting"})
+
+    seen = tom.get(firing).text
+    asked = tom.get(f"{firing}/unload").text
+    refused = tom.post(f"{firing}/unload", {f"outcome-{ref}": "good"})
+    tom.post(f"{firing}/unload", {f"outcome-{ref}": "good", "counts": "6"})
+    settled = tom.get(firing).text
+
+    assert all("One of them is wrong." in page for page in (seen, asked))
+    assert all(note in asked for note in ("Proposed: its witness cones say so", "Its log says so."))
+    assert refused.status_code == 409
+    assert room.piece(ref).fired_to == Cone.parse("6")
+    assert 'role="alert"' not in settled.partition('id="missed"')[2].partition(">")[0]

@@ -71,13 +71,6 @@ class Reached:
         return Reached.at_step(self.kind, self.step + cones)
 
     @property
-    def brief(self) -> Message:
-        """The cone with its temperature, and how far on, as short as it gets: "cone 6, 1,222 °C, plus 30%"."""
-        cone = label_of(self.cone, self.kind) if self.cone else Message("no-cone", _("no cone"))
-        part = int(self.fraction * 100)
-        return Message("cone-and-part", _("{cone}, plus {part}"), cone=cone, part=percent(part)) if part else cone
-
-    @property
     def message(self) -> Message:
         """The cone with its temperature, and how far on: "cone 6, 1,222 °C, and 30% of the way to cone 7"."""
         part = int(self.fraction * 100)

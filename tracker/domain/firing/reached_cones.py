@@ -1,12 +1,13 @@
 """Which cone a firing reached, beside the one it was meant for, and by how much it fell short or went over.
 
-Its own witness cones are believed first, then its log. What both leave open is taken to have reached its target.
+Its own witness cones are believed first, then its log. What both leave open is taken to have reached its target. Where
+both tell and are far apart, one of them is wrong, and a person says which.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
 from typing import Final, Literal
 
 from tracker.domain.cones import Cone
@@ -17,6 +18,18 @@ from tracker.domain.message import Choice, Message, _
 
 _LOG_OFF: Final = 1.0
 """A log is believed from a whole cone on: thermocouple and model together err by less (common practice)."""
+_FAR_APART: Final = 2.0
+"""Witness cones and a log of one firing don't differ by so many whole cones, once the kiln's correction is counted in: one
+of them was mistaken, as 06 for 6, or is of another firing (common practice)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Apart:
+    """What the witness cones of a firing say and what its log says, so many whole `cones` apart that one is wrong."""
+
+    by_cones: Cone
+    by_log: Cone
+    cones: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,13 +37,15 @@ class Missed:
     """A firing that missed its `target`: the hottest `cone` that is down by what `shows` it, and how many `apart`.
 
     `apart` counts in whole cones and is below zero where it fell short. Where not even the coolest cone fell, `cone`
-    is that one.
+    is that one. `evidence` is what its witness cones and its log say where those contradict each other; where the cones
+    say that it met its target, `cone` is the log's, which nobody has shown to be wrong.
     """
 
     target: Cone
     cone: Cone
     apart: float
     shows: Literal["cones", "log"]
+    evidence: Apart | None = None
 
     @property
     def is_over(self) -> bool:
@@ -38,13 +53,18 @@ class Missed:
         return self.apart > 0
 
     @property
-    def cones(self) -> tuple[Cone, Cone]:
-        """The cones that may count for its pieces: the one it reached is proposed, its target is the other choice."""
-        return self.cone, self.target
+    def cones(self) -> tuple[Cone, ...]:
+        """The cones that may count for its pieces, that which is proposed first; its target is among them."""
+        told = (self.evidence.by_cones, self.evidence.by_log) if self.evidence else (self.cone,)
+        return tuple(dict.fromkeys((*told, self.target)))
 
     @property
     def message(self) -> Message:
-        """What it reached instead, and what shows that."""
+        """What it reached instead, and what shows that; or what its cones and its log say."""
+        if self.evidence:
+            said = self.evidence
+            apart = round(said.cones, 1)
+            return Message("evidence-apart", _EVIDENCE_APART, by_cones=said.by_cones, by_log=said.by_log, cones=apart)
         told = f"{'over' if self.is_over else 'short'}, {self.shows}"
         return Message(
             "target-missed",
@@ -58,10 +78,15 @@ class Missed:
     @property
     def brief(self) -> Message:
         """The same in a few words: "Went over: cone 5.5, 1,203 °C"."""
+        if self.evidence:
+            return Message("evidence-apart-in-brief", _("Witness cones and log disagree"))
         told = "over" if self.is_over else "short"
         return Message("missed-in-brief", Choice("told", _IN_BRIEF), told=told, cone=self.cone)
 
 
+_EVIDENCE_APART: Final = _(
+    "The witness cones of this firing say {by_cones}. Its log says {by_log}: {cones} cones apart. One of them is wrong."
+)
 _IN_BRIEF: Final = {"over": _("Went over: {cone}"), "short": _("Fell short: {cone}")}
 _MISSED: Final = {
     "short, cones": _("This firing fell short of {target}. Its witness cones say {cone}: {cones} cones less."),
@@ -103,3 +128,18 @@ def missed_by_log(target: Cone, reached: Reached, *, is_whole: bool) -> Missed |
     if abs(apart) < _LOG_OFF or (apart < 0 and not is_whole):
         return None
     return Missed(target, reached.cone or min(fits(reached.kind)), apart, "log")
+
+
+def far_apart(target: Cone, spans: Sequence[Span], reached: Reached, missed: Missed | None) -> Missed | None:
+    """The same firing where its witness cones and its log contradict each other; None where they may both be right.
+
+    `missed` is what the cones say of its target. A log counts as far off when it is from all of them.
+    """
+    gap = min((abs(span.off_from(reached)) for span in spans), default=0.0)
+    if gap < _FAR_APART:
+        return None
+    by_log = reached.cone or min(fits(reached.kind))
+    evidence = Apart(missed.cone if missed else target, by_log, gap)
+    if missed:
+        return replace(missed, evidence=evidence)
+    return Missed(target, by_log, reached.step - step_of(target), "log", evidence)

@@ -15,7 +15,7 @@ from typing import Final
 
 from tracker.domain.cones import Cone, Kind
 from tracker.domain.firing.cone_model import fits
-from tracker.domain.firing.heat_work import Reached, reached
+from tracker.domain.firing.heat_work import Reached, label_of, reached, step_of
 from tracker.domain.message import Choice, Message, Plural, _
 from tracker.domain.refusals import Unusable
 from tracker.domain.studio.settings import CORRECTION_PRACTICE, CorrectionPractice
@@ -81,13 +81,20 @@ class Span:
 
     @property
     def message(self) -> Message:
-        """What was reached: "from cone 5.5, 1,203 °C, plus 67% to cone 6, 1,222 °C, plus 12%"."""
-        low, high = (Reached.at_step(self.kind, end).brief if isfinite(end) else None for end in (self.low, self.high))
-        if low and high:
-            return Message("heat-between", _("from {low} to {high}"), low=low, high=high)
-        if low:
-            return Message("heat-from", _("{low} or more"), low=low)
-        return Message("heat-below", _("less than {high}"), high=high)
+        """What was reached, by the cones that are nearest: "about cone 6, 1,222 °C", "at least cone 6, 1,222 °C"."""
+        ladder = tuple(fits(self.kind))
+        if not isfinite(self.high):
+            down = max((cone for cone in ladder if step_of(cone) <= self.low), default=ladder[0])
+            return Message("heat-from", _("at least {cone}"), cone=label_of(down, self.kind))
+        if not isfinite(self.low):
+            over = min((cone for cone in ladder if step_of(cone) >= self.high), default=ladder[-1])
+            return Message("heat-below", _("less than {cone}"), cone=label_of(over, self.kind))
+        within = [label_of(cone, self.kind) for cone in ladder if self.low <= step_of(cone) <= self.high]
+        if not within:
+            return Reached.at_step(self.kind, self.middle).message
+        if len(within) == 1:
+            return Message("heat-about", _("about {cone}"), cone=within[0])
+        return Message("heat-between", _("about {low} to {high}"), low=within[0], high=within[-1])
 
     def off_from(self, model: Reached) -> float:
         """By how many whole cones the witnesses saw more heat than `model` (below zero: less).

@@ -12,8 +12,8 @@ brackets. Understood are
     junction                                      the temperature of its cold junction, in °C
 
 so "Time (min)", "temp_c" and "mV type K" are fine. A column named setpoint, target, schedule or note is passed over,
-and so is any other that none of these words is in. Columns are divided by commas, semicolons or tabs; with the latter
-two a decimal comma is read. Lines that begin with # and empty lines are passed over.
+and so is any other that none of these words is in. Columns are divided by commas, semicolons or tabs. With semicolons a
+comma is a decimal mark; else one between thousands is passed over ("1,018"), as in every field. Lines that begin with # and empty lines are passed over.
 """
 
 from __future__ import annotations
@@ -30,7 +30,9 @@ from tracker.domain.firing.curves import HOUR_S
 from tracker.domain.firing.logs import KilnLog, LogFinding, Reading, log_finding, look_over
 from tracker.domain.firing.thermocouples import Couple, OutOfRange, celsius_of
 from tracker.domain.message import Either, Message, _
+from tracker.domain.refusals import BadValue
 from tracker.domain.studio.settings import LOG_PRACTICE, LogPractice
+from tracker.forms.numbers import read_number
 from tracker.forms.plain_values import Wrong, quoted, shown
 from tracker.forms.strict_json import THIS_LINE, too_long
 
@@ -202,7 +204,7 @@ class GrowingLog:
             words = _("expected {needed} columns. This line has {count}.")
             raise Wrong(Message("line-of-other-length", words, needed=self._columns.count, count=len(cells)))
         at, says = self._columns.time
-        if says is _Says.CLOCK and not self._readings and self._is_number(cells[at]):
+        if says is _Says.CLOCK and not self._readings and self._number_in(cells[at]) is not None:
             self._columns = replace(self._columns, time=(at, _Says.MINUTES))
         second, celsius = self._second(cells), self._celsius(cells)
         self._first_s = second if self._first_s is None else self._first_s
@@ -252,13 +254,24 @@ class GrowingLog:
     def _number(self, cell: str, what: Message) -> float:
         if not cell:
             raise Wrong(Message("cell-missing", _("the {what} is missing."), what=what))
-        if not self._is_number(cell):
+        number = self._number_in(cell)
+        if number is None:
             raise Wrong(Message("cell-unreadable", _('"{text}" isn\'t a {what}.'), text=shown(cell), what=what))
-        return float(cell.replace(",", "."))
+        return number
 
-    def _is_number(self, cell: str) -> bool:
-        """Whether it is a number, with a decimal comma where columns are not divided by commas."""
-        return bool(_NUMBER.fullmatch(cell if self._here.delimiter == "," else cell.replace(",", ".")))
+    def _number_in(self, cell: str) -> float | None:
+        """The number in a cell; None for anything else.
+
+        Semicolons divide the columns where commas are decimal marks. Elsewhere a comma means what it does in any field.
+        """
+        plain = cell.replace(",", ".") if self._here.delimiter == ";" else cell
+        if _NUMBER.fullmatch(plain):
+            return float(plain)
+        try:
+            number = read_number(cell)
+        except BadValue as refusal:
+            raise Wrong(refusal.message) from None
+        return None if number is None else float(number)
 
     @property
     def _here(self) -> _Columns:

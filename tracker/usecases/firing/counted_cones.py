@@ -32,7 +32,7 @@ def cones_to_count(firing: Firing, missed: Missed | None) -> tuple[Cone, ...]:
     """The cones that could count for an unloaded firing instead, or that nobody has confirmed; none as a rule."""
     if firing.stage is not FiringStage.UNLOADED or firing.session_id is not None:
         return ()
-    known = (missed.cone, firing.target) if missed else (firing.target,)
+    known = missed.cones if missed else (firing.target,)
     return tuple(one for one in known if one != firing.counted or (missed and firing.fired_to is None))
 
 

@@ -12,8 +12,8 @@ from tracker.domain.findings import Finding, Level
 from tracker.domain.firing.curves import Curve
 from tracker.domain.firing.firings import Firing, FiringStage
 from tracker.domain.firing.mixed_loads import own_route
-from tracker.domain.firing.reached_cones import Missed, missed_by_cones, missed_by_log
-from tracker.domain.message import Choice, Message, _
+from tracker.domain.firing.reached_cones import Missed, far_apart, missed_by_cones, missed_by_log
+from tracker.domain.message import Choice, Either, Message, _
 from tracker.domain.refusals import NotAStep
 from tracker.domain.rules.engine import judge
 from tracker.domain.studio.catalog import Catalog
@@ -31,7 +31,10 @@ _FAR_BELOW_C: Final = 150.0
 
 
 def missed_of(reader: Queries, firing: Firing) -> Missed | None:
-    """How a firing missed its target, by its own witness cones or else its log; None where nothing shows that."""
+    """How a firing missed its target, by its own witness cones or else its log; None where nothing shows that.
+
+    Nothing does either where both tell and contradict each other, but then somebody has to say which is right.
+    """
     if firing.session_id is not None or firing.stage not in _HAS_A_FIRE:
         return None
     page = reader.firings.page(firing.id)
@@ -53,10 +56,13 @@ def _missed(firing: Firing, story: FireStory) -> Missed | None:
     spans = [span for _level, span in story.levels]
     missed = missed_by_cones(firing.target, spans)
     is_bounded = any(isfinite(span.low) and isfinite(span.high) for span in spans)
-    if missed or is_bounded or story.work is None or story.curve is None:
+    if story.work is None or story.curve is None:
         return missed
-    reached = story.corrected or story.work.reached
-    return missed_by_log(firing.target, reached, is_whole=_tells_the_peak(firing, story.curve))
+    reached, is_whole = story.corrected or story.work.reached, _tells_the_peak(firing, story.curve)
+    is_hotter = all(span.off_from(reached) < 0 for span in spans)
+    if (is_whole or is_hotter) and (apart := far_apart(firing.target, spans, reached, missed)):
+        return apart
+    return missed if missed or is_bounded else missed_by_log(firing.target, reached, is_whole=is_whole)
 
 
 def _tells_the_peak(firing: Firing, curve: Curve) -> bool:
@@ -98,8 +104,8 @@ def cone_to_count(reader: Queries, firing: Firing, counts: Cone | None) -> Cone 
     if missed is None:
         return None
     if counts not in missed.cones:
-        words = _("Choose which cone counts for its pieces, {cone} or {target}. Then unload.")
-        raise NotAStep(missed.message, Message("choose-the-cone", words, cone=missed.cone, target=missed.target))
+        words = _("Choose which cone counts for its pieces, {cones}. Then unload.")
+        raise NotAStep(missed.message, Message("choose-the-cone", words, cones=Either(missed.cones)))
     return counts
 
 

@@ -68,16 +68,19 @@ _CHOOSE_LATER = Message("choose-when-unloading", _("When you unload it, choose w
 
 
 def cone_choices(missed: Missed) -> list[dict[str, object]]:
-    """The cones of which one counts as a kiln is unloaded, as cards: the one it reached, proposed, and its target."""
-    shown = {"cones": _BY_CONES, "log": _BY_LOG}[missed.shows]
+    """The cones of which one counts as a kiln is unloaded, as cards: the one that is proposed first."""
+    notes = {missed.target: _TARGET, missed.cone: {"cones": _BY_CONES, "log": _BY_LOG}[missed.shows]}
+    if said := missed.evidence:
+        notes = {missed.target: _TARGET, said.by_log: _LOG_SAYS, said.by_cones: _BY_CONES}
     return [
-        {"value": str(cone), "label": Message("cone-to-count", "{cone:capital}", cone=cone), "note": note}
-        for cone, note in zip(missed.cones, (shown, _TARGET), strict=True)
+        {"value": str(cone), "label": Message("cone-to-count", "{cone:capital}", cone=cone), "note": notes[cone]}
+        for cone in missed.cones
     ]
 
 
 _BY_CONES = Message("as-cones-say", _("Proposed: its witness cones say so"))
 _BY_LOG = Message("as-log-says", _("Proposed: its log says so"))
+_LOG_SAYS = Message("only-log-says", _("Its log says so. Then its witness cones are wrong."))
 _TARGET = Message("as-was-meant", _("Its target. The log or the witness cones are wrong."))
 
 
