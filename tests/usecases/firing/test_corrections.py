@@ -53,6 +53,49 @@ def test_a_start_is_corrected_and_readings_stay_at_their_time_of_day(store: Stor
     assert dict(told[1].what.facts) == {"was": NOON, "now": NOON - HOUR}
 
 
+@pytest.mark.parametrize(
+    ("on", "off", "other"),
+    [
+        pytest.param(-5, 5, "1", id="off after the next came on"),
+        pytest.param(1, 2, "1", id="within"),
+        pytest.param(-1, 11, "1", id="around"),
+        pytest.param(9, 12, "1", id="on before it was off"),
+        pytest.param(10, 12, None, id="on as it went off"),
+        pytest.param(-9, 0, None, id="off as it came on"),
+    ],
+)
+def test_no_kiln_is_on_for_two_firings_at_a_time(store: Store, on: int, off: int, other: str | None) -> None:
+    # The first was on from noon to ten.
+    fired_at_noon(store)
+    ref, second, today = queued(store), started(store), NOON + 40 * HOUR
+    firings.put_in(store, asked_by(TOM, today), second, ref)
+    firings.light(store, asked_by(TOM, today), second)
+    firings.shut_off(store, asked_by(TOM, today + HOUR), second)
+    lit, shut, asks = NOON + on * HOUR, NOON + off * HOUR, asked_by(TOM, NOON + 50 * HOUR)
+
+    if other is None:
+        corrections.correct_times(store, asks, second, lit_at=lit, shut_at=shut)
+    else:
+        with pytest.raises(Unusable, match=rf"on-for-another\(.*other={other}") as refused:
+            corrections.correct_times(store, asks, second, lit_at=lit, shut_at=shut)
+        assert len(refused.value.problems) == 1
+
+    firing = store.read.firings.firing(second)
+    assert firing is not None
+    assert (firing.lit_at == lit) is (other is None)
+
+
+def test_a_kiln_that_is_on_did_not_come_on_before_its_last_firing_was_off(store: Store) -> None:
+    fired_at_noon(store)
+    ref, second, today = queued(store), started(store), NOON + 40 * HOUR
+    firings.put_in(store, asked_by(TOM, today), second, ref)
+    firings.light(store, asked_by(TOM, today), second)
+
+    with pytest.raises(Unusable, match="on-for-another"):
+        corrections.correct_times(store, asked_by(TOM, today + HOUR), second, lit_at=NOON + 9 * HOUR)
+    corrections.correct_times(store, asked_by(TOM, today + HOUR), second, lit_at=NOON + 39 * HOUR)
+
+
 def test_a_controllers_log_moves_with_the_start(store: Store) -> None:
     firing = fired_at_noon(store)
 

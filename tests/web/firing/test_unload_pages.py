@@ -158,7 +158,7 @@ def test_witness_cones_and_a_log_that_contradict_each_other_are_asked_about_on_t
     room.clock.pass_by(hours=-30)
     tom.post(f"{firing}/light")
     room.clock.pass_by(hours=30)
-    # At 60 °C an hour to 1,020 °C, and cooled: some cones short of 6, of which the witness cones know nothing.
+    # At 60 °C an hour to 982 °C, and cooled: some cones short of 6, of which the witness cones know nothing.
     heats = [22 + 60 * hour for hour in range(17)] + [700, 300, 60]
     tom.post(
         f"{firing}/log",

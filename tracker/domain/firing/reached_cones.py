@@ -19,8 +19,8 @@ from tracker.domain.message import Choice, Message, _
 _LOG_OFF: Final = 1.0
 """A log is believed from a whole cone on: thermocouple and model together err by less (common practice)."""
 _FAR_APART: Final = 2.0
-"""Witness cones and a log of one firing don't differ by so many whole cones, once the kiln's correction is counted in: one
-of them was mistaken, as 06 for 6, or is of another firing (common practice)."""
+"""Witness cones and a log of one firing don't differ by so many whole cones, with the kiln's correction. Else one of
+them was mistaken, as 06 for 6, or is of another firing (common practice)."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,7 +13,8 @@ brackets. Understood are
 
 so "Time (min)", "temp_c" and "mV type K" are fine. A column named setpoint, target, schedule or note is passed over,
 and so is any other that none of these words is in. Columns are divided by commas, semicolons or tabs. With semicolons a
-comma is a decimal mark; else one between thousands is passed over ("1,018"), as in every field. Lines that begin with # and empty lines are passed over.
+comma is a decimal mark; else it means what it does in every field. Lines that begin with # and empty lines are passed
+over.
 """
 
 from __future__ import annotations

@@ -229,6 +229,22 @@ class FiringQueries:
             row = connection.execute(select(firings).where(is_number(firings.c.id, number))).first()
             return None if row is None else self.firing_of(connection, row)
 
+    def on_between(self, kiln: str, start: datetime, end: datetime, *, but: int) -> Firing | None:
+        """The first firing, `but` for that one, in which a kiln was on at some time between these; None for none.
+
+        One of which nobody said when it went off was on until it was unloaded.
+        """
+        not_off_before = or_(
+            firings.c.shut_at > start,
+            and_(firings.c.shut_at.is_(None), or_(firings.c.unloaded_at.is_(None), firings.c.unloaded_at > start)),
+        )
+        wanted = select(firings).where(
+            firings.c.kiln == kiln, firings.c.id != but, firings.c.lit_at < end, not_off_before
+        )
+        with self._connect() as connection:
+            row = connection.execute(wanted.order_by(firings.c.lit_at).limit(1)).first()
+            return None if row is None else self.firing_of(connection, row)
+
     def page(self, number: int) -> FiringPage | None:
         """One firing with its pieces and what came of them, or None."""
         with self._connect() as connection:

@@ -7,7 +7,7 @@ from datetime import datetime
 
 from tracker.domain.firing.firings import Firing, FiringStage
 from tracker.domain.firing.witness_cones import Stands
-from tracker.domain.message import Choice, Message, _
+from tracker.domain.message import Choice, Fact, Message, _
 from tracker.domain.pieces.history import Receipt
 from tracker.domain.refusals import NotAStep, Unusable
 from tracker.domain.studio.people import Right
@@ -73,7 +73,7 @@ def _changes(firing: Firing, lit_at: datetime, shut_at: datetime | None) -> tupl
 
 
 def _must_follow_each_other(change: Change, firing: Firing, lit_at: datetime, shut_at: datetime | None) -> None:
-    """Refuse times that can't be: off before on, later than the unloading, or still to come."""
+    """Refuse times that can't be: off before on, after the unloading, to come, or those of the kiln's other firing."""
     page = change.read.firings.page(firing.id)
     unloaded_at = page.unloaded_at if page is not None else None
     problems = []
@@ -86,8 +86,21 @@ def _must_follow_each_other(change: Change, firing: Firing, lit_at: datetime, sh
         problems.append(
             Message("after-unloading", _("The kiln was unloaded at {at}, before that time."), at=unloaded_at)
         )
+    until = shut_at or (unloaded_at if firing.stage is FiringStage.UNLOADED else change.request.at) or lit_at
+    if not problems and (other := change.read.firings.on_between(firing.kiln.name, lit_at, until, but=firing.id)):
+        problems.append(_was_on(other))
     if problems:
         raise Unusable(problems, Message("look-at-times", _("Check the day and the time.")))
+
+
+def _was_on(other: Firing) -> Message:
+    """That the same kiln was on for another firing then."""
+    words = {
+        "off": _("{kiln} was on for firing {other} then: from {on} to {off}."),
+        "on": _("{kiln} was on for firing {other} then: from {on}."),
+    }
+    facts: dict[str, Fact] = {"kiln": other.kiln.name, "other": str(other.id), "on": other.lit_at, "off": other.shut_at}
+    return Message("on-for-another", Choice("told", words), told="off" if other.shut_at else "on", **facts)
 
 
 def _move_readings(change: Change, firing_id: int, readings: Mapping[int, float], later: int) -> None:
