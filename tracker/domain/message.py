@@ -111,6 +111,8 @@ PLAIN = "plain"
 def _is_within(fact: Fact, other: Fact) -> bool:
     if isinstance(fact, tuple) and isinstance(other, tuple):
         return all(any(_is_within(one, known) for known in other) for one in fact)
+    if isinstance(fact, Sentences) and isinstance(other, Sentences):
+        return _is_within(fact.messages, other.messages)
     if isinstance(fact, Message) and isinstance(other, Message):
         return fact.is_within(other)
     return fact == other

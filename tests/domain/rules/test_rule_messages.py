@@ -20,10 +20,11 @@ from tracker.domain.pieces.piece import Foot, Use, Ware
 from tracker.domain.quantities import grams
 from tracker.domain.rules.engine import NO_ROUTE_LEFT, RULES, judge, judge_layers, rules_table
 from tracker.domain.rules.rule import Rule
-from tracker.domain.studio.kilns import COMMON_ROUTES, Kiln, Route
+from tracker.domain.studio.kilns import COMMON_ROUTES, KNOWN_ROUTES, Kiln, Route
 from tracker.domain.studio.materials import ClayKind, Coat, Family, FoodStanding, Glaze, Layer, Trait, Zone
 from tracker.domain.studio.people import Role
 
+SODA = KNOWN_ROUTES["soda"].at(Cone.parse("6"))
 GLAZED_ROUTES = tuple(route for route in COMMON_ROUTES.values() if route.takes_glaze)
 
 ABOUT_A_GLAZE = {
@@ -304,6 +305,44 @@ def test_unknown_clay_and_an_outside_glaze_are_asked_about_in_one_sentence() -> 
         "Box of scraps and Jar from home haven't been identified, so they count as the lowest-firing, "
         "cone 06 to 04, 998 °C to 1,063 °C."
     )
+
+
+def test_a_vent_hole_is_asked_for_before_a_piece_dries() -> None:
+    found = judge(Ware(clay=a_clay(), vented=False, dry=False), KNOWN_ROUTES["bisque"]).findings
+
+    assert [one.rule for one in found if one.level is Level.REFUSE] == ["sealed-hollow", "damp-greenware"]
+
+
+@pytest.mark.parametrize(
+    ("names", "sentence"),
+    [
+        (("Fog",), "Fog: the vapor of this firing changes it, and no leach test covers that."),
+        (("Fog", "Plum"), "Fog and Plum: the vapor of this firing changes them, and no leach test covers that."),
+        (
+            ("Fog", "Plum", "Wet Slate"),
+            "Fog, Plum, and Wet Slate: the vapor of this firing changes them, and no leach test covers that.",
+        ),
+    ],
+)
+def test_what_vapor_changes_is_one_sentence_for_any_number_of_layers(names: tuple[str, ...], sentence: str) -> None:
+    layers = tuple(Layer(a_glaze(name, food=FoodStanding.TESTED), Zone.OUTSIDE) for name in names)
+    ware = Ware(clay=a_clay(cone_low="5", cone_high="6"), layers=layers, use=Use.FOOD)
+
+    (untested,) = [one for one in judge(ware, SODA).findings if one.rule == "untested-for-food"]
+
+    assert said(untested.message) == sentence
+
+
+def test_what_is_untested_for_different_reasons_is_a_sentence_for_each() -> None:
+    layers = (
+        Layer(a_glaze("Fog", food=FoodStanding.TESTED), Zone.INSIDE),
+        Layer(a_glaze("Plum", food=FoodStanding.UNTESTED), Zone.OUTSIDE),
+    )
+    ware = Ware(clay=a_clay(cone_low="5", cone_high="6"), layers=layers, use=Use.FOOD)
+
+    (untested,) = [one for one in judge(ware, SODA).findings if one.rule == "untested-for-food"]
+
+    assert said(untested.message).endswith("covers that. Plum: no leach test on file.")
 
 
 def test_the_table_for_readers_has_a_row_for_every_rule_and_names_its_level() -> None:

@@ -10,8 +10,9 @@ from tests.domain.rules import food_truth
 from tests.domain.rules.truth import Row, rows
 from tests.reading import all_in, said
 from tracker.commands.answers import answer_line
+from tracker.domain.cones import ConeRange
 from tracker.domain.findings import Level
-from tracker.domain.message import Message
+from tracker.domain.message import Fact, Message
 from tracker.domain.pieces.piece import Ware
 from tracker.domain.rules.engine import RULES, judge
 from tracker.domain.rules.rule import Case, Signs, outside_of, signs_of
@@ -27,8 +28,12 @@ def _case(row: Row) -> str:
 
 
 def _words(message: Message) -> set[str]:
-    """The codes and the facts, as text, of a message and of all within it."""
-    return {word for one in all_in([message]) for word in (one.code, *(str(fact) for _name, fact in one.facts))}
+    """The codes and the facts, as text, of a message and of all within it; cones from one to another as "020-018"."""
+    return {word for one in all_in([message]) for word in (one.code, *(_word(fact) for _name, fact in one.facts))}
+
+
+def _word(fact: Fact) -> str:
+    return f"{fact.low}-{fact.high}" if isinstance(fact, ConeRange) else str(fact)
 
 
 @pytest.mark.parametrize("row", ROWS, ids=_case)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from tracker.domain.cones import Cone, cones_apart
+from tracker.domain.cones import cones_apart
 from tracker.domain.findings import Level
 from tracker.domain.message import Choice, Message, Plural, _
 from tracker.domain.pieces.piece import Use
@@ -90,12 +90,12 @@ _RUNS_AT_MOST = 2
 def _weak_is_raw(case: Case) -> Facts:
     weak = _weak(case)
     is_raw = raw_or_fired(case, weak)
-    goes = other_firings.cooler(_without_burning(case))
+    goes, cones = other_firings.cooler(_without_burning(case))
     if any(glaze.family is not _OUTSIDE for glaze in weak):
         may_come_off = is_raw == "fired" and goes == NONE and case.raw
-        return {"is": is_raw, "goes": "fired-off" if may_come_off else f"{is_raw}-{goes}"}
+        return {"is": is_raw, "goes": "fired-off" if may_come_off else f"{is_raw}-{goes}", "cones": cones}
     goes = f"identify-{is_raw}-{OPEN if goes == OPEN else NONE}"
-    return {"is": is_raw, "goes": goes, "nameless": names_of(weak)}
+    return {"is": is_raw, "goes": goes, "nameless": names_of(weak), "cones": cones}
 
 
 def _burning(case: Case) -> list[Glaze]:
@@ -131,23 +131,23 @@ def _under_overglaze(case: Case) -> Facts:
         )
     if over := raw_on_raku(case):
         return {"below": "raku", "overglazes": over}
-    # The overglaze that stands the least heat sets the cone.
-    top = min(glaze.cone_high for glaze in raw)
+    fire = other_firings.overglaze_firing(case, raw)
     below = [layer.fired_to is not None for layer in case.ware.layers if layer.glaze.coat is _GLAZE]
     if not all(below) or not below:
-        return {"below": "raw" if below else "none", "top": top}
-    if (goes := other_firings.overglaze(case, top)) != NONE:
-        return {"below": goes, "top": top}
-    return _beside_others(case, top, others) or {"below": "off", "raw": names_of(raw)}
+        return {"below": "raw" if below else "none", "fire": fire}
+    if (goes := other_firings.overglaze(case, raw)) != NONE:
+        return {"below": goes, "fire": fire}
+    return _beside_others(case, raw, others) or {"below": "off", "raw": names_of(raw)}
 
 
-def _beside_others(case: Case, top: Cone, others: list[Glaze]) -> Facts | None:
+def _beside_others(case: Case, raw: list[Glaze], others: list[Glaze]) -> Facts | None:
     """Whether an overglaze waits for other raw coats to be fired, or raw slips alone keep it from its firing."""
-    if others and other_firings.overglaze(other_firings.without(case, others), top) != NONE:
-        return {"below": "over", "top": top, "over": names_of(others)}
+    fire = other_firings.overglaze_firing(case, raw)
+    if others and other_firings.overglaze(other_firings.without(case, others), raw) != NONE:
+        return {"below": "over", "fire": fire, "over": names_of(others)}
     slips = [glaze for glaze in case.raw if glaze.coat in CLAYS_IN_COATS]
-    if slips and other_firings.overglaze(other_firings.without(case, slips), top) == OPEN:
-        return {"below": "under-slip", "top": top, "over": names_of(slips)}
+    if slips and other_firings.overglaze(other_firings.without(case, slips), raw) == OPEN:
+        return {"below": "under-slip", "fire": fire, "over": names_of(slips)}
     return None
 
 
@@ -157,14 +157,19 @@ def _over_fired_overglaze(case: Case, burning: list[Glaze]) -> Facts | None:
     if not raw:
         return None
     top = min(glaze.cone_high for glaze in burning)
-    goes = other_firings.overglaze(case, top) if all(glaze.cone_low <= top for glaze in raw) else NONE
-    return {"below": "wipe", "glazes": names_of(raw)} if goes == NONE else {"below": f"both-{goes}", "top": top}
+    goes = other_firings.overglaze(case, raw) if all(glaze.cone_low <= top for glaze in raw) else NONE
+    if goes == NONE:
+        return {"below": "wipe", "glazes": names_of(raw)}
+    return {"below": goes, "fire": other_firings.overglaze_firing(case, raw)}
 
 
 _FADES = {
     "underglaze": _("{glaze} (up to {top}) fades"),
     "slip": _("{glaze} (up to {top}) darkens"),
     "sigillata": _("{glaze} (up to {top}) darkens and loses its sheen"),
+    "underglaze-nameless": _("{glaze} (not identified) may fade"),
+    "slip-nameless": _("{glaze} (not identified) may darken"),
+    "sigillata-nameless": _("{glaze} (not identified) may darken and lose its sheen"),
 }
 
 
@@ -179,16 +184,21 @@ def _fades(case: Case) -> Facts | None:
         and (layer.fired_to is None or layer.fired_to < firing)
     )
     faint = tuple(
-        Message("coat-fades", Choice("coat", _FADES), glaze=glaze.name, coat=glaze.coat, top=glaze.cone_high)
+        Message("coat-fades", Choice("coat", _FADES), glaze=glaze.name, coat=_known_or_not(glaze), top=glaze.cone_high)
         for glaze in fading
     )
     return {"glazes": faint, "firing": firing} if faint else None
 
 
+def _known_or_not(glaze: Glaze) -> str:
+    return f"{glaze.coat}-nameless" if glaze.family is _OUTSIDE else glaze.coat
+
+
 def _fades_less(case: Case) -> Facts:
     """Whether a cooler firing, in which none of the coats fades, takes the ware as it is."""
     most = min(glaze.cone_high for glaze in case.glazes if glaze.coat in ON_CLAY and glaze.cone_high < case.route.cone)
-    return {"goes": OPEN if other_firings.cooler(_without_burning(case), most) == OPEN else NONE}
+    goes, cones = other_firings.cooler(_without_burning(case), most)
+    return {"goes": OPEN, "cones": cones} if goes == OPEN else {"goes": NONE}
 
 
 def _nothing_below(case: Case) -> Facts | None:
@@ -273,15 +283,17 @@ RULES = (
         remedy=Choice(
             "goes",
             {
-                "raw-open": _("Choose a cooler firing, or another glaze."),
+                "raw-open": _("Choose a firing to {cones}, or another glaze."),
                 "raw-raku": _("Choose a raku firing, or another glaze."),
                 "raw-decorative": _(
-                    "Choose another glaze. Or make the piece decorative, and choose a cooler firing for it."
+                    "Choose another glaze. Or make the piece decorative, and choose a firing to {cones} for it."
                 ),
                 "raw-none": _("Choose another glaze: no cooler firing suits this piece."),
-                "fired-open": _("Choose a cooler firing. Fired glaze stays on."),
+                "fired-open": _("Choose a firing to {cones}. Fired glaze stays on."),
                 "fired-raku": _("Choose a raku firing. Fired glaze stays on."),
-                "fired-decorative": _("Make the piece decorative, and choose a cooler firing. Fired glaze stays on."),
+                "fired-decorative": _(
+                    "Make the piece decorative, and choose a firing to {cones}. Fired glaze stays on."
+                ),
                 "raw-raku-decorative": _(
                     "Choose another glaze. Or make the piece decorative, and choose a raku firing for it."
                 ),
@@ -303,9 +315,9 @@ RULES = (
                     "Take its raw layers off: no cooler firing suits the piece as it is, and fired glaze stays on."
                 ),
                 "fired-none": _("Leave the piece as it is: no cooler firing suits it, and fired glaze stays on."),
-                "identify-raw-open": _("Identify {nameless}, choose another glaze, or choose a cooler firing."),
+                "identify-raw-open": _("Identify {nameless}, choose another glaze, or choose a firing to {cones}."),
                 "identify-raw-none": _("Identify {nameless}, or choose another glaze."),
-                "identify-fired-open": _("Identify {nameless}, or choose a cooler firing. Fired glaze stays on."),
+                "identify-fired-open": _("Identify {nameless}, or choose a firing to {cones}. Fired glaze stays on."),
                 "identify-fired-none": _("Identify {nameless}, or leave the piece as it is. Fired glaze stays on."),
             },
         ),
@@ -322,34 +334,33 @@ RULES = (
         message=Choice(
             "how",
             {
-                "cone": _("{glazes}: at {firing}, the color of an overglaze burns off."),
-                "pulled": _("{glazes}: the color of an overglaze burns off in a firing that is pulled hot."),
+                "cone": Plural(
+                    "glazes",
+                    "{glazes}: at {firing}, its color burns off.",
+                    "{glazes}: at {firing}, their color burns off.",
+                ),
+                "pulled": Plural(
+                    "glazes",
+                    "{glazes}: in a firing that is pulled hot, its color burns off.",
+                    "{glazes}: in a firing that is pulled hot, their color burns off.",
+                ),
             },
         ),
         mend=_under_overglaze,
         remedy=Choice(
             "below",
             {
-                "raw": _(
-                    "Leave {glazes} off until the glaze is fired. Then choose an overglaze firing to {top} or cooler."
-                ),
-                "open": _("Choose an overglaze firing to {top} or cooler."),
-                "decorative": _("Make the piece decorative, and choose an overglaze firing to {top} or cooler."),
+                "raw": _("Leave {glazes} off until the glaze is fired. Then choose {fire}."),
+                "open": _("Choose {fire}."),
+                "decorative": _("Make the piece decorative, and choose {fire}."),
                 "off": _("Leave {raw} off."),
-                "both-open": _("Choose an overglaze firing to {top}."),
-                "both-decorative": _("Make the piece decorative, and choose an overglaze firing to {top}."),
                 "wipe": OFF_WITH_SOLVENT,
                 "fired-on": _("Leave the piece as it is: keep it out of this firing."),
                 "fired-over": _("Leave {over} off, and keep the piece out of this firing."),
-                "over": _(
-                    "Leave {glazes} off until {over} is fired. Then choose an overglaze firing to {top} or cooler."
-                ),
-                "under-slip": _("Leave {over} off, and choose an overglaze firing to {top} or cooler."),
+                "over": _("Leave {glazes} off until {over} is fired. Then choose {fire}."),
+                "under-slip": _("Leave {over} off, and choose {fire}."),
                 "raku": NO_FIRING_BUT_RAKU,
-                "none": _(
-                    "Leave {glazes} off until the piece is glazed and fired. Then choose an overglaze firing to {top} "
-                    "or cooler."
-                ),
+                "none": _("Leave {glazes} off until the piece is glazed and fired. Then choose {fire}."),
             },
         ),
         source=ORTON,
@@ -371,8 +382,8 @@ RULES = (
             "goes",
             {
                 "open": for_staff(
-                    _("Choose a cooler firing, or ask staff to accept another color or sheen."),
-                    _("Choose a cooler firing, or accept another color or sheen."),
+                    _("Choose a firing to {cones}, or ask staff to accept another color or sheen."),
+                    _("Choose a firing to {cones}, or accept another color or sheen."),
                 ),
                 "none": for_staff(
                     _("Ask staff to accept another color or sheen."), _("Accept another color or sheen.")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from tracker.domain.cones import Cone
+from tracker.domain.cones import Cone, ConeRange
 from tracker.domain.findings import Level
 from tracker.domain.message import Choice, Fact, Message, Plural, _
 from tracker.domain.quantities import compared, percent
@@ -157,7 +157,7 @@ def _hotter_or_decorative(case: Case) -> Facts:
     # What is raw and can't take that heat may be washed off and give way to another.
     weak = [glaze for glaze in case.raw if glaze.ceiling < low and glaze.coat is _GLAZE]
     if weak and other_firings.hotter_for_food(other_firings.without(case, weak), low):
-        hot = Message("from-cone", _("for {low} or hotter"), low=low)
+        hot = Message("between-cones", _("for {cones}"), cones=ConeRange(low, case.ware.clay.ceiling))
         return {"hotter": "reglazed", "choose": choose(case, weak, hot)}
     over = [glaze for glaze in case.raw if glaze.ceiling < low and glaze.coat is Coat.OVERGLAZE]
     if over and other_firings.hotter_for_food(other_firings.without(case, over), low):

@@ -23,7 +23,7 @@ from tracker.domain.rules.refire import (
     raw_in_the_way,
     softens,
 )
-from tracker.domain.rules.rule import Case, Facts, Rule, for_instructor, names_of
+from tracker.domain.rules.rule import Case, Facts, Rule, for_instructor, names_of, washed_off, wax_first
 from tracker.domain.studio.absorption import at_most
 from tracker.domain.studio.kilns import AFTER_BISQUE, SMOKED, VAPOR, RouteKind
 from tracker.domain.studio.materials import GLASS, ON_CLAY, ClayKind, Coat, FoodStanding, Layer, Trait, Zone
@@ -154,7 +154,9 @@ def _flawed(case: Case) -> Facts | None:
 
 
 def _is_refused_anyway(case: Case) -> bool:
-    """Whether its fired coats or its clay keep it from food, however well a refire comes out."""
+    """Whether its fired coats, its clay or too much heat keep it from food, however well a refire comes out."""
+    if _overfired(case) is not None:
+        return True
     if case.route.kind is RouteKind.BISQUE:
         return False
     kept = other_firings.without(case, case.raw) if case.raw else case
@@ -185,7 +187,7 @@ def _refire_or_keep(case: Case) -> Facts:
     if where != HOTTER:
         return {**again, "means": "raw" if where == NEVER else "raw-here"}
     rinsed = raw_in_the_way(case)
-    return {**again, "means": "rinse" if rinsed else "raw-hotter", "rinsed": names_of(rinsed)}
+    return {**again, "means": "rinse" if rinsed else "raw-hotter", "rinsed": names_of(washed_off(case, rinsed))}
 
 
 _FIRE_AGAIN = {
@@ -326,7 +328,18 @@ RULES = (
                 ),
             },
         ),
-        remedy=_("Glaze the inside, or make the piece decorative."),
+        mend=wax_first,
+        remedy=Choice(
+            "wax",
+            {
+                "none": _("Glaze the inside, or make the piece decorative."),
+                "glazed": _(
+                    "Take {off} off and burn the wax off in a bisque, then glaze the inside. Or make the piece "
+                    "decorative."
+                ),
+                "bare": _("Burn the wax off in a bisque, then glaze the inside. Or make the piece decorative."),
+            },
+        ),
         source=_("ANSI A137.1 (impervious clay); common practice"),
     ),
     Rule(

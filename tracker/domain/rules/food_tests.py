@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from tracker.domain.cones import Cone
 from tracker.domain.findings import Finding, Level
-from tracker.domain.message import ByRole, Choice, Fact, Message, Template, _
+from tracker.domain.message import ByRole, Choice, Fact, Message, Plural, Sentences, Template, _
 from tracker.domain.rules.food import CHOOSE_ANOTHER, OUT_OF_SMOKE, fired_indoors_instead, on_or_off
 from tracker.domain.rules.rule import (
     Case,
@@ -326,15 +326,21 @@ def _untested(case: Case) -> Facts | None:
     untested = [glaze for glaze in case.glazes if standing_here(glaze, case) is _UNTESTED and not _failed(glaze, case)]
     if not untested:
         return None
-    told = tuple(_doubt(glaze, case) for glaze in untested)
-    return {"doubts": told, "glazes": names_of(untested), "firing": case.route.cone}
+    alike: dict[tuple[tuple[str, Fact], ...], list[Glaze]] = {}
+    for glaze in untested:
+        alike.setdefault(tuple(_doubt(glaze, case).items()), []).append(glaze)
+    told = tuple(
+        Message("untested-glaze", Choice("why", _DOUBTS), glazes=names_of(glazes), **dict(doubt))
+        for doubt, glazes in alike.items()
+    )
+    return {"doubts": Sentences(told), "glazes": names_of(untested), "firing": case.route.cone}
 
 
-def _doubt(glaze: Glaze, case: Case) -> Message:
+def _doubt(glaze: Glaze, case: Case) -> dict[str, Fact]:
     """What a glaze has no test for: for anything, for these metals, or for this firing."""
     here, regime, fired = tests_here(glaze, case), case.practice.regime, fired_as(glaze, case)
     heat = _heat_of(glaze, case)
-    told: dict[str, Fact] = {"glaze": glaze.name, "firing": heat, "at": at_heat(case, heat)}
+    told: dict[str, Fact] = {"firing": heat, "at": at_heat(case, heat)}
     if here:
         missing, for_any_ware = unshown(here, regime, fired.outside), unshown(here, regime)
         of_others = tuple(metal for metal in missing if metal not in for_any_ware)
@@ -347,7 +353,7 @@ def _doubt(glaze: Glaze, case: Case) -> Message:
         told |= {"why": why, "wanted": _in_air(wanted), "air": _in_air(fired.atmosphere)}
     else:
         told["why"] = "here" if in_force(glaze.tests) or glaze.food in _CLAIMED else "never"
-    return Message("untested-glaze", Choice("why", _DOUBTS), **told)
+    return told
 
 
 def _all_but_one(glaze: Glaze, fired: FiredAs) -> dict[str, Fact] | None:
@@ -366,16 +372,44 @@ def _all_but_one(glaze: Glaze, fired: FiredAs) -> dict[str, Fact] | None:
     return None
 
 
-_DOUBTS = {
-    "never": _("{glaze}: no leach test on file"),
-    "metals": _("{glaze}: no leach test for {metals} passed {at}"),
-    "ware": _("{glaze}: its leach test for {metals} was on {wares}, and its results don't cover this ware"),
-    "air": _("{glaze}: its leach test at {firing} was fired in {airs}, and this kiln fires in {air}"),
-    "label": _("{glaze}: its label is for {wanted}, and this kiln fires in {air}"),
-    "own test": _("{glaze}: its test counts for {wanted}, and this kiln fires in {air}"),
-    "clay": _("{glaze}: its leach test at {firing} was on {clays}, and this piece is {clay}"),
-    "vapor": _("{glaze}: no leach test in this firing, whose vapor changes it"),
-    "here": _("{glaze}: no leach test and no label speaks for it {at}"),
+_DOUBTS: Mapping[str, Template] = {
+    "never": _("{glazes:capital}: no leach test on file."),
+    "metals": _("{glazes:capital}: no leach test for {metals} passed {at}."),
+    "ware": Plural(
+        "glazes",
+        "{glazes:capital}: its leach test for {metals} was on {wares}, and its results don't cover this ware.",
+        "{glazes:capital}: their leach tests for {metals} were on {wares}, and their results don't cover this ware.",
+    ),
+    "air": Plural(
+        "glazes",
+        "{glazes:capital}: its leach test at {firing} was fired in {airs}, and this kiln fires in {air}.",
+        "{glazes:capital}: their leach tests at {firing} were fired in {airs}, and this kiln fires in {air}.",
+    ),
+    "label": Plural(
+        "glazes",
+        "{glazes:capital}: its label is for {wanted}, and this kiln fires in {air}.",
+        "{glazes:capital}: their labels are for {wanted}, and this kiln fires in {air}.",
+    ),
+    "own test": Plural(
+        "glazes",
+        "{glazes:capital}: its test counts for {wanted}, and this kiln fires in {air}.",
+        "{glazes:capital}: their tests count for {wanted}, and this kiln fires in {air}.",
+    ),
+    "clay": Plural(
+        "glazes",
+        "{glazes:capital}: its leach test at {firing} was on {clays}, and this piece is {clay}.",
+        "{glazes:capital}: their leach tests at {firing} were on {clays}, and this piece is {clay}.",
+    ),
+    "vapor": Plural(
+        "glazes",
+        "{glazes:capital}: the vapor of this firing changes it, and no leach test covers that.",
+        "{glazes:capital}: the vapor of this firing changes them, and no leach test covers that.",
+    ),
+    "here": Plural(
+        "glazes",
+        "{glazes:capital}: no leach test and no label speaks for it {at}.",
+        "{glazes:capital}: no leach test and no label speaks for them {at}.",
+    ),
 }
 
 
@@ -522,7 +556,7 @@ RULES = (
         kinds=AFTER_BISQUE,
         of_coats=True,
         of_materials=True,
-        message=_("{doubts}."),
+        message=_("{doubts}"),
         mend=_tested_where_food_may_be(
             on_or_off(
                 lambda glaze, case: standing_here(glaze, case) is _UNTESTED,

@@ -8,7 +8,7 @@ from itertools import combinations
 
 from tracker.domain.cones import Cone
 from tracker.domain.findings import Level
-from tracker.domain.message import Choice, Plural, _
+from tracker.domain.message import Choice, Message, Plural, _
 from tracker.domain.pieces.piece import Foot
 from tracker.domain.quantities import mm
 from tracker.domain.rules.melting import HOTTEST_OVERGLAZE, melting, running, softening
@@ -34,6 +34,18 @@ _HIGH_CLAYS = frozenset({ClayKind.STONEWARE, ClayKind.PORCELAIN})
 
 
 def _foot_not_clear(case: Case) -> Facts | None:
+    facts = _glaze_at_the_foot(case)
+    return facts and {**facts, "onto": _stands_on(case)}
+
+
+def _stands_on(case: Case) -> Message:
+    """What the piece stands on, as a sentence has it."""
+    on = _COOKIE if case.ware.catch_plate else _SHELF
+    words = {_SHELF: _("the kiln shelf"), _COOKIE: _("its kiln cookie")}
+    return Message("stands-on", Choice("on", words), on=on)
+
+
+def _glaze_at_the_foot(case: Case) -> Facts | None:
     ware, is_bisque = case.ware, case.route.kind is RouteKind.BISQUE
     if ware.foot is _STILTED:
         return None
@@ -108,7 +120,7 @@ def _rests_on(case: Case) -> str:
         return _WADDING
     if kind in PULLED_HOT:
         return _SHELF
-    return _COOKIE if _runny(case) is not None or wants_cookie(case) else _SHELF
+    return _COOKIE if case.ware.catch_plate or _runny(case) is not None or wants_cookie(case) else _SHELF
 
 
 def _off_the_stilt(case: Case) -> Facts:
@@ -226,14 +238,14 @@ RULES = (
         message=Choice(
             "why",
             {
-                "named": _("{glazes} on the foot would stick the piece to the kiln shelf."),
+                "named": _("{glazes} on the foot would stick the piece to {onto}."),
                 "luster": Plural(
                     "glazes",
-                    "{glazes} on the foot marks the kiln shelf.",
-                    "{glazes} on the foot mark the kiln shelf.",
+                    "{glazes} on the foot marks {onto}.",
+                    "{glazes} on the foot mark {onto}.",
                 ),
-                "glazed": _("Glaze on the foot would stick the piece to the kiln shelf."),
-                "bare": _("The foot isn't waxed or wiped {clear} up the side, so glaze may run onto the kiln shelf."),
+                "glazed": _("Glaze on the foot would stick the piece to {onto}."),
+                "bare": _("The foot isn't waxed or wiped {clear} up the side, so glaze may run onto {onto}."),
                 "bare-cool": _(
                     "The foot isn't waxed or wiped {clear} up the side, and fired glaze turns tacky in this firing."
                 ),
@@ -248,9 +260,7 @@ RULES = (
                     "is",
                     {
                         **dict.fromkeys(("raw", "overglaze"), _CLEAR_THE_FOOT),
-                        "fired": _(
-                            "Grind off any glaze within {clear} of the kiln shelf. Wear goggles and a respirator."
-                        ),
+                        "fired": _("Grind off any glaze within {clear} of {onto}. Wear goggles and a respirator."),
                         "fired-low": _("Set it on a stilt."),
                     },
                 ),

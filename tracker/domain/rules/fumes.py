@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping
 from tracker.domain.cones import Cone
 from tracker.domain.findings import Level
 from tracker.domain.message import ByRole, Choice, Message, Plural, _
+from tracker.domain.pieces.piece import Use
 from tracker.domain.quantities import celsius
 from tracker.domain.rules.rule import Case, Facts, Rule, choose, names_of, raw_or_fired, without
 from tracker.domain.studio.cautions import OILS_GONE_C
@@ -68,6 +69,13 @@ def _metal_fume(case: Case) -> Facts | None:
     likely = {glaze: (Metal.COPPER,) for glaze in coats if glaze.is_likely_copper}
     where = "outdoors" if kind in SMOKED else "tended" if kind in VAPOR else "kiln"
     return {**_contents(fumes, likely), "where": where} if fumes or likely else None
+
+
+def _beside_food(case: Case) -> Facts:
+    """Which ware stays out of the load: fume of lead and its like settles on other pots, that of copper colors them."""
+    if case.route.kind in _TENDED or not _held(_giving_off(case), POISON_FUME):
+        return {"apart": "none"}
+    return {"apart": "other" if case.ware.use is Use.FOOD else "any"}
 
 
 def _oils(case: Case) -> Facts | None:
@@ -145,10 +153,24 @@ RULES = (
         of_coats=True,
         of_materials=True,
         message=_("{contents}. In the fire, {metals} can go off as fume, which is poisonous."),
+        mend=_beside_food,
         remedy=Choice(
             "where",
             {
-                "kiln": _("Indoors, fire it under a hood. Stay out of the fume."),
+                "kiln": Choice(
+                    "apart",
+                    {
+                        "none": _("Indoors, fire it under a hood. Stay out of the fume."),
+                        "any": _(
+                            "Indoors, fire it under a hood. Stay out of the fume. Keep functional ware out of that "
+                            "load: the fume settles on it."
+                        ),
+                        "other": _(
+                            "Indoors, fire it under a hood. Stay out of the fume. Keep other functional ware out of "
+                            "that load: the fume settles on it."
+                        ),
+                    },
+                ),
                 "tended": _(
                     "If the kiln is indoors, fire it under a hood. Stay out of the fume. Near it, wear a fitted "
                     "respirator with P100 or P3 filters."

@@ -35,10 +35,9 @@ def _out_of_the_bisque(case: Case) -> Facts:
     if case.ware.is_outdoor_only:
         return {"goes": "raku" if case.ware.use is not Use.FOOD and raku(case) else "off", "choose": choose(case, raw)}
     if all(glaze.coat is Coat.OVERGLAZE for glaze in raw):
-        top = min(glaze.cone_high for glaze in raw)
-        goes = other_firings.overglaze(case, top)
+        fire = other_firings.overglaze_firing(case, raw)
         off = Message("off-with-solvent", OFF_WITH_SOLVENT, glazes=names_of(raw))
-        return {"goes": f"overglaze-{goes}", "cone": top, "off": off}
+        return {"goes": f"overglaze-{other_firings.overglaze(case, raw)}", "fire": fire, "off": off}
     return {**other_firings.glaze_firing(case), "choose": choose(case, raw)}
 
 
@@ -80,8 +79,8 @@ RULES = (
                 "greenware": _("Bisque it first, without {glazes}. {off}"),
                 "raku": _("Choose a raku firing."),
                 "off": _("{choose:capital}."),
-                "overglaze-open": _("Choose an overglaze firing to {cone}."),
-                "overglaze-decorative": _("Make the piece decorative, and choose an overglaze firing to {cone}."),
+                "overglaze-open": _("Choose {fire}."),
+                "overglaze-decorative": _("Make the piece decorative, and choose {fire}."),
                 "overglaze-none": _("No firing suits the piece as it is. {off}"),
                 other_firings.OPEN: _("Choose a glaze firing to {cone}."),
                 other_firings.DECORATIVE: _("Make the piece decorative, and choose a glaze firing to {cone}."),

@@ -204,16 +204,6 @@ RULES = (
         ),
     ),
     Rule(
-        name="damp-greenware",
-        about="prep",
-        when="greenware that isn't bone dry, in any firing",
-        level=Level.REFUSE,
-        look=_damp_greenware,
-        of_greenware=True,
-        message=_("It isn't bone dry: steam would burst it and the pieces next to it."),
-        remedy=_("Let it dry until it no longer feels cold against the cheek."),
-    ),
-    Rule(
         name="sealed-hollow",
         about="prep",
         when="greenware with a sealed hollow and no vent, in any firing",
@@ -230,6 +220,16 @@ RULES = (
                 "dry": _("Drill a vent hole by hand, gently: the clay is dry."),
             },
         ),
+    ),
+    Rule(
+        name="damp-greenware",
+        about="prep",
+        when="greenware that isn't bone dry, in any firing",
+        level=Level.REFUSE,
+        look=_damp_greenware,
+        of_greenware=True,
+        message=_("It isn't bone dry: steam would burst it and the pieces next to it."),
+        remedy=_("Let it dry until it no longer feels cold against the cheek."),
     ),
     Rule(
         name="greenware-pulled-hot",

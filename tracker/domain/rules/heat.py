@@ -19,6 +19,7 @@ from tracker.domain.rules.rule import (
     names_of,
     raw_on_raku,
     raw_or_fired,
+    washed_off,
 )
 from tracker.domain.studio.kilns import AFTER_BISQUE
 from tracker.domain.studio.materials import (
@@ -47,12 +48,13 @@ _UNKNOWN = ClayKind.UNKNOWN
 def _stands_less(case: Case) -> Facts:
     """Whether a cooler firing takes the ware; where its glaze keeps it from any, whether that is raw still."""
     top = case.ware.clay.ceiling
-    goes = other_firings.cooler(case, top)
+    goes, cones = other_firings.cooler(case, top)
     if goes != NONE:
-        return {"goes": goes}
+        return {"goes": goes, "cones": cones}
     wanting = [glaze for glaze in case.raw if glaze.coat not in CLAYS_IN_COATS and glaze.cone_low > top]
     if wanting:
-        to_top = Message("up-to-cone", _("for {top} or cooler"), top=top)
+        low = min(case.ware.clay.cone_low, top)
+        to_top = Message("between-cones", _("for {cones}"), cones=ConeRange(low, top))
         return {"goes": "raw", "choose": choose(case, wanting, to_top)}
     return {"goes": "off" if case.raw else NONE}
 
@@ -103,16 +105,19 @@ def _may_go_hotter(case: Case) -> Facts:
     if sunk := raw_on_raku(case):
         return {"hotter": "off-raku", "overglazes": sunk}
     low, clay, top = max(glaze.cone_low for glaze in cold), case.ware.clay, case.ware.ceiling
-    goes = other_firings.hotter(case, low)
+    goes, cones = other_firings.hotter(case, low)
     if goes != NONE:
-        return {"hotter": goes, "low": low}
+        return {"hotter": goes, "cones": cones}
     over = [glaze for glaze in case.raw if glaze.coat is _OVERGLAZE and glaze.cone_high < low]
-    if over and other_firings.hotter(other_firings.without(case, over), low) == OPEN:
-        return {"hotter": "overglaze", "low": low, "overglazes": names_of(over)}
+    goes, cones = other_firings.hotter(other_firings.without(case, over), low) if over else (NONE, None)
+    if goes == OPEN:
+        return {"hotter": "overglaze", "cones": cones, "overglazes": names_of(over)}
     if raw_or_fired(case, cold) == "fired":
         weak = [glaze for glaze in case.raw if glaze.coat is _GLAZE and glaze.ceiling < low]
-        if weak and other_firings.hotter(other_firings.without(case, weak), low) == OPEN:
-            return {"hotter": "rinse", "low": low, "off": names_of(weak)}
+        off = washed_off(case, weak)
+        goes, cones = other_firings.hotter(other_firings.without(case, off), low) if weak else (NONE, None)
+        if goes == OPEN:
+            return {"hotter": "rinse", "cones": cones, "off": names_of(off)}
     why = "clay" if clay.ceiling < low else "glaze" if top < low else "else"
     told: dict[str, Fact] = {"clay": clay.name, "top": clay.ceiling if why == "clay" else top}
     return {"hotter": f"{why}-{raw_or_fired(case, cold)}", **told, "choose": choose(case, cold)}
@@ -146,8 +151,7 @@ def _no_shared_heat(case: Case) -> Facts | None:
     if (both := _apart(case)) is None:
         return None
     needs, stands = both
-    over = "overglazes" if needs.coat is _OVERGLAZE else "overglaze"
-    why = over if stands.coat is _OVERGLAZE else "nameless" if _nameless_of(both) else "apart"
+    why = "overglaze" if stands.coat is _OVERGLAZE else "nameless" if _nameless_of(both) else "apart"
     return {"hot": needs.name, "hot_cones": needs.cones, "cool": stands.name, "cool_cones": stands.cones, "why": why}
 
 
@@ -185,9 +189,9 @@ def _nameless(case: Case) -> Facts | None:
 _TO_A_COOLER_FIRING = Choice(
     "goes",
     {
-        "open": _("Choose a cooler firing that this clay can take."),
+        "open": _("Choose a firing to {cones}."),
         "raku": _("Choose a raku firing."),
-        "decorative": _("Make the piece decorative, and choose a cooler firing that this clay can take."),
+        "decorative": _("Make the piece decorative, and choose a firing to {cones}."),
         "raw": _("{choose:capital}: no firing suits both this clay and what is on it."),
         "raku-decorative": _("Make the piece decorative, and choose a raku firing."),
         "raku-bisqued": _("Bisque it first, without glaze. Then choose a raku firing."),
@@ -248,7 +252,7 @@ RULES = (
                                     "raku-bisqued",
                                     "raku-decorative-bisqued",
                                 ),
-                                _("Choose a firing to {top} or cooler, or identify the clay."),
+                                _("Choose a firing to {cones}, or identify the clay."),
                             ),
                             **dict.fromkeys(("raw", "off", "none"), _("Identify the clay.")),
                         },
@@ -278,10 +282,7 @@ RULES = (
                     "No cone fits both {hot} ({hot_cones}) and {cool} ({cool_cones}). A glaze that hasn't been "
                     "identified counts as the lowest-firing."
                 ),
-                "overglaze": _(
-                    "{cool} is an overglaze ({cool_cones}): the firing of {hot} ({hot_cones}) burns it off."
-                ),
-                "overglazes": _("{cool} goes to {cool_cones}: the firing of {hot} ({hot_cones}) burns it off."),
+                "overglaze": _("{cool} needs {cool_cones}: the firing of {hot} ({hot_cones}) burns it off."),
             },
         ),
         mend=_which_comes_off,
@@ -318,54 +319,45 @@ RULES = (
             "hotter",
             {
                 "open": ByRole(
-                    _("Choose a firing to {low} or hotter, or ask the instructor."),
-                    {"instructor": _("Choose a firing to {low} or hotter.")},
+                    _("Choose a firing to {cones}, or ask the instructor."),
+                    {"instructor": _("Choose a firing to {cones}.")},
                 ),
                 "raku": ByRole(
-                    _("Choose a raku firing to {low} or hotter, or ask the instructor."),
-                    {"instructor": _("Choose a raku firing to {low} or hotter.")},
+                    _("Choose a raku firing to {cones}, or ask the instructor."),
+                    {"instructor": _("Choose a raku firing to {cones}.")},
                 ),
                 "decorative": ByRole(
-                    _(
-                        "Make the piece decorative, and choose a firing to {low} or hotter. Otherwise, ask the "
-                        "instructor."
-                    ),
-                    {"instructor": _("Make the piece decorative, and choose a firing to {low} or hotter.")},
+                    _("Make the piece decorative, and choose a firing to {cones}. Otherwise, ask the instructor."),
+                    {"instructor": _("Make the piece decorative, and choose a firing to {cones}.")},
                 ),
                 "raku-decorative": ByRole(
-                    _(
-                        "Make the piece decorative, and choose a raku firing to {low} or hotter. Otherwise, ask the "
-                        "instructor."
-                    ),
-                    {"instructor": _("Make the piece decorative, and choose a raku firing to {low} or hotter.")},
+                    _("Make the piece decorative, and choose a raku firing to {cones}. Otherwise, ask the instructor."),
+                    {"instructor": _("Make the piece decorative, and choose a raku firing to {cones}.")},
                 ),
                 "raku-bisqued": ByRole(
-                    _(
-                        "Bisque it first, without glaze. Then choose a raku firing to {low} or hotter, or ask the "
-                        "instructor."
-                    ),
-                    {"instructor": _("Bisque it first, without glaze. Then choose a raku firing to {low} or hotter.")},
+                    _("Bisque it first, without glaze. Then choose a raku firing to {cones}, or ask the instructor."),
+                    {"instructor": _("Bisque it first, without glaze. Then choose a raku firing to {cones}.")},
                 ),
                 "raku-decorative-bisqued": ByRole(
                     _(
                         "Make the piece decorative. Bisque it first, without glaze. Then choose a raku firing to "
-                        "{low} or hotter, or ask the instructor."
+                        "{cones}, or ask the instructor."
                     ),
                     {
                         "instructor": _(
                             "Make the piece decorative. Bisque it first, without glaze. Then choose a raku firing to "
-                            "{low} or hotter."
+                            "{cones}."
                         )
                     },
                 ),
                 "off-raku": NO_FIRING_BUT_RAKU,
                 "overglaze": ByRole(
-                    _("Leave {overglazes} off until the piece is fired to {low} or hotter, or ask the instructor."),
-                    {"instructor": _("Leave {overglazes} off until the piece is fired to {low} or hotter.")},
+                    _("Leave {overglazes} off until the piece is fired to {cones}, or ask the instructor."),
+                    {"instructor": _("Leave {overglazes} off until the piece is fired to {cones}.")},
                 ),
                 "rinse": ByRole(
-                    _("Rinse off {off}, then choose a firing to {low} or hotter, or ask the instructor."),
-                    {"instructor": _("Rinse off {off}, then choose a firing to {low} or hotter.")},
+                    _("Rinse off {off}, then choose a firing to {cones}, or ask the instructor."),
+                    {"instructor": _("Rinse off {off}, then choose a firing to {cones}.")},
                 ),
                 "else-raw": ByRole(
                     _("{choose:capital}, or ask the instructor."), {"instructor": _("{choose:capital}.")}

@@ -13,6 +13,7 @@ from tracker.domain.rules.rule import (
     Facts,
     Rule,
     for_staff,
+    wax_first,
 )
 from tracker.domain.studio.kilns import PULLED_HOT, SMOKED, VAPOR, RouteKind
 from tracker.domain.studio.materials import ON_CLAY
@@ -111,9 +112,29 @@ RULES = (
         for_food=True,
         of_materials=True,
         message=_("Vapor leaves the inside unevenly glazed, and this piece is functional."),
-        remedy=for_staff(
-            _("Use a liner glaze inside, or ask staff to accept the risk."),
-            _("Use a liner glaze inside, or accept the risk."),
+        mend=wax_first,
+        remedy=Choice(
+            "wax",
+            {
+                "none": for_staff(
+                    _("Use a liner glaze inside, or ask staff to accept the risk."),
+                    _("Use a liner glaze inside, or accept the risk."),
+                ),
+                "glazed": for_staff(
+                    _(
+                        "Take {off} off and burn the wax off in a bisque, then use a liner glaze inside. Or ask staff "
+                        "to accept the risk."
+                    ),
+                    _(
+                        "Take {off} off and burn the wax off in a bisque, then use a liner glaze inside. Or accept the "
+                        "risk."
+                    ),
+                ),
+                "bare": for_staff(
+                    _("Burn the wax off in a bisque, then use a liner glaze inside. Or ask staff to accept the risk."),
+                    _("Burn the wax off in a bisque, then use a liner glaze inside. Or accept the risk."),
+                ),
+            },
         ),
     ),
     Rule(

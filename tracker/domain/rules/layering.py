@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-
 from tracker.domain.findings import Level
 from tracker.domain.message import ByRole, Choice, Message, Plural, _
 from tracker.domain.rules.overlaps import kept_bare, pairs
-from tracker.domain.rules.rule import Case, Facts, Rule, for_staff, names_of
+from tracker.domain.rules.rule import Case, Facts, Rule, for_staff, names_of, washed_off
 from tracker.domain.studio.kilns import AFTER_BISQUE, VAPOR, RouteKind
 from tracker.domain.studio.materials import CLAYS_IN_COATS, Coat, Glaze
 
@@ -54,8 +52,9 @@ def _beads_off_wax(case: Case) -> Facts | None:
 def _raw_or_fired_over_wax(case: Case) -> Facts:
     """Whether some of the glaze that beads off is raw, so that it can come off, which raw clay may not survive."""
     beading = [layer for several in kept_bare(case.ware).values() for layer in several]
-    is_raw = any(layer.fired_to is None for layer in beading)
-    return {"is": "fired" if not is_raw else "greenware" if case.ware.fired_to is None else "raw"}
+    if not (raw := [layer.glaze for layer in beading if layer.fired_to is None]):
+        return {"is": "fired"}
+    return {"is": "greenware" if case.ware.fired_to is None else "raw", "off": names_of(raw)}
 
 
 def _raw_slips(case: Case) -> dict[Glaze, str]:
@@ -88,15 +87,6 @@ def _raw_glaze_under(slip: Glaze, case: Case) -> list[Glaze]:
     ]
 
 
-def _raw_glaze_over(slips: Iterable[Glaze], case: Case) -> list[Glaze]:
-    """The raw glaze on these slips, which comes off before they do."""
-    return [
-        upper.glaze
-        for lower, upper in pairs(case.ware)
-        if lower.glaze in slips and lower.fired_to is None and upper.glaze.coat is _GLAZE and upper.fired_to is None
-    ]
-
-
 def _on_greenware(case: Case) -> Facts:
     """What goes on greenware, and where else its color may come from; horsehair marks no underglaze.
 
@@ -106,20 +96,20 @@ def _on_greenware(case: Case) -> Facts:
     slips = _raw_slips(case)
     if "raw-glaze" in slips.values():
         over = [slip for slip, under in slips.items() if under == "raw-glaze"]
-        below = [glaze for slip in over for glaze in _raw_glaze_under(slip, case)]
-        return {"is": "raw-glaze", "off": names_of([*over, *below])}
+        return {"is": "raw-glaze", "off": names_of(washed_off(case, over))}
     is_on_clay = "fired-glaze" not in slips.values()
     if case.route.kind in VAPOR and is_on_clay and any(slip.coat is _SLIP for slip in slips):
         return {"is": "vapor"}
-    if (over := _raw_glaze_over(slips, case)) and not _resists(case):
-        return {"is": "raw-glaze", "off": names_of([*over, *slips])}
+    off = washed_off(case, slips)
+    if set(off) != set(slips) and not _resists(case):
+        return {"is": "raw-glaze", "off": names_of(off)}
     nouns = {glaze.noun for glaze in slips}
     noun = nouns.pop() if len(nouns) == 1 else "several"
     no_color = case.route.kind in _NO_UNDERGLAZE or not is_on_clay
     goes = Message(
         "goes-on-greenware", Choice("instead", _GO_ON_GREENWARE), instead=f"{noun}-bare" if no_color else noun
     )
-    return {"goes": goes, "is": "resist" if _resists(case) else "color"}
+    return {"goes": goes, "is": "resist" if _resists(case) else "color", "off": names_of(off)}
 
 
 _NO_UNDERGLAZE = VAPOR | {RouteKind.HORSEHAIR, RouteKind.PIT}
@@ -157,7 +147,7 @@ RULES = (
         at_glazing=True,
         of_coats=True,
         of_materials=True,
-        message=_("{overglaze} is a raw overglaze: nothing goes over it. {glazes:capital} would spoil it."),
+        message=_("Nothing goes over {overglaze} while it's raw: {glazes} would spoil it."),
         mend=_which_waits,
         remedy=Choice(
             "off",
@@ -208,9 +198,9 @@ RULES = (
                     _("A thin slip made for bisque holds: test it first, or accept the risk."),
                 ),
                 "resist": for_staff(
-                    _("Wash off {glazes}, unless it is meant to come off after the firing: tell staff so. {goes}"),
+                    _("Wash off {off}, unless the slip is meant to come off after the firing: tell staff so. {goes}"),
                     _(
-                        "Wash off {glazes}, unless it is meant to come off after the firing. Then accept the risk. "
+                        "Wash off {off}, unless the slip is meant to come off after the firing. Then accept the risk. "
                         "{goes}"
                     ),
                 ),
@@ -237,17 +227,17 @@ RULES = (
             "is",
             {
                 "raw": _(
-                    "Leave it where you want no glaze. To glaze that part, take {glazes} off and fire the piece in a "
+                    "Leave it where you want no glaze. To glaze that part, take {off} off and fire the piece in a "
                     "bisque: the wax burns off. Then glaze it again."
                 ),
                 "greenware": ByRole(
                     _(
-                        "Leave it where you want no glaze. Before you take {glazes} off, ask the instructor: raw clay "
+                        "Leave it where you want no glaze. Before you take {off} off, ask the instructor: raw clay "
                         "falls apart under water."
                     ),
                     {
                         "instructor": _(
-                            "Leave it where you want no glaze. Take {glazes} off with as little water as you can: raw "
+                            "Leave it where you want no glaze. Take {off} off with as little water as you can: raw "
                             "clay falls apart under water."
                         )
                     },

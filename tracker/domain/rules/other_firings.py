@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
+from typing import NamedTuple
 
-from tracker.domain.cones import Cone
-from tracker.domain.message import ByRole, _
+from tracker.domain.cones import Cone, ConeRange
+from tracker.domain.message import ByRole, Choice, Message, _
 from tracker.domain.pieces.outcomes import Flaw
 from tracker.domain.pieces.piece import Use
-from tracker.domain.rules.rule import Case, Facts
+from tracker.domain.rules.rule import Case, Facts, names_of
 from tracker.domain.studio.kilns import KNOWN_ROUTES, Route, RouteKind
 from tracker.domain.studio.materials import CLAYS_IN_COATS, Coat, Glaze
 
@@ -22,28 +23,68 @@ RAKU_BISQUED, RAKU_DECORATIVE_BISQUED = f"{RAKU}-bisqued", f"{RAKU_DECORATIVE}-b
 """Raku for raw clay, which bursts in it: the bisque comes first."""
 
 
-def cooler(case: Case, most: Cone | None = None) -> str:
-    """Whether a cooler firing, to `most` at most, takes the ware: as it is, made decorative, in raku alone, or none.
+class Way(NamedTuple):
+    """Another firing for ware: how it `goes` (as it is, made decorative, in raku alone, or none) and to which cones."""
 
-    Of raw clay, raku is said to come after the bisque.
-    """
+    goes: str
+    cones: ConeRange | None = None
+
+
+def cooler(case: Case, most: Cone | None = None) -> Way:
+    """Whether a cooler firing, to `most` at most, takes the ware; raku takes raw clay only after the bisque."""
     return _another(case, lambda route: route.cone < case.route.cone and (most is None or route.cone <= most))
 
 
 def hotter_for_food(case: Case, least: Cone) -> bool:
     """Whether a firing to `least` or hotter takes the ware as it is."""
-    return _another(case, lambda route: route.cone >= least and route.kind is not RouteKind.RAKU) == OPEN
+    return _another(case, lambda route: route.cone >= least and route.kind is not RouteKind.RAKU).goes == OPEN
 
 
-def hotter(case: Case, least: Cone) -> str:
-    """Whether a firing to `least` or hotter takes the ware: as it is, made decorative, in raku alone, or none."""
+def hotter(case: Case, least: Cone) -> Way:
+    """Whether a firing to `least` or hotter takes the ware."""
     return _another(case, lambda route: route.cone >= least)
 
 
-def overglaze(case: Case, cone: Cone) -> str:
-    """Whether an overglaze firing to `cone` takes the ware: as it is, made decorative, or none."""
-    route = _USUAL[RouteKind.OVERGLAZE].at(cone)
-    return NONE if case.is_refused is None else _taken(case, [route], case.is_refused)
+def overglaze(case: Case, raw: Iterable[Glaze]) -> str:
+    """Whether the overglaze firing of these raw overglazes takes the ware: as it is, made decorative, or none.
+
+    Of several that share no cone it is that of those which need the most heat, before the others go on.
+    """
+    (_first, cones), *later = _overglaze_firings(case, raw)
+    case = without(case, (glaze for group, _cones in later for glaze in group))
+    route = _USUAL[RouteKind.OVERGLAZE].at(cones.high)
+    return NONE if case.is_refused is None else _first_taken(case, [route], case.is_refused)[0]
+
+
+def overglaze_firing(case: Case, raw: Iterable[Glaze]) -> Message:
+    """The firing of these raw overglazes, "an overglaze firing to cone 020 to 018"; one for each where they share none.
+
+    Both ends are named: cooler an overglaze stays dull, hotter it burns off.
+    """
+    firings = _overglaze_firings(case, raw)
+    each = tuple(
+        Message("fired-to-cones", _("{glazes} ({cones})"), glazes=names_of(group), cones=cones)
+        for group, cones in firings
+    )
+    words = {
+        "one": _("an overglaze firing to {cones}"),
+        "several": _("an overglaze firing for each, the hottest first: {each}"),
+    }
+    many = "one" if len(firings) == 1 else "several"
+    return Message("overglaze-firing", Choice("many", words), many=many, each=each, cones=firings[0][1])
+
+
+def _overglaze_firings(case: Case, raw: Iterable[Glaze]) -> list[tuple[list[Glaze], ConeRange]]:
+    """The overglazes that share a firing, and its cones, the hottest first; none burns a fired overglaze off."""
+    left, firings = list(raw), []
+    stands = [one.cone_high for one in case.glazes if one.coat is Coat.OVERGLAZE and one not in case.raw]
+    while left:
+        low = max(glaze.cone_low for glaze in left)
+        group = [glaze for glaze in left if glaze.cone_high >= low]
+        high = min(glaze.cone_high for glaze in group)
+        firings.append((group, ConeRange(low, max(low, min([high, *stands])))))
+        left = [glaze for glaze in left if glaze not in group]
+    return firings
 
 
 def without(case: Case, coats: Iterable[Glaze]) -> Case:
@@ -55,12 +96,12 @@ def without(case: Case, coats: Iterable[Glaze]) -> Case:
 
 def raku(case: Case) -> bool:
     """Whether a raku firing takes the ware, made decorative if it has to be."""
-    return _another(case, lambda route: route.kind is RouteKind.RAKU) != NONE
+    return _another(case, lambda route: route.kind is RouteKind.RAKU).goes != NONE
 
 
 def indoors(case: Case) -> bool:
     """Whether a glaze firing in a closed kiln takes the ware, made decorative if it has to be."""
-    return _another(case, lambda route: route.kind is RouteKind.SHELF) != NONE
+    return _another(case, lambda route: route.kind is RouteKind.SHELF).goes != NONE
 
 
 def indoors_or_not(case: Case) -> Facts:
@@ -92,22 +133,30 @@ def glaze_firing(case: Case, suits: Callable[[Route], bool] = lambda _route: Tru
     return {"goes": goes} if route is None else {"goes": goes, "cone": route.cone}
 
 
-def _another(case: Case, suits: Callable[[Route], bool]) -> str:
+def _another(case: Case, suits: Callable[[Route], bool]) -> Way:
     if case.is_refused is None:
-        return NONE
+        return Way(NONE)
     routes = [route for route in _firings(case) if suits(route)]
     # Hotter is better for food, and no rule of heat refuses what lies between: the ends tell of all.
-    routes = routes if len(routes) <= _ENDS else [*routes[:2], *routes[-2:]]
-    return _taken(case, routes, case.is_refused)
+    ends = routes if len(routes) <= _ENDS else [*routes[:2], *routes[-2:]]
+    goes, hottest = _first_taken(case, ends, case.is_refused)
+    if hottest is None:
+        return Way(NONE)
+    low = _coolest_worth_it(case)
+    alike = [one for one in reversed(routes) if one.kind is hottest.kind and low <= one.cone < hottest.cone]
+    as_well, coolest = _first_taken(case, alike, case.is_refused)
+    return Way(goes, ConeRange(hottest.cone if coolest is None or as_well != goes else coolest.cone, hottest.cone))
 
 
-def _taken(case: Case, routes: list[Route], is_refused: Callable[[Case], bool]) -> str:
-    """In what way one of these firings takes the ware; as it is goes before decorative."""
-    return _first_taken(case, routes, is_refused)[0]
+def _coolest_worth_it(case: Case) -> Cone:
+    """The coolest firing that does anything for the ware: it melts its glaze, raw before fired, or matures its clay."""
+    raw = [glaze for glaze in case.raw if glaze.coat not in CLAYS_IN_COATS]
+    glazes = raw or [glaze for glaze in case.glazes if glaze.coat is Coat.GLAZE]
+    return max((glaze.cone_low for glaze in glazes), default=case.ware.clay.cone_low)
 
 
 def _first_taken(case: Case, routes: list[Route], is_refused: Callable[[Case], bool]) -> tuple[str, Route | None]:
-    """As `_taken`, with the first of the firings that takes it so."""
+    """In what way one of these firings takes the ware, as it is before decorative, and the first that takes it so."""
     shown = replace(case.ware, use=Use.DECORATIVE)
     uses = ((case.ware, OPEN), (shown, DECORATIVE)) if case.ware.use is Use.FOOD else ((case.ware, OPEN),)
     for ware, word in uses:

@@ -18,6 +18,7 @@ from tracker.domain.rules.rule import (
     for_staff,
     names_of,
     raw_or_fired,
+    washed_off,
 )
 from tracker.domain.studio.cautions import gives_off_fume
 from tracker.domain.studio.kilns import RouteKind
@@ -51,7 +52,7 @@ def _off_or_to_raku(case: Case) -> Facts:
         if other_firings.raku(case):
             return {"goes": f"fired-{use}"}
         rinsed = [glaze for glaze in case.raw if glaze.coat is _GLAZE]
-        return {"goes": f"rinse-{use}" if rinsed else f"stays-{use}", "off": names_of(rinsed)}
+        return {"goes": f"rinse-{use}" if rinsed else f"stays-{use}", "off": names_of(washed_off(case, rinsed))}
     # No raku firing takes ware for food.
     if use == "functional" or not other_firings.raku(case):
         return {"goes": "wash", "choose": choose(case, outdoor)}

@@ -51,6 +51,17 @@ def _beads_off(layer: Layer, below: Layer) -> bool:
     return below.glaze.coat is _WAX and (below.fired_to is None or layer.fired_to is not None)
 
 
+def wax_to_burn_off(ware: Ware) -> tuple[Layer, ...] | None:
+    """The raw glaze over wax that keeps the inside bare, which comes off first; None where no fire has to burn wax off.
+
+    Dry wax doesn't wash off: a bisque burns it away (common practice).
+    """
+    inside = [one for one in ware.layers if one.fired_to is None and overlap(one.zone, Zone.INSIDE)]
+    if all(one.glaze.coat is not _WAX for one in inside):
+        return None
+    return tuple([one for one in inside if one.glaze.coat is _GLAZE])
+
+
 def lining(ware: Ware) -> tuple[Layer, ...]:
     """The glaze that covers the inside; none where wax keeps it off."""
     inside = tuple([one for one in ware.layers if one.glaze.coat is _GLAZE and one.zone in _LINED])

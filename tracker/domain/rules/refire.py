@@ -6,7 +6,7 @@ from collections.abc import Callable
 from collections.abc import Set as AbstractSet
 from dataclasses import replace
 
-from tracker.domain.cones import Cone
+from tracker.domain.cones import Cone, ConeRange
 from tracker.domain.findings import Finding, Level
 from tracker.domain.message import ByRole, Choice, Message, Plural, _
 from tracker.domain.pieces.outcomes import CRACKS, MENDED_BY_FIRE, Flaw, came_out
@@ -20,7 +20,7 @@ from tracker.domain.rules.melting import (
     running,
     spared_its_clay,
 )
-from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, names_of
+from tracker.domain.rules.rule import NOTHING_MORE, Case, Facts, Rule, names_of, washed_off
 from tracker.domain.studio.kilns import ON_SHELVES, PULLED_HOT, SMOKED, VAPOR, Route, RouteKind
 from tracker.domain.studio.materials import ClayKind, Coat, Glaze, Layer
 
@@ -195,17 +195,18 @@ def _raw_first(case: Case) -> Facts:
     Where nothing mends it and something raw is on it, nobody leaves it as it is.
     """
     over = [glaze for glaze in case.raw if glaze.coat is Coat.OVERGLAZE]
-    if melts_where(case) == NEVER:
+    where, cones = _melts(case)
+    if where == NEVER:
         stands = min([case.ware.clay.ceiling, *(one.glaze.ceiling for one in case.ware.layers if one.fired_to)])
         why = "never" if _coolest_that_melts(_too_cool_for(case)) > stands else "unfit"
         return {"first": f"{why}-raw" if case.raw else why}
     crazed = "-crazed" if Flaw.CRAZED in _too_cool_for(case) else ""
-    rinsed = raw_in_the_way(case)
+    rinsed = washed_off(case, raw_in_the_way(case))
     first = "both" if rinsed and over else "rinse" if rinsed else "overglaze" if over else "nothing"
-    where = "raku" if any(layer.glaze.is_outdoor_only for layer in case.ware.layers) else "any"
-    a_firing = Message("a-firing", Choice("where", {"any": _("a firing"), "raku": _("a raku firing")}), where=where)
+    kind = "raku" if any(layer.glaze.is_outdoor_only for layer in case.ware.layers) else "any"
+    a_firing = Message("a-firing", Choice("where", {"any": _("a firing"), "raku": _("a raku firing")}), where=kind)
     off = {"overglazes": names_of(over), "rinsed": names_of(rinsed)}
-    return {"first": f"{first}{crazed}", **off, "where": where, "a_firing": a_firing}
+    return {"first": f"{first}{crazed}", **off, "where": kind, "a_firing": a_firing, "cones": cones}
 
 
 def _is_of_overglaze(ware: Ware) -> bool:
@@ -227,19 +228,24 @@ HERE, HOTTER, NEVER = "here", "hotter", "never"
 
 def melts_where(case: Case) -> str:
     """Whether its flawed glaze melts in this firing, in a hotter one that the rest of it stands, or in none."""
+    return _melts(case)[0]
+
+
+def _melts(case: Case) -> tuple[str, ConeRange | None]:
+    """As `melts_where`, and to which cones the hotter firing goes. Clay that bloated takes no firing as hot again."""
     ware, firing = case.ware, case.route.cone
     cold = _too_cool_for(case)
     fired = [layer.glaze for layer in ware.layers if layer.fired_to is not None]
     over = [glaze for glaze in fired if glaze.coat is Coat.OVERGLAZE]
     if not _is_of_overglaze(ware) and any(glaze.cone_high < firing for glaze in over):
         # It burns off where the glaze under it melts.
-        return NEVER
+        return NEVER, None
     if not cold:
-        return HERE
+        return HERE, None
     # What is raw comes off before, but where nothing is fired and it is the glaze that somebody means.
     off = case.raw if ware.is_glaze_fired else [one for one in case.raw if one.coat is Coat.OVERGLAZE]
-    goes = other_firings.hotter(other_firings.without(case, off), _coolest_that_melts(cold))
-    return NEVER if goes == other_firings.NONE else HOTTER
+    goes, cones = other_firings.hotter(other_firings.without(case, off), _coolest_that_melts(cold))
+    return (NEVER, None) if goes == other_firings.NONE or Flaw.BLOATED in ware.flaws else (HOTTER, cones)
 
 
 def melts_nothing(ware: Ware, route: Route) -> Finding | None:
@@ -336,31 +342,28 @@ RULES = (
                 ),
                 "unfit": _("Leave it as it is. No firing to {low} or hotter, where that would melt, suits the piece."),
                 "unfit-raw": _("Nothing fixes that: no firing to {low} or hotter, where that would melt, suits it."),
-                "nothing": _("To fix that, choose {a_firing} to {low} or hotter that its glaze and clay can take."),
-                "rinse": _("To fix that, rinse off {rinsed}, then choose {a_firing} to {low}."),
+                "nothing": _("To fix that, choose {a_firing} to {cones}."),
+                "rinse": _("To fix that, rinse off {rinsed}, then choose {a_firing} to {cones}."),
                 "rinse-crazed": _(
                     "A refire seldom cures crazing for good. To try it, rinse off {rinsed}, then choose a firing to "
-                    "{low}."
+                    "{cones}."
                 ),
                 "both": _(
-                    "To fix that, rinse off {rinsed}, leave {overglazes} off, and choose {a_firing} to {low}. Put "
+                    "To fix that, rinse off {rinsed}, leave {overglazes} off, and choose {a_firing} to {cones}. Put "
                     "{overglazes} on after it."
                 ),
                 "both-crazed": _(
                     "A refire seldom cures crazing for good. To try it, rinse off {rinsed}, leave {overglazes} off, "
-                    "and choose {a_firing} to {low}. Put {overglazes} on after it."
+                    "and choose {a_firing} to {cones}. Put {overglazes} on after it."
                 ),
-                "nothing-crazed": _(
-                    "A refire seldom cures crazing for good. To try it, choose {a_firing} to {low} or hotter that its "
-                    "glaze and clay can take."
-                ),
+                "nothing-crazed": _("A refire seldom cures crazing for good. To try it, choose {a_firing} to {cones}."),
                 "overglaze": _(
-                    "To fix that, leave {overglazes} off, and choose {a_firing} to {low} or hotter that its glaze and "
-                    "clay can take. Put {overglazes} on after it."
+                    "To fix that, leave {overglazes} off, and choose {a_firing} to {cones}. Put {overglazes} on after "
+                    "it."
                 ),
                 "overglaze-crazed": _(
                     "A refire seldom cures crazing for good. To try it, leave {overglazes} off, and choose a firing to "
-                    "{low} or hotter that its glaze and clay can take. Put {overglazes} on after it."
+                    "{cones}. Put {overglazes} on after it."
                 ),
             },
         ),

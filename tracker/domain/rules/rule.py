@@ -10,6 +10,7 @@ from tracker.domain.cones import Cone
 from tracker.domain.findings import Finding, Level
 from tracker.domain.message import ByRole, Choice, Fact, Message, Plural, Template, _
 from tracker.domain.pieces.piece import Coats, Use, Ware
+from tracker.domain.rules.overlaps import overlap, wax_to_burn_off
 from tracker.domain.studio.kilns import RAW, Atmosphere, Kiln, Route, RouteKind
 from tracker.domain.studio.leach_tests import Outside
 from tracker.domain.studio.materials import CLAYS_IN_COATS, Coat, Glaze
@@ -189,6 +190,27 @@ class Rule:
         return Message(f"{self.name}-remedy", self.remedy, **facts)
 
 
+def washed_off(case: Case, glazes: Iterable[Glaze]) -> tuple[Glaze, ...]:
+    """These raw coats and all that comes off with them: water takes every raw coat off a spot (common practice).
+
+    Of overglaze, which is no water color, each rule says how it comes off.
+    """
+    coats = [glaze for glaze in case.raw if glaze.coat is not Coat.OVERGLAZE]
+    raw = [layer for layer in case.ware.layers if layer.fired_to is None and layer.glaze in coats]
+    spots = [layer.zone for layer in raw if layer.glaze in set(glazes)]
+    off = {layer.glaze for layer in raw if any(overlap(layer.zone, spot) for spot in spots)}
+    return tuple(glaze for glaze in coats if glaze in off)
+
+
+def wax_first(case: Case) -> Facts:
+    """Whether wax keeps the inside from taking glaze: raw glaze over it comes off, and a bisque burns the wax away."""
+    over = wax_to_burn_off(case.ware)
+    if over is None:
+        return {"wax": "none"}
+    off = names_of(layer.glaze for layer in over)
+    return {"wax": "glazed" if off else "bare", "off": off}
+
+
 def names_of(glazes: Iterable[Glaze]) -> tuple[str, ...]:
     """The names of glazes, each once."""
     return tuple(dict.fromkeys(glaze.name for glaze in glazes))
@@ -209,12 +231,21 @@ def choose(case: Case, glazes: Iterable[Glaze], which: Message | None = None) ->
     nouns = {glaze.noun for glaze in coats}
     noun = nouns.pop() if len(nouns) == 1 else "several"
     if coats and case.ware.fired_to is not None and all(glaze.coat in CLAYS_IN_COATS for glaze in coats):
-        return Message("wash-off-coats", _("wash off {glazes}"), glazes=names_of(coats))
+        off, without_them = washed_off(case, coats), names_of(coats)
+        # A bisque is no firing for the glaze that has to come off as well.
+        more = "" if set(off) == set(coats) or case.route.kind is RouteKind.BISQUE else "glazed"
+        return Message("wash-off-coats", Choice("more", _WASH_OFF), off=names_of(off), glazes=without_them, more=more)
     if which is None:
         return choose_another(noun)
     return Message(
         "choose-a-coat", _("choose {one} {which}"), one=Message("a-coat", Choice("noun", _ONE), noun=noun), which=which
     )
+
+
+_WASH_OFF = {
+    "": _("wash off {off}"),
+    "glazed": _("wash off {off}, then glaze the piece again without {glazes}"),
+}
 
 
 def choose_another(noun: str) -> Message:
