@@ -293,3 +293,19 @@ def test_a_reading_is_noted_on_a_phone_beside_the_kiln(visits: Visits) -> None:
 
     expect(page.locator(".notice.good")).to_contain_text("20 °C")
     off_and_out(visits.store, asked_by(TOM), number, {ref: Outcome.GOOD})
+
+
+def test_a_stop_that_is_higher_than_its_part_of_the_screen_shows_that_there_is_more_of_it(visits: Visits) -> None:
+    ref, number = (
+        queued(visits.store, "Plum Gloss", route="low-fire"),
+        started(visits.store, "Front box", "low-fire", "02"),
+    )
+    page = visits.visit(TOM, f"/firings/{number}", viewport={"width": 360, "height": 500})
+    newest = page.locator(".at-door .scan-line").first
+
+    scan(page, ref)
+    answered(page, 1)
+
+    expect(newest).to_have_attribute("data-more", "")
+    newest.evaluate("(line) => line.scrollTo(0, line.scrollHeight)")
+    expect(newest).not_to_have_attribute("data-more", "")

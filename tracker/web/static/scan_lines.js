@@ -14,6 +14,16 @@ class Lines {
   constructor(list) {
     this.list = list;
     this.says = document.querySelector("[data-scan-says]");
+    // A scroll says so to the line alone, and not to the list around it.
+    list.addEventListener("scroll", () => this.showMore(), true);
+    window.addEventListener("resize", () => this.showMore());
+    this.showMore();
+  }
+
+  /** Tell of the newest line that there is more of it below, as at a kiln, where it's no higher than a third of the screen. */
+  showMore() {
+    const line = this.list.firstElementChild;
+    line?.toggleAttribute("data-more", line.scrollTop + line.clientHeight < line.scrollHeight - 4);
   }
 
   piece(name) {
@@ -57,6 +67,7 @@ class Lines {
     if (answer.tell_url) line.append(this.tellLink(answer));
     if (answer.asks_dry) line.append(this.dryForm(entry));
     if (answer.found_url) line.append(this.foundForm(answer));
+    this.showMore();
     this.says.textContent = [answer.code || entry.text, answer.word, answer.says, answer.mend]
       .filter(Boolean)
       .map((part) => part.replace(/\.$/, ""))
