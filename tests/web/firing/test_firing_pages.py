@@ -252,6 +252,9 @@ def test_an_unloading_that_forgets_a_piece_keeps_what_was_chosen_and_changes_not
 
     assert answer.status_code == 422
     assert f"{second} has no result yet." in answer.text
+    both = tom.unload(here, {})
+    assert f"{first} and {second} have no result yet." in both.text
+    assert both.text.count("no result yet") == 1
     assert re.search(rf'name="flaw-{first}" value="stuck" checked', answer.text)
     assert room.piece(first).stage is Stage.QUEUED
 

@@ -10,7 +10,7 @@ from enum import StrEnum
 from tracker.domain.cones import Cone
 from tracker.domain.findings import Finding
 from tracker.domain.message import Choice, Message, _
-from tracker.domain.pieces.outcomes import Outcome
+from tracker.domain.pieces.outcomes import Outcome, without_result
 from tracker.domain.refusals import NotAStep, Unusable
 from tracker.domain.studio.kilns import Kiln, Route
 
@@ -305,7 +305,7 @@ class Firing:
         missing = [names.get(one, str(one)) for one in self.piece_ids if one not in outcomes]
         strange = [names.get(one, str(one)) for one in outcomes if one not in self.piece_ids]
         problems = [
-            *(Message("no-outcome", _("{piece} has no result yet."), piece=one) for one in missing),
+            *([without_result(missing)] if missing else []),
             *(Message("not-in-this-kiln", _("{piece} isn't in this kiln."), piece=one) for one in strange),
         ]
         if problems:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import ClassVar
 
-from tracker.domain.message import Fact, Message, _
+from tracker.domain.message import Fact, Message, Plural, _
 
 
 class Flaw(StrEnum):
@@ -73,6 +73,12 @@ def came_out(flaws: Iterable[Flaw]) -> tuple[Fact, ...]:
     """Flaws as they follow "came out": "crazed", "with an S-crack"."""
     s_crack = Message("with-an-s-crack", _("with an S-crack"))
     return tuple(s_crack if one is Flaw.S_CRACK else one for one in flaws)
+
+
+def without_result(refs: Iterable[str]) -> Message:
+    """That nobody has said yet what came of these pieces, in one sentence for all."""
+    words = Plural("pieces", "{pieces} has no result yet.", "{pieces} have no result yet.")
+    return Message("no-result", words, pieces=tuple(refs))
 
 
 def in_order(flaws: Iterable[Flaw]) -> tuple[Flaw, ...]:

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from tracker.domain.message import Message, _
-from tracker.domain.pieces.outcomes import WORDS, Flaw, Outcome
+from tracker.domain.pieces.outcomes import WORDS, Flaw, Outcome, without_result
 from tracker.forms import fields
 from tracker.forms.fields import Typed, choose_one, invalid
 from tracker.forms.page_forms import BadForm, Form, form_of, read_form, sent
@@ -106,10 +106,12 @@ class _OfPiece:
 def read_outcomes(form: Form, refs: Iterable[str]) -> dict[str, Outcome]:
     """What came of each piece of a firing, from fields named outcome-REF, flaw-REF and so on.
 
-    `BadForm` names every piece without an outcome, and each that is said to be good and to have a flaw.
+    `BadForm` names every piece without an outcome, all in one sentence, and each that is said to be good and to have a
+    flaw.
     """
     outcomes: dict[str, Outcome] = {}
     problems: dict[str, Message] = {}
+    missing: list[str] = []
     for ref in refs:
         try:
             came = read_form(_CAME, _OfPiece(form, ref))
@@ -121,12 +123,14 @@ def read_outcomes(form: Form, refs: Iterable[str]) -> dict[str, Outcome]:
             }
             continue
         if came.outcome is None and not came.flaw:
-            problems[f"outcome-{ref}"] = Message("outcome-missing", _("{ref} has no result yet."), ref=ref)
+            missing.append(ref)
         elif came.outcome is not None and came.outcome.is_good and came.flaw:
             words = _("{ref} can't be good and have a flaw. Choose one of them.")
             problems[f"outcome-{ref}"] = Message("good-and-flawed", words, ref=ref)
         else:
             outcomes[ref] = _whole(came)
+    if missing:
+        problems = {f"outcome-{missing[0]}": without_result(missing)} | problems
     if problems:
         raise BadForm(problems)
     return outcomes

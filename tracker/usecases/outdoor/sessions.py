@@ -13,6 +13,7 @@ from tracker.domain.outdoor.rounds import propose_rounds, timetable
 from tracker.domain.outdoor.sessions import Session, SessionFacts, SessionStage, SessionStep
 from tracker.domain.outdoor.setting_up import Round, Rounds, Stood, ToFire
 from tracker.domain.pieces.history import Receipt
+from tracker.domain.pieces.outcomes import without_result
 from tracker.domain.pieces.piece import Piece
 from tracker.domain.refusals import NotAStep, Unknown, Unusable
 from tracker.domain.rules.engine import judge
@@ -316,8 +317,7 @@ def end(change: Change, session_id: int, *, fuel_after_kg: float | None = None) 
     open_ids = [one for firing in session.rounds if firing.is_open for one in firing.piece_ids]
     if open_ids:
         refs = [row.ref for row in change.read.pieces.by_ids(open_ids)]
-        problems = [Message("no-result", _("{piece} has no result yet."), piece=ref) for ref in refs]
-        raise Unusable(problems, Message("say-results", _("Record a result for each piece first.")))
+        raise Unusable([without_result(refs)], Message("say-results", _("Record a result for each piece first.")))
     _call_off_rounds(change, session.coming)
     change.outdoors.weigh(session_id, fuel_after_kg)
     change.outdoors.move(session_id, stage, ended=True)

@@ -8,8 +8,8 @@ from datetime import datetime
 
 from tracker.domain.findings import Level, NeedsAcceptance, NeedsInstructor, Unfit
 from tracker.domain.firing.firings import Firing
-from tracker.domain.firing.mixed_loads import own_route, stayed_soft
-from tracker.domain.firing.outlooks import STILL_TO_FIRE, Standing, is_mendable
+from tracker.domain.firing.mixed_loads import own_route
+from tracker.domain.firing.outlooks import STILL_TO_FIRE, Next, Standing
 from tracker.domain.message import ByRole, Either, Message, _, together
 from tracker.domain.pieces.losses import Loss, cause_of
 from tracker.domain.pieces.piece import Piece, Stage, StepName
@@ -21,8 +21,9 @@ from tracker.domain.studio.kilns import Kiln, Route
 from tracker.store.queries import Queries
 from tracker.store.rules.queries import QuestionRow
 from tracker.usecases.pieces import pieces
+from tracker.usecases.pieces.outlooks import outlook_of
 from tracker.usecases.pieces.revalidate import no_of
-from tracker.usecases.pieces.ways import may_be_mended, standing_of
+from tracker.usecases.pieces.ways import standing_of
 from tracker.usecases.pieces.wishes import shelf_for
 
 
@@ -53,22 +54,13 @@ def possible_now(reader: Queries, piece: Piece, at: datetime) -> Message:
             "broke-to-shards",
             _("Wear gloves: keep the shards for its maker. Is it whole? Then open its page to fix that."),
         )
-    if piece.stage is Stage.FIRED and _may_be_fired_again(reader, piece):
+    row = reader.pieces.row(number=piece.id) if piece.stage is Stage.FIRED else None
+    if row is not None and outlook_of(reader, row, at).next in {Next.SOFT, Next.FIRE_AGAIN}:
         return together((piece.possible, _ASK_TO_FIRE_AGAIN))
     asked, leaves = reader.questions.of_piece(piece.id), reader.questions.leaves(piece.id)
     standing = standing_of(piece.at(at), reader.catalog(), leaves, asked)
     is_open = piece.stage is Stage.GREENWARE or standing is Standing.OPEN
     return piece.possible_but(frozenset() if is_open else frozenset({StepName.QUEUE}))
-
-
-def _may_be_fired_again(reader: Queries, piece: Piece) -> bool:
-    """Whether a fired piece stayed soft, or has only flaws that another firing may mend."""
-    if piece.sheds_slivers:
-        return False
-    catalog = reader.catalog()
-    waited_for = catalog.routes.get(reader.pieces.waited_for([piece.id]).get(piece.id) or "")
-    is_soft = waited_for is not None and stayed_soft(piece, waited_for)
-    return is_soft or (is_mendable(piece) and may_be_mended(piece, catalog))
 
 
 _ASK_TO_FIRE_AGAIN = Message(
