@@ -354,7 +354,7 @@ def shelve(change: Change, ref: str, place: str, *, seen: int | None = None) -> 
     if not is_early:
         return done
     told = "bisqued" if piece.stage is Stage.BISQUED else "other"
-    look = Message("not-fired-yet", Choice("told", _NOT_FIRED_YET), told=told, stage=piece.stage, place=there)
+    look = Message("not-fired-yet", Choice("told", _NOT_FIRED_YET), told=told, stage=piece.stage)
     return replace(done, message=together([done.message, look]), extra={**done.extra, "looks": True})
 
 
@@ -366,8 +366,10 @@ def _is_for_pickup(reader: Queries, place: str) -> bool:
 
 
 _NOT_FIRED_YET = {
-    "bisqued": _("It isn't glazed, and {place} has fired pieces. Leave it there only if its maker wants it unglazed."),
-    "other": _("Check the shelf: the piece is {stage}, and {place} has fired pieces."),
+    "bisqued": _(
+        "Most pieces there are fired, and this one isn't glazed. Leave it only if its maker wants it unglazed."
+    ),
+    "other": _("Check the shelf: most pieces there are fired, and this one is {stage}."),
 }
 
 
