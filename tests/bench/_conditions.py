@@ -123,10 +123,12 @@ CONDITIONS = {
     "runny-without-catch-plate": "kind == 'shelf' and not catch_plate "
     "and any(['runny' in layer['traits'] and layer['low'] <= cone and layer['zone'] != 'inside' for layer in layers])",
     "raku-foot-runs": "kind == 'raku' "
-    "and any([layer['zone'] == 'foot' and 'runny' in layer['traits'] for layer in layers])",
+    "and any([layer['zone'] == 'foot' and 'runny' in layer['traits'] and layer['low'] <= cone for layer in layers])",
     "raku-foot-sticks": "kind == 'raku' and (foot == 'glazed' or any([layer['zone'] == 'foot' "
-    "or (foot == 'bare' and layer['zone'] != 'inside' and 'runny' in layer['traits']) for layer in layers])) "
-    "and not any([layer['zone'] == 'foot' and 'runny' in layer['traits'] for layer in layers])",
+    "or (foot == 'bare' and layer['zone'] != 'inside' and 'runny' in layer['traits'] and layer['low'] <= cone) "
+    "for layer in layers])) "
+    "and not any([layer['zone'] == 'foot' and 'runny' in layer['traits'] and layer['low'] <= cone "
+    "for layer in layers])",
     "kiln-is-indoors": "kind in ('raku', 'horsehair', 'pit') and not yard",
     "set-on-wadding": "kind in ('soda', 'wood')",
     "stilt-sinks": "kind in ('shelf', 'once-fire', 'overglaze', 'soda', 'wood') and foot == 'stilted' "

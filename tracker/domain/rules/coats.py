@@ -90,22 +90,17 @@ _RUNS_AT_MOST = 2
 def _weak_is_raw(case: Case) -> Facts:
     weak = _weak(case)
     is_raw = raw_or_fired(case, weak)
-    goes, cones = other_firings.cooler(_without_burning(case))
+    goes, fire = other_firings.cooler(case)
     if any(glaze.family is not _OUTSIDE for glaze in weak):
         may_come_off = is_raw == "fired" and goes == NONE and case.raw
-        return {"is": is_raw, "goes": "fired-off" if may_come_off else f"{is_raw}-{goes}", "cones": cones}
+        return {"is": is_raw, "goes": "fired-off" if may_come_off else f"{is_raw}-{goes}", "fire": fire}
     goes = f"identify-{is_raw}-{OPEN if goes == OPEN else NONE}"
-    return {"is": is_raw, "goes": goes, "nameless": names_of(weak), "cones": cones}
+    return {"is": is_raw, "goes": goes, "nameless": names_of(weak), "fire": fire}
 
 
 def _burning(case: Case) -> list[Glaze]:
     """The overglazes that this firing is too hot for."""
     return [glaze for glaze in case.glazes if glaze.coat is _OVERGLAZE and glaze.cone_high < case.route.cone]
-
-
-def _without_burning(case: Case) -> Case:
-    """The case without raw overglazes that this firing would burn off: of these another rule says to leave them off."""
-    return other_firings.without(case, raw) if (raw := [one for one in _burning(case) if one in case.raw]) else case
 
 
 def _burns_off(case: Case) -> Facts | None:
@@ -197,8 +192,8 @@ def _known_or_not(glaze: Glaze) -> str:
 def _fades_less(case: Case) -> Facts:
     """Whether a cooler firing, in which none of the coats fades, takes the ware as it is."""
     most = min(glaze.cone_high for glaze in case.glazes if glaze.coat in ON_CLAY and glaze.cone_high < case.route.cone)
-    goes, cones = other_firings.cooler(_without_burning(case), most)
-    return {"goes": OPEN, "cones": cones} if goes == OPEN else {"goes": NONE}
+    goes, fire = other_firings.cooler(case, most)
+    return {"goes": OPEN, "fire": fire} if goes == OPEN else {"goes": NONE}
 
 
 def _nothing_below(case: Case) -> Facts | None:
@@ -283,17 +278,13 @@ RULES = (
         remedy=Choice(
             "goes",
             {
-                "raw-open": _("Choose a firing to {cones}, or another glaze."),
+                "raw-open": _("Choose {fire}, or another glaze."),
                 "raw-raku": _("Choose a raku firing, or another glaze."),
-                "raw-decorative": _(
-                    "Choose another glaze. Or make the piece decorative, and choose a firing to {cones} for it."
-                ),
+                "raw-decorative": _("Choose another glaze. Or make the piece decorative, and choose {fire} for it."),
                 "raw-none": _("Choose another glaze: no cooler firing suits this piece."),
-                "fired-open": _("Choose a firing to {cones}. Fired glaze stays on."),
+                "fired-open": _("Choose {fire}. Fired glaze stays on."),
                 "fired-raku": _("Choose a raku firing. Fired glaze stays on."),
-                "fired-decorative": _(
-                    "Make the piece decorative, and choose a firing to {cones}. Fired glaze stays on."
-                ),
+                "fired-decorative": _("Make the piece decorative, and choose {fire}. Fired glaze stays on."),
                 "raw-raku-decorative": _(
                     "Choose another glaze. Or make the piece decorative, and choose a raku firing for it."
                 ),
@@ -315,9 +306,9 @@ RULES = (
                     "Take its raw layers off: no cooler firing suits the piece as it is, and fired glaze stays on."
                 ),
                 "fired-none": _("Leave the piece as it is: no cooler firing suits it, and fired glaze stays on."),
-                "identify-raw-open": _("Identify {nameless}, choose another glaze, or choose a firing to {cones}."),
+                "identify-raw-open": _("Identify {nameless}, choose another glaze, or choose {fire}."),
                 "identify-raw-none": _("Identify {nameless}, or choose another glaze."),
-                "identify-fired-open": _("Identify {nameless}, or choose a firing to {cones}. Fired glaze stays on."),
+                "identify-fired-open": _("Identify {nameless}, or choose {fire}. Fired glaze stays on."),
                 "identify-fired-none": _("Identify {nameless}, or leave the piece as it is. Fired glaze stays on."),
             },
         ),
@@ -382,8 +373,8 @@ RULES = (
             "goes",
             {
                 "open": for_staff(
-                    _("Choose a firing to {cones}, or ask staff to accept another color or sheen."),
-                    _("Choose a firing to {cones}, or accept another color or sheen."),
+                    _("Choose {fire}, or ask staff to accept another color or sheen."),
+                    _("Choose {fire}, or accept another color or sheen."),
                 ),
                 "none": for_staff(
                     _("Ask staff to accept another color or sheen."), _("Accept another color or sheen.")

@@ -149,7 +149,7 @@ def _flawed(case: Case) -> Facts | None:
     if not flaws:
         return None
     heals = "no" if stays_flawed(case.ware) else "rarely" if Flaw.CRAZED in flaws else "yes"
-    means = "cuts" if Flaw.SHIVERED in flaws else "refused" if heals != "no" and _is_refused_anyway(case) else heals
+    means = "cuts" if Flaw.SHIVERED in flaws else "refused" if heals != "no" and _refire_where(case) == NEVER else heals
     return {"heals": heals, "means": means, "flaws": came_out(flaws)}
 
 
@@ -171,13 +171,17 @@ _OF_FIRED_COATS = tuple(
 """The rules that refuse ware for food because of what its coats are."""
 
 
+def _refire_where(case: Case) -> str:
+    """Whether a refire here, in a hotter firing or in none makes it fit for food."""
+    return NEVER if softens(case) or _is_refused_anyway(case) else melts_where(case)
+
+
 def _refire_or_keep(case: Case) -> Facts:
     """What this firing can't do about flaws that a refire may heal: it takes a hotter one, or none heals them.
 
     What still has raw glaze on it is kept by nobody as it is.
     """
-    is_never = stays_flawed(case.ware) or softens(case) or _is_refused_anyway(case)
-    where = NEVER if is_never else melts_where(case)
+    where = NEVER if stays_flawed(case.ware) else _refire_where(case)
     spots = bare_spots(case) or ""
     again: Facts = {"spots": spots, "refire": Message("fire-it-again", Choice("spots", _FIRE_AGAIN), spots=spots)}
     if where == HERE and not case.raw and (top := overglaze_firing(case)):

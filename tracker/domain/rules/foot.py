@@ -158,23 +158,29 @@ def _raku_foot(case: Case) -> list[Layer]:
     return [layer for layer in melting(case) if glazed or layer.zone is _FOOT]
 
 
+def _flows(case: Case) -> list[Layer]:
+    """The layers of runny glaze that run in this firing; one made for a hotter firing turns tacky at most."""
+    return [layer for layer in running(case) if _RUNNY in layer.glaze.traits]
+
+
 def _sticks_in_raku(case: Case) -> Facts | None:
-    at_the_foot, foot = _raku_foot(case), case.ware.foot
-    if any(_RUNNY in layer.glaze.traits for layer in at_the_foot):
+    at_the_foot, foot, flows = _raku_foot(case), case.ware.foot, _flows(case)
+    if any(layer in flows for layer in at_the_foot):
         return None
     if at_the_foot or foot is _GLAZED:
         return {"why": "stilt" if foot is _STILTED else "glazed"}
-    runs = foot is _BARE and any(_RUNNY in one.glaze.traits and _may_run_down(one) for one in melting(case))
+    runs = foot is _BARE and any(map(_may_run_down, flows))
     return {"why": "runs"} if runs else None
 
 
 def _runs_in_raku(case: Case) -> Facts | None:
-    runny = [layer.glaze for layer in _raku_foot(case) if _RUNNY in layer.glaze.traits]
+    flows = _flows(case)
+    runny = [layer.glaze for layer in _raku_foot(case) if layer in flows]
     return {"glazes": names_of(runny)} if runny else None
 
 
 def _runny(case: Case) -> Facts | None:
-    runny = [layer.glaze for layer in running(case) if _RUNNY in layer.glaze.traits and _may_run_down(layer)]
+    runny = [layer.glaze for layer in _flows(case) if _may_run_down(layer)]
     if case.ware.catch_plate or not runny:
         return None
     return {"glazes": names_of(runny), "over": "another" if _runs_over_another(case.ware.layers) else "none"}
@@ -245,7 +251,7 @@ RULES = (
                     "{glazes} on the foot mark {onto}.",
                 ),
                 "glazed": _("Glaze on the foot would stick the piece to {onto}."),
-                "bare": _("The foot isn't waxed or wiped {clear} up the side, so glaze may run onto {onto}."),
+                "bare": _("The foot isn't waxed or wiped {clear} up the side, so glaze may stick the piece to {onto}."),
                 "bare-cool": _(
                     "The foot isn't waxed or wiped {clear} up the side, and fired glaze turns tacky in this firing."
                 ),
@@ -299,7 +305,7 @@ RULES = (
     Rule(
         name="raku-foot-runs",
         about="kiln",
-        when="a runny glaze on the foot of a piece for raku",
+        when="a runny glaze, hot enough to run, on the foot of a piece for raku",
         level=Level.REFUSE,
         look=_runs_in_raku,
         kinds=frozenset({RouteKind.RAKU}),
@@ -322,7 +328,8 @@ RULES = (
     Rule(
         name="raku-foot-sticks",
         about="kiln",
-        when="glaze on the foot of a piece for raku, or a runny one that may come to a foot that isn't waxed or wiped",
+        when="glaze on the foot of a piece for raku, or a runny one, hot enough to run, that may come to a foot that "
+        "isn't waxed or wiped",
         level=Level.WARN,
         look=_sticks_in_raku,
         kinds=frozenset({RouteKind.RAKU}),

@@ -38,7 +38,9 @@ def _out_of_the_bisque(case: Case) -> Facts:
         fire = other_firings.overglaze_firing(case, raw)
         off = Message("off-with-solvent", OFF_WITH_SOLVENT, glazes=names_of(raw))
         return {"goes": f"overglaze-{other_firings.overglaze(case, raw)}", "fire": fire, "off": off}
-    return {**other_firings.glaze_firing(case), "choose": choose(case, raw)}
+    # Overglaze on raw glaze is left off until that is fired, as another rule says.
+    over = [glaze for glaze in raw if glaze.coat is Coat.OVERGLAZE]
+    return {**other_firings.glaze_firing(other_firings.without(case, over)), "choose": choose(case, raw)}
 
 
 def _fired_glaze_in_bisque(case: Case) -> Facts | None:

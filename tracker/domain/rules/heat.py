@@ -48,9 +48,9 @@ _UNKNOWN = ClayKind.UNKNOWN
 def _stands_less(case: Case) -> Facts:
     """Whether a cooler firing takes the ware; where its glaze keeps it from any, whether that is raw still."""
     top = case.ware.clay.ceiling
-    goes, cones = other_firings.cooler(case, top)
+    goes, fire = other_firings.cooler(case, top)
     if goes != NONE:
-        return {"goes": goes, "cones": cones}
+        return {"goes": goes, "fire": fire}
     wanting = [glaze for glaze in case.raw if glaze.coat not in CLAYS_IN_COATS and glaze.cone_low > top]
     if wanting:
         low = min(case.ware.clay.cone_low, top)
@@ -189,9 +189,9 @@ def _nameless(case: Case) -> Facts | None:
 _TO_A_COOLER_FIRING = Choice(
     "goes",
     {
-        "open": _("Choose a firing to {cones}."),
+        "open": _("Choose {fire}."),
         "raku": _("Choose a raku firing."),
-        "decorative": _("Make the piece decorative, and choose a firing to {cones}."),
+        "decorative": _("Make the piece decorative, and choose {fire}."),
         "raw": _("{choose:capital}: no firing suits both this clay and what is on it."),
         "raku-decorative": _("Make the piece decorative, and choose a raku firing."),
         "raku-bisqued": _("Bisque it first, without glaze. Then choose a raku firing."),
@@ -252,7 +252,7 @@ RULES = (
                                     "raku-bisqued",
                                     "raku-decorative-bisqued",
                                 ),
-                                _("Choose a firing to {cones}, or identify the clay."),
+                                _("Choose {fire}, or identify the clay."),
                             ),
                             **dict.fromkeys(("raw", "off", "none"), _("Identify the clay.")),
                         },

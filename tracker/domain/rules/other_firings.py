@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Collection, Iterable, Iterator
 from dataclasses import replace
 from typing import NamedTuple
 
 from tracker.domain.cones import Cone, ConeRange
-from tracker.domain.message import ByRole, Choice, Message, _
+from tracker.domain.message import ByRole, Choice, Message, Plural, _
 from tracker.domain.pieces.outcomes import Flaw
 from tracker.domain.pieces.piece import Use
 from tracker.domain.rules.rule import Case, Facts, names_of
 from tracker.domain.studio.kilns import KNOWN_ROUTES, Route, RouteKind
-from tracker.domain.studio.materials import CLAYS_IN_COATS, Coat, Glaze
+from tracker.domain.studio.materials import CLAYS_IN_COATS, Coat, Family, Glaze
 
 _USUAL = {kind: next(one for one in KNOWN_ROUTES.values() if one.kind is kind) for kind in RouteKind}
 _USUAL_CONES = frozenset(one.cone for one in KNOWN_ROUTES.values())
@@ -30,9 +30,22 @@ class Way(NamedTuple):
     cones: ConeRange | None = None
 
 
-def cooler(case: Case, most: Cone | None = None) -> Way:
-    """Whether a cooler firing, to `most` at most, takes the ware; raku takes raw clay only after the bisque."""
-    return _another(case, lambda route: route.cone < case.route.cone and (most is None or route.cone <= most))
+def cooler(case: Case, most: Cone | None = None) -> tuple[str, Message | None]:
+    """Whether a cooler firing, to `most` at most, takes the ware, and which; raku takes raw clay only after the bisque.
+
+    Raw overglazes on fired glaze go to their own firing. Elsewhere they are left off: another rule says so of what this
+    firing burns off.
+    """
+    burning = [one for one in case.raw if one.coat is Coat.OVERGLAZE and one.cone_high < case.route.cone]
+    is_glazed = any(one.fired_to is not None and one.glaze.coat is Coat.GLAZE for one in case.ware.layers)
+    if is_glazed and burning and len(burning) == len(case.raw):
+        goes = overglaze(case, burning)
+        if goes != NONE:
+            return goes, overglaze_firing(case, burning)
+    goes, cones = _another(
+        without(case, burning), lambda route: route.cone < case.route.cone and (most is None or route.cone <= most)
+    )
+    return goes, None if cones is None else Message("a-firing-to", _("a firing to {cones}"), cones=cones)
 
 
 def hotter_for_food(case: Case, least: Cone) -> bool:
@@ -56,11 +69,19 @@ def overglaze(case: Case, raw: Iterable[Glaze]) -> str:
     return NONE if case.is_refused is None else _first_taken(case, [route], case.is_refused)[0]
 
 
-def overglaze_firing(case: Case, raw: Iterable[Glaze]) -> Message:
+def overglaze_firing(case: Case, raw: Collection[Glaze]) -> Message:
     """The firing of these raw overglazes, "an overglaze firing to cone 020 to 018"; one for each where they share none.
 
-    Both ends are named: cooler an overglaze stays dull, hotter it burns off.
+    Both ends are named: cooler an overglaze stays dull, hotter it burns off. Of what nobody has identified neither is
+    known.
     """
+    if nameless := names_of(glaze for glaze in raw if glaze.family is Family.OUTSIDE):
+        once = Plural(
+            "nameless",
+            "an overglaze firing once {nameless} is identified",
+            "an overglaze firing once {nameless} are identified",
+        )
+        return Message("overglaze-firing-unknown", once, nameless=nameless)
     firings = _overglaze_firings(case, raw)
     each = tuple(
         Message("fired-to-cones", _("{glazes} ({cones})"), glazes=names_of(group), cones=cones)

@@ -243,7 +243,7 @@ RULES = (
         kinds=frozenset({RouteKind.HORSEHAIR}),
         of_coats=True,
         of_materials=True,
-        message=_("{glazes:capital}: on an underglaze, hair leaves faint marks or none."),
+        message=_("On {glazes}, hair leaves faint marks or none."),
         remedy=for_staff(_("Tell staff that faint marks are fine."), _("Sign off on faint marks.")),
     ),
     Rule(
