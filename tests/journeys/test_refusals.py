@@ -49,7 +49,7 @@ LOW_FIRE_IN_HIGH = Never(
     route="high-fire",
     title="High-fire",
     says=f"Plum Gloss only goes to {_LOW}: at {_HIGH}, it melts off the pot onto the shelf.",
-    mend=_remedy("glaze-melts-off", "raw-open"),
+    mend="Choose a firing to cone 06 to 04, 998 °C to 1,063 °C, or another glaze.",
 )
 OUTDOOR_INDOORS = Never(
     glaze="Ember Luster",
