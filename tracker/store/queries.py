@@ -102,6 +102,10 @@ class Queries:
                 version = row.value
             yield Queries(lambda: nullcontext(connection), self._cache, version=version)
 
+    def by_catalog(self, version: str) -> Queries:
+        """The same by that version of the catalog, as a change that was just made knew it."""
+        return Queries(self._connect, self._cache, version=version)
+
     def forget(self) -> None:
         """Within a change of the catalog: read it anew, for this transaction alone as long as it may still fail."""
         self._cache, self._version = {}, None

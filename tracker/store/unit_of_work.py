@@ -384,7 +384,7 @@ class Change:
             },
         )
         number = int(written.id)
-        self.taken[number] = Taken(piece, line)
+        self.taken[number] = Taken(piece, line, self.read.version())
         return number
 
     def lead_to(self, piece_id: int, into_id: int) -> None:

@@ -48,10 +48,11 @@ class HistoryLine:
 
 @dataclass(frozen=True, slots=True)
 class Taken:
-    """A step that was just taken: the piece as it is after it, and its line of history."""
+    """A step that was just taken: the piece as it is after it, its line of history, and the catalog's version then."""
 
     piece: Piece
     line: HistoryLine
+    catalog: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -45,7 +45,7 @@ def can_undo_done(reader: Queries, receipt: Receipt, by: Person, at: datetime) -
         return receipt.line is not None and can_undo(reader, receipt.line, by, at)
     piece, line = receipt.taken.piece, receipt.taken.line
     try:
-        _must_go_back(reader, piece, _find_that_brought(reader, line) or line, by, at)
+        _must_go_back(reader.by_catalog(receipt.taken.catalog), piece, _find_that_brought(reader, line) or line, by, at)
     except Refusal:
         return False
     return True
