@@ -72,8 +72,11 @@ def _metal_fume(case: Case) -> Facts | None:
 
 
 def _beside_food(case: Case) -> Facts:
-    """Which ware stays out of the load: fume of lead and its like settles on other pots, that of copper colors them."""
-    if case.route.kind in _TENDED or not _held(_giving_off(case), POISON_FUME):
+    """Which ware stays out of the load: fume of lead can settle on other pots.
+
+    Cadmium reds are sold for functional ware, and fired beside it (common practice).
+    """
+    if case.route.kind in _TENDED or not _held(_giving_off(case), (Metal.LEAD,)):
         return {"apart": "none"}
     return {"apart": "other" if case.ware.use is Use.FOOD else "any"}
 
@@ -163,11 +166,11 @@ RULES = (
                         "none": _("Indoors, fire it under a hood. Stay out of the fume."),
                         "any": _(
                             "Indoors, fire it under a hood. Stay out of the fume. Keep functional ware out of that "
-                            "load: the fume settles on it."
+                            "load: the fume can settle on it."
                         ),
                         "other": _(
                             "Indoors, fire it under a hood. Stay out of the fume. Keep other functional ware out of "
-                            "that load: the fume settles on it."
+                            "that load: the fume can settle on it."
                         ),
                     },
                 ),
