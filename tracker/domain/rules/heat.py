@@ -243,16 +243,18 @@ RULES = (
                     Choice(
                         "goes",
                         {
-                            **dict.fromkeys(
-                                (
-                                    "open",
-                                    "raku",
-                                    "decorative",
-                                    "raku-decorative",
-                                    "raku-bisqued",
-                                    "raku-decorative-bisqued",
-                                ),
-                                _("Choose {fire}, or identify the clay."),
+                            "open": _("Choose {fire}, or identify the clay."),
+                            "decorative": _("Make the piece decorative, and choose {fire}. Or identify the clay."),
+                            "raku": _("Choose a raku firing, or identify the clay."),
+                            "raku-decorative": _(
+                                "Make the piece decorative, and choose a raku firing. Or identify the clay."
+                            ),
+                            "raku-bisqued": _(
+                                "Bisque it first, without glaze. Then choose a raku firing, or identify the clay."
+                            ),
+                            "raku-decorative-bisqued": _(
+                                "Make the piece decorative. Bisque it first, without glaze. Then choose a raku firing, "
+                                "or identify the clay."
                             ),
                             **dict.fromkeys(("raw", "off", "none"), _("Identify the clay.")),
                         },

@@ -366,9 +366,7 @@ def _is_for_pickup(reader: Queries, place: str) -> bool:
 
 
 _NOT_FIRED_YET = {
-    "bisqued": _(
-        "Most pieces there are fired. This one isn't glazed: leave it only if its maker wants it so."
-    ),
+    "bisqued": _("Most pieces there are fired. This one isn't glazed: leave it only if its maker wants it so."),
     "other": _("Check the shelf: most pieces there are fired, and this one is {stage}."),
 }
 
