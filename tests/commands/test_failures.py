@@ -74,7 +74,7 @@ def shelf(sqlite_template: Path, tmp_path_factory: pytest.TempPathFactory) -> Pa
         "newer.db": "UPDATE alembic_version SET version_num = '9999'",
         "torn.db": "DROP TABLE history",
         # As an older Footring left it that was killed in a migration: its tables are there, its version isn't.
-        "halfway.db": f"UPDATE alembic_version SET version_num = '{versions()[-2]}'",
+        "halfway.db": f"UPDATE alembic_version SET version_num = '{versions()[0]}'",
     }.items():
         with closing(sqlite3.connect(shutil.copyfile(studio, folder / name))) as file:
             file.execute(statement)
