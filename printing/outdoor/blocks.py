@@ -44,7 +44,10 @@ WIDEST_BARS = 50.0
 """Bars wider than this, with their quiet zones, leave a row no room for words."""
 
 MOST_LINES = 9
-"""Lines that a warning, a container or a note may take before the rest is left to the page."""
+"""Lines that a warning or a container may take before the rest is left to the page."""
+
+MOST_NOTE_LINES = 40
+"""A round's note tells the pullers what to do, so it is cut only where it would fill the page."""
 
 WIDEST_CELL = 58.0
 TO_WRITE_ON = 34.0
@@ -319,7 +322,7 @@ def _sentences(sentences: Sequence[str], width: float, look: Look, see_page: str
     size = max(0.9 * look.size, 7.0 * POINT)
     blocks: list[Picture] = []
     for sentence in sentences:
-        lines = _most(wrapped_freely(sentence, Face.REGULAR, width / size), see_page)
+        lines = _most(wrapped_freely(sentence, Face.REGULAR, width / size), see_page, MOST_NOTE_LINES)
         blocks += [*set_lines(lines, size, Face.REGULAR), air(0.25 * size)] if lines else []
     return blocks
 

@@ -245,6 +245,16 @@ def test_a_name_in_letters_the_face_lacks_is_looked_up_on_the_page(name: str) ->
     assert "pulls see page" in text
 
 
+def test_what_the_pullers_are_to_do_is_never_cut_however_few_the_rows_beside_it() -> None:
+    note = "Pull each piece within 27 seconds. " * 14 + "By then every piece is in its bin."
+    sheet = replace(a_session((4,)), rounds=(replace(a_round(4), note=note),))
+
+    told = " ".join(written(sheet))
+
+    assert note.strip() in told
+    assert "see page" not in told
+
+
 def test_a_long_name_is_shortened_and_a_long_warning_is_not() -> None:
     warning = (
         "tall and thin, 280 mm: it leans; lift it below the belly, never by the lip, and set it down before the rest"
