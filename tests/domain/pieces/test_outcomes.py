@@ -175,6 +175,25 @@ def test_underfired_gold_ends_in_a_firing_of_gold_and_flaws_of_the_glaze_under_i
     assert left == ((Flaw.CRAZED,) if mends else (Flaw.CRAZED, Flaw.UNDERFIRED))
 
 
+@pytest.mark.parametrize(
+    ("clay_fired_to", "more_gold", "mends"), [("6", False, True), ("6", True, False), ("04", False, False)]
+)
+def test_a_firing_of_gold_ends_underfired_on_food_ware_only_where_all_else_matured_before(
+    clay_fired_to: str,
+    more_gold: bool,  # noqa: FBT001 -- a column of the table
+    mends: bool,  # noqa: FBT001 -- a column of the table
+) -> None:
+    clay = Clay(name="Doorstep Buff", kind=ClayKind.STONEWARE, cone_low=Cone.parse("5"), cone_high=Cone.parse("6"))
+    low, high = Cone.parse("019"), Cone.parse("018")
+    gold = Glaze(name="Gold", family=Family.LOW_FIRE, cone_low=low, cone_high=high, food=None, coat=Coat.OVERGLAZE)
+    mug = Ware(clay=clay, layers=_glazed("5-6"), use=Use.FOOD, flaws=(Flaw.UNDERFIRED,))
+    gilt = mug.fired(Cone.parse(clay_fired_to)).wearing(Layer(gold, Zone.LIP, low))
+
+    ware = gilt.wearing(Layer(gold, Zone.OUTSIDE)) if more_gold else gilt
+
+    assert Outcome.GOOD.left_on(ware.flaws, ware.beyond(low)) == (() if mends else (Flaw.UNDERFIRED,))
+
+
 @pytest.mark.parametrize("flaw", Flaw)
 def test_what_shows_only_outside_spoils_no_food_unless_it_goes_through_the_wall(flaw: Flaw) -> None:
     outside = Outcome((flaw,), outside_only=True)

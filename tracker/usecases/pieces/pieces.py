@@ -164,9 +164,8 @@ def _glaze(
     )
     verdict = judge_layers_in(catalog, after)
     verdict.must_not_be_refused()
-    if checked_for is not zone:
-        shown = replace(after, layers=piece.wearing(Layer(glaze, checked_for)).layers)
-        verdict.must_have_been_shown(judge_layers_in(catalog, shown))
+    shown = replace(after, layers=piece.wearing(Layer(glaze, checked_for)).layers)
+    verdict.must_have_been_shown(judge_layers_in(catalog, shown))
     ended = wish_ended_by(change, piece, after)
     line = HistoryLine(
         step=step,
