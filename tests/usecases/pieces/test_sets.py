@@ -118,6 +118,16 @@ def test_a_piece_of_a_set_takes_another_into_it(store: Store) -> None:
         editing.set_right(store, asked_by(MIRA), pot, Told(), belongs_with=pot)
 
 
+def test_a_piece_that_takes_another_into_its_set_keeps_what_else_is_told_of_it(store: Store) -> None:
+    pot, lid = registered(store, "pot"), registered(store, "lid")
+
+    done = editing.set_right(store, asked_by(MIRA), pot, Told(weight_g=900), belongs_with=lid)
+
+    assert the_piece(store, pot).weight_g == 900
+    assert the_piece(store, pot).set_key == the_piece(store, lid).set_key
+    assert lid in said(done.message)
+
+
 def test_a_set_is_planned_whole_or_not_at_all(store: Store) -> None:
     measured(store, height=160)
     wide: dict[str, Any] = {"height_mm": 90, "width_mm": 180, "depth_mm": 180}
