@@ -210,6 +210,8 @@ def _led(cone: str, *targets_c: float, name: str = "slow") -> Route:
         pytest.param(_led("04", 600, 1222), [("cone", "04", "6")], id="04 with the schedule of 6"),
         pytest.param(_led("6", 600, 1000), [("cone", "6", "06")], id="6 with the schedule of 06"),
         pytest.param(_led("04", 600, 1222, name="low-fire"), [], id="low-fire with the schedule of 6"),
+        pytest.param(_led("04", 600, 1000), [("cone", "04", "06")], id="04 with the schedule of 06, without a hold"),
+        pytest.param(_led("04", 538, 573), [], id="04 in °C that were read as °F"),
     ],
 )
 def test_a_schedule_that_leads_to_another_cone_is_asked_about(route: Route, offered: list[tuple[str, ...]]) -> None:
@@ -223,10 +225,19 @@ def test_a_schedule_that_leads_to_another_cone_is_asked_about(route: Route, offe
         pytest.param(_led("6", 600, 1243), id="at 150 °C an hour"),
         pytest.param(_led("6", 600, 1190), id="cooler, with a long hold"),
         pytest.param(_led("10", 900, 1285, 1000), id="with a slow way down"),
+        pytest.param(replace(_led("04"), segments=(Segment(100, 1000, 90),)), id="three cones cooler, with a hold"),
     ],
 )
 def test_a_schedule_that_leads_to_its_own_cone_is_not_asked_about(route: Route) -> None:
     assert cone_question(route) is None
+
+
+def test_a_schedule_cooler_than_any_cone_names_its_heat_and_that_of_its_cone() -> None:
+    question = cone_question(_led("04", 538, 573))
+
+    assert question is not None
+    told = "its schedule only goes to 573 °C, not cone 04, 1,063 °C. Check the unit: °C or °F."
+    assert said(question.message) == told
 
 
 def test_a_firing_to_another_cone_does_not_go_by_the_schedule_of_its_type() -> None:

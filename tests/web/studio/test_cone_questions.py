@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import html
 import re
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -13,6 +15,10 @@ from tests.web.pieces.test_pages import words
 from tests.web.studio.test_catalog_pages import in_queue, sent, still_water
 from tracker.domain.cones import Cone
 from tracker.domain.pieces.piece import Stage
+from tracker.domain.studio.segments import Segment
+from tracker.forms.entity import shown_entity
+from tracker.forms.studio.studio_file import CATALOG
+from tracker.usecases.firing import starting
 
 CLAY = {"name": "Brick", "kind": "earthenware", "cone_low": "06", "cone_high": "4", "absorption_pct": "9"}
 ROUTE = {"name": "slow-bisque", "title": "Slow bisque", "kind": "bisque", "cone": "5"}
@@ -147,3 +153,20 @@ def test_a_bisque_to_cone_5_is_asked_about_before_it_begins(room: Room, address:
     page = words(tom.get(done.headers["Location"]))
     assert "to cone 05," in page
     assert f"Corrected by {TOM.name}, " in page
+
+
+def test_a_schedule_too_cool_for_its_cone_is_asked_about_and_names_the_firing_that_uses_it(
+    room: Room, ada: Visitor
+) -> None:
+    route = room.store.read.catalog().routes["low-fire"]
+    kiln = next(one.name for one in room.store.read.catalog().kilns.values() if one.serves(route))
+    number = starting.start(room.store, room.asks(ADA), kiln, route.name, route.cone).extra["firing"]
+    sent = shown_entity(CATALOG["route"], replace(route, segments=(Segment(100, 538), Segment(150, 573))))
+
+    asked = ada.post("/catalog/route", {**sent, "old": route.name, "seen": room.store.read.version()})
+
+    assert asked.status_code == 409
+    text = html.unescape(asked.text)
+    assert "Its schedule only goes to 573 °C" in text
+    assert f"It's in use now: firing {number} in {kiln}." in text
+    assert room.store.read.catalog().routes["low-fire"].segments == route.segments

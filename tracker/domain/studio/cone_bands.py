@@ -14,6 +14,7 @@ from typing import Any, TypeGuard
 
 from tracker.domain.cones import CONES, Cone, ConeRange
 from tracker.domain.message import Fact, Message, _
+from tracker.domain.quantities import celsius
 from tracker.domain.refusals import Refusal
 from tracker.domain.studio.kilns import Route, RouteKind
 from tracker.domain.studio.materials import Clay, ClayKind, Coat, Family, Glaze
@@ -66,7 +67,7 @@ HOTTEST_BISQUE = FIRING_BANDS[RouteKind.BISQUE].high
 _BY_FAMILY = frozenset({RouteKind.SHELF, RouteKind.ONCE_FIRE, RouteKind.SODA, RouteKind.WOOD})
 """The kinds of firing that are done at every heat: one goes by the family that its name tells, if it tells any."""
 
-_HOTTER, _COOLER = 2, 4
+_HOTTER, _COOLER, _COOLER_WITH_A_HOLD = 2, 2, 4
 """So many cones hotter or cooler than its own a schedule may seem to go: rates and holds count (common practice)."""
 
 _NARROW = 2
@@ -348,9 +349,18 @@ def _are_near(one: Cone, other: Cone) -> bool:
 
 
 def _led_astray(route: Route, band: ConeRange | None) -> ConeQuestion | None:
-    """Whether its own schedule goes to the heat of another cone than its own."""
-    cones = [cone for cone in CONES if cone.celsius <= max((one.target_c for one in route.segments), default=0)]
-    if not cones or -_COOLER <= CONES.index(cones[-1]) - CONES.index(route.cone) <= _HOTTER:
+    """Whether its own schedule goes to the heat of another cone than its own, or to that of none."""
+    if not route.segments:
+        return None
+    hottest = max(one.target_c for one in route.segments)
+    cones = [cone for cone in CONES if cone.celsius <= hottest]
+    if not cones:
+        words = _("its schedule only goes to {heat}, not {cone}. Check the unit: °C or °F.")
+        message = Message("schedule-too-cool", words, cone=route.cone, heat=celsius(hottest))
+        return ConeQuestion(key=_key(route), fact=FIRED_TO, cone=route.cone, message=message, fixes=())
+    holds = any(one.hold_min for one in route.segments if one.target_c == hottest)
+    cooler = _COOLER_WITH_A_HOLD if holds else _COOLER
+    if -cooler <= CONES.index(cones[-1]) - CONES.index(route.cone) <= _HOTTER:
         return None
     led_to = cones[-1]
     words = _("its schedule goes to the heat of {led_to}, not {cone}.")

@@ -16,6 +16,7 @@ from tracker.domain.refusals import ChangedMeanwhile, MovesPieces, Refusal, Unkn
 from tracker.domain.studio.catalog import Studio, ThingKind
 from tracker.domain.studio.catalog_changes import SHELVES, Thing, merged, with_thing
 from tracker.domain.studio.cone_bands import AsksCone, ConeQuestion, cone_question, has_cones, open_question
+from tracker.domain.studio.kilns import Route
 from tracker.domain.studio.materials import Glaze
 from tracker.domain.studio.people import Right
 from tracker.forms.entity import Shown, kept, labels, read_entity, sections, shown_entity
@@ -31,7 +32,7 @@ from tracker.web.error_handlers import problems_of, status_of
 from tracker.web.presenters import catalog as known
 from tracker.web.presenters import paper_asked
 from tracker.web.studio.catalog_lists import catalog_list
-from tracker.web.studio.cone_questions import MEANT, cone_answers_shown, cone_question_shown
+from tracker.web.studio.cone_questions import MEANT, cone_answers_shown, cone_question_shown, in_use_by
 from tracker.web.tile_presenters import tiles_of_glaze
 from tracker.web.wording import reader, said
 
@@ -147,7 +148,9 @@ def _form(
         problems=problems or {},
         moves=moves,
         refusal=refusal,
-        question=cone_question_shown(question, sent.get(MEANT, [""])[0]),
+        question=cone_question_shown(
+            question, sent.get(MEANT, [""])[0], in_use_by(old) if question and isinstance(old, Route) else None
+        ),
         answers=cone_answers_shown(sort, old.name) if old else [],
         version=house().store.read.version(),
         sections=sections(schema),
