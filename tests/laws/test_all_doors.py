@@ -97,7 +97,16 @@ STEPS_FROM = {
 """Each step with the stages from which it may be taken; none where any will do."""
 DOORS = frozenset(
     {
-        *("/pieces/new", "/p/-/glaze", "/p/-/known", "/p/-/ask", "/p/-/step queue", "/scan queue", "/scan/undo/-"),
+        *(
+            "/p/-/registered/twice",
+            "/pieces/new",
+            "/p/-/glaze",
+            "/p/-/known",
+            "/p/-/ask",
+            "/p/-/step queue",
+            "/scan queue",
+            "/scan/undo/-",
+        ),
         *(f"/p/-/step {step}" for step in STEPS_FROM),
         *("/questions/-", "/firings", "/firings/-/in", "/firings/-/out/-", "/firings/-/light", "/firings/-/unload"),
         *("/outdoor/plan", "/outdoor/-/taps start", "/outdoor/-/taps pulled", "/outdoor/-/taps result"),
@@ -337,6 +346,22 @@ class AllDoors(RuleBasedStateMachine):
         }
         ticked = {"mended": "yes" if told.mended else None, "catch_plate": told.catch_plate and "yes"}
         self.post(by, f"/p/{self.some_ref(number, Stage.QUEUED, *IN_WORK)}/known", **facts, **measures, **ticked)
+
+    @rule(by=anybody, number=numbers, another=numbers)
+    def merge(self, by: Person, number: int, another: int) -> None:
+        """Somebody says that two registrations are one piece: what stays stands no more heat than either of both."""
+        ref = self.some_ref(number, Stage.QUEUED)
+        gone = self.some_ref(another, *IN_WORK)
+        stays, other = the_piece(self.store, ref), the_piece(self.store, gone)
+        self.post(by, f"/p/{ref}/registered/twice", other=gone, other_seen=other.version, sure="yes")
+        if stays.id != other.id and self.store.read.pieces.leads_to(other.id) == stays.id:
+            now = the_piece(self.store, ref)
+            assert now.ceiling <= other.ceiling
+            assert now.is_outdoor_only or not other.is_outdoor_only
+            if now.route:
+                worn = replace(now, clay=other.clay, layers=other.layers or now.layers).at(self.clock())
+                studio = self.store.read.catalog()
+                assert not judge_in(studio, worn, studio.routes[now.route]).of(Level.REFUSE)
 
     @rule(by=anybody, number=numbers, route=routes)
     def queue_by_page(self, by: Person, number: int, route: str) -> None:

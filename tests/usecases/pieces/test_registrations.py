@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import timedelta
 
 import pytest
@@ -9,13 +10,14 @@ import pytest
 from tests.photographed import photographed
 from tests.staffed import INES, MIRA, TOM, asked_by, bisqued, fired, glazed, queued, started, the_piece
 from tests.studio import NOON, a_new_piece
+from tracker.domain.pieces.details import Told
 from tracker.domain.pieces.losses import Loss
 from tracker.domain.pieces.piece import Stage, StepName
 from tracker.domain.refusals import NotAllowed, NotAStep, Refusal, Unknown, Unusable
 from tracker.store import backup
 from tracker.store.unit_of_work import Store
 from tracker.usecases.firing import firings
-from tracker.usecases.pieces import found_again, photos, pieces, registrations, undoing, wishes
+from tracker.usecases.pieces import editing, found_again, photos, pieces, registrations, undoing, wishes
 from tracker.usecases.pieces.lookup import find_piece, find_row
 from tracker.usecases.rules import questions
 
@@ -77,16 +79,16 @@ def test_only_staff_give_a_piece_and_only_to_somebody_else(store: Store) -> None
 
 
 def test_the_tickets_and_codes_of_two_registrations_lead_to_the_one_that_stays(store: Store, database_url: str) -> None:
-    first, second, third = greenware(store), queued(store), greenware(store)
-    registrations.merge(store, asked_by(TOM), first, second)
+    first, second, third = greenware(store), queued(store), queued(store)
+    registrations.merge(store, asked_by(TOM), second, first)
 
-    registrations.merge(store, asked_by(TOM), third, first)
+    registrations.merge(store, asked_by(TOM), third, second)
 
     stays = the_piece(store, third)
     assert {find_piece(store.read, ref, MIRA).id for ref in (first, second, third)} == {stays.id}
     assert [row.ref for row in store.read.pieces.registered_twice_as(stays.id)] == [first, second]
-    assert store.read.pieces.waiting() == ()
-    assert len(store.read.pieces.page(the_piece(store, second).id).history) == 4
+    assert [row.ref for row in store.read.pieces.waiting()] == [third]
+    assert len(store.read.pieces.page(the_piece(store, second).id).history) == 5
     assert backup.check(database_url) == ()
 
 
@@ -105,7 +107,7 @@ def test_a_merge_is_undone_and_both_pieces_are_where_they_were(store: Store) -> 
 
 
 def test_a_parted_piece_waits_in_its_queue_and_for_its_answer_as_before(store: Store) -> None:
-    ref, waits, asked = bisqued(store), queued(store), glazed(store)
+    ref, waits, asked = queued(store), queued(store), glazed(store)
     questions.ask(store, asked_by(MIRA), asked, "Is the handle loose?")
     wishes.wish(store, asked_by(MIRA), asked, "mid-range")
     before = [store.read.pieces.row(code=one) for one in (waits, asked)]
@@ -187,6 +189,61 @@ def test_no_piece_is_merged_with_itself_or_out_of_a_kiln_or_by_a_student(store: 
         registrations.merge(store, asked_by(TOM), ref, loaded)
     with pytest.raises(NotAllowed):
         registrations.merge(store, asked_by(MIRA), ref, loaded)
+
+
+@pytest.mark.parametrize("sure", [False, True])
+def test_glazes_that_differ_keep_two_registrations_apart_however_sure_somebody_is(store: Store, *, sure: bool) -> None:
+    waits, low = queued(store), glazed(store, "Plum Gloss")
+
+    for ref, other in ((waits, low), (low, waits)):
+        with pytest.raises(Unusable, match="layers-differ"):
+            registrations.merge(store, asked_by(TOM), ref, other, sure=sure)
+
+    assert the_piece(store, low).ref == low
+    assert the_piece(store, waits).stage is Stage.QUEUED
+
+
+@pytest.mark.parametrize("sure", [False, True])
+def test_clays_that_differ_keep_two_registrations_apart_until_one_is_corrected(store: Store, *, sure: bool) -> None:
+    waits, low = queued(store), bisqued(store, a_new_piece(clay="Roof Tile Red"))
+    with pytest.raises(Unusable, match="clays-differ"):
+        registrations.merge(store, asked_by(TOM), waits, low, sure=sure)
+
+    editing.set_right(store, asked_by(TOM), low, Told(), clay=the_piece(store, waits).clay.name)
+    registrations.merge(store, asked_by(TOM), waits, low, sure=sure)
+
+    assert find_piece(store.read, low, TOM).id == the_piece(store, waits).id
+
+
+def test_cracks_on_one_record_are_not_lost_with_it(store: Store) -> None:
+    ref, cracked = bisqued(store), bisqued(store, a_new_piece(mended=True))
+
+    with pytest.raises(Unusable, match="flaws-differ"):
+        registrations.merge(store, asked_by(TOM), ref, cracked, sure=True)
+    registrations.merge(store, asked_by(TOM), cracked, ref)
+
+    assert find_piece(store.read, ref, TOM).mended
+
+
+def test_a_fired_pot_without_glaze_is_not_a_glazed_one(store: Store) -> None:
+    glaze_on, bare = glazed(store), glazed(store)
+    store_bare = the_piece(store, bare)
+
+    told = registrations.cannot_be_one(the_piece(store, glaze_on), replace(store_bare, layers=(), stage=Stage.FIRED))
+
+    assert [one.code for one in told] == ["layers-differ"]
+
+
+@pytest.mark.parametrize("further", [glazed, queued, fired])
+def test_of_a_glazed_and_a_bare_registration_the_glazed_one_stays(store: Store, further: object) -> None:
+    bare, other = bisqued(store), further(store)  # type: ignore[operator]  # one of the functions above
+    layers = the_piece(store, other).layers
+
+    with pytest.raises(Unusable, match="further-along"):
+        registrations.merge(store, asked_by(TOM), bare, other, sure=True)
+    registrations.merge(store, asked_by(TOM), other, bare)
+
+    assert find_piece(store.read, bare, TOM).layers == layers != ()
 
 
 def test_two_pieces_that_contradict_each_other_are_merged_only_by_somebody_who_is_sure(store: Store) -> None:

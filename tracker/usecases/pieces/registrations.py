@@ -6,11 +6,12 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import cast
 
-from tracker.domain.message import Message, _, together
+from tracker.domain.message import Fact, Message, _, together
 from tracker.domain.pieces.history import HistoryLine, Receipt
 from tracker.domain.pieces.losses import Loss
-from tracker.domain.pieces.piece import Piece, Stage, StepName
+from tracker.domain.pieces.piece import LINE, Piece, Stage, StepName
 from tracker.domain.refusals import NotAStep, Unknown, Unusable
+from tracker.domain.studio.materials import Zone
 from tracker.domain.studio.people import Person, Right
 from tracker.store.pieces.queries import HistoryRow
 from tracker.store.queries import Queries
@@ -90,24 +91,82 @@ def _given_from(change: Change, piece: Piece, maker_id: int) -> HistoryRow | Non
     return last if last.step is StepName.GIVE and last.facts["from_id"] == maker_id else None
 
 
+def cannot_be_one(piece: Piece, other: Piece) -> tuple[Message, ...]:
+    """What keeps two registrations from being one piece, whoever is sure: their clays, their glazes or their flaws.
+
+    The rules judge a piece by the record that stays, so neither record may know of less heat or more harm than the
+    other. One may be bare where it stands before glazing: the glazed one stays (see `further_of`).
+    """
+    clays = _("{piece} is {clay}. {other} is {other_clay}.")
+    layers = _("{piece} has {layers}. {other} has {other_layers}.")
+    flaws = _("{gone} has cracks or flaws on record that {stays} doesn't have.")
+    stays = further_of(piece, other)
+    gone = other if stays is piece else piece
+    refs = {"piece": piece.ref, "other": other.ref}
+    found = (
+        (
+            piece.clay.name != other.clay.name,
+            Message("clays-differ", clays, clay=piece.clay.name, other_clay=other.clay.name, **refs),
+        ),
+        (
+            _coats(piece) != _coats(other) and not _still_bare(piece) and not _still_bare(other),
+            Message("layers-differ", layers, layers=_told(piece), other_layers=_told(other), **refs),
+        ),
+        (
+            not {*gone.flaws} <= {*stays.flaws} or (gone.mended and not stays.mended),
+            Message("flaws-differ", flaws, stays=stays.ref, gone=gone.ref),
+        ),
+    )
+    return tuple(message for differs, message in found if differs)
+
+
+def _coats(piece: Piece) -> tuple[tuple[str, Zone], ...]:
+    """Its layers and where they are; wax isn't one, for it burns away."""
+    return tuple((layer.glaze.name, layer.zone) for layer in piece.layers if not layer.glaze.burns_away)
+
+
+def _told(piece: Piece) -> tuple[Fact, ...]:
+    """Its layers by name, as a sentence lists them."""
+    names = tuple(dict.fromkeys(name for name, _zone in _coats(piece)))
+    return names or (Message("no-layers", _("no glaze")),)
+
+
+def _still_bare(piece: Piece) -> bool:
+    """Whether nothing is on it because its glaze is still to come."""
+    stage = piece.came_from if piece.stage is Stage.QUEUED else piece.stage
+    return not _coats(piece) and stage in {Stage.GREENWARE, Stage.BISQUED, Stage.WAXED}
+
+
+def further_of(piece: Piece, other: Piece) -> Piece:
+    """Which of two registrations knows more of the pot, and stays: the glazed one, or that at the later stage."""
+    return max((piece, other), key=lambda one: (bool(_coats(one)), (Stage.LOST, *LINE).index(one.stage)))
+
+
 def against_merging(reader: Queries, piece: Piece, other: Piece) -> tuple[Message, ...]:
-    """What contradicts that two registrations are one piece: makers, clays, and a firing of each."""
+    """What speaks against two registrations being one piece, if somebody is not sure: makers, and a firing of each."""
     makers = [reader.people.person(number=one.maker_id) for one in (piece, other)]
     names = [one.name if one else "" for one in makers]
     fired = [_fired_in(reader, one) for one in (piece, other)]
     refs = {"piece": piece.ref, "other": other.ref}
     of_makers = _("{piece} is {maker}'s piece, {other} is {other_maker}'s.")
-    of_clays = _("{piece} is {clay}, {other} is {other_clay}.")
     of_fires = _("{piece} and {other} each came out of a kiln under their own code.")
     found = (
         (names[0] != names[1], Message("makers-differ", of_makers, maker=names[0], other_maker=names[1], **refs)),
-        (
-            piece.clay.name != other.clay.name,
-            Message("clays-differ", of_clays, clay=piece.clay.name, other_clay=other.clay.name, **refs),
-        ),
         (all(fired), Message("both-were-fired", of_fires, **refs)),
     )
     return tuple(message for contradicts, message in found if contradicts)
+
+
+def _must_be_one(piece: Piece, gone: Piece) -> None:
+    """Refuse to merge what can't be one piece, and to keep the registration that knows less of it."""
+    if never := cannot_be_one(piece, gone):
+        words = _("These can't be one piece. If one record is wrong, fix its details or layers first.")
+        raise Unusable(never, Message("not-one-piece", words))
+    if further_of(piece, gone) is not piece:
+        words = _("{other} is further along: {stage}. It has to stay.")
+        message = Message("further-along", words, other=gone.ref, stage=gone.stage)
+        remedy = _("Open {other} and merge {piece} into it.")
+        raise Unusable([message], Message("merge-the-other-way", remedy, other=gone.ref, piece=piece.ref))
 
 
 def _fired_in(reader: Queries, piece: Piece) -> bool:
@@ -128,8 +187,8 @@ def merge(
 ) -> Receipt:
     """Note that two registrations are one piece: `ref` stays, and the ticket and code of the `other` lead to it.
 
-    The other is lost as registered twice, and its history stays with it. Unless somebody is `sure`, what contradicts
-    that they are one piece refuses it.
+    The other is lost as registered twice, and its history stays with it. What can't be one piece, or is further along
+    than `ref`, is refused. Unless somebody is `sure`, so is what contradicts that they are one piece.
     """
     piece = held_piece(change, StepName.MERGE, ref, seen)
     after = piece.take(StepName.MERGE)
@@ -142,6 +201,7 @@ def merge(
         gone = replace(gone, in_firing=change.read.firings.leaving(piece_id=gone.id)[0].firing_id)
     gone.must_not_be_in_a_kiln()
     gone.must_be_as_seen(other_seen)
+    _must_be_one(piece, gone)
     against = () if sure else against_merging(change.read, piece, gone)
     if against:
         remedy = _("Compare both pieces. Confirm that they are the same piece, or enter another ticket or code.")

@@ -19,6 +19,7 @@ from tracker.usecases.studio.people import person_called
 from tracker.web.auth import allows, asking, house
 from tracker.web.error_handlers import status_of
 from tracker.web.piece_presenters import address_of, history_for_page
+from tracker.web.pieces.glazing_presenters import layers_shown
 from tracker.web.pieces.photo_presenters import newest_shown
 from tracker.web.presenters import waiting_shown
 from tracker.web.wording import said
@@ -51,7 +52,10 @@ def give(code: str) -> ResponseReturnValue:
 @pages.get("/p/<code>/registered/twice")
 @allows(Right.EDIT)
 def compare(code: str) -> ResponseReturnValue:
-    """Show two registrations side by side before they are merged, with what contradicts that they are one piece."""
+    """Show two registrations side by side before they are merged, with what contradicts that they are one piece.
+
+    Whichever was opened, the one that is further along is the one to stay.
+    """
     row = find_row(house().store.read, code, g.person)
     try:
         return _both(row, find_row(house().store.read, request.args.get("other", "").strip()[:_LONGEST], g.person))
@@ -79,6 +83,8 @@ def _both(row: PieceRow, other: PieceRow) -> str:
     if row.piece.id == other.piece.id:
         message = Message("merged-with-itself", _("{other} is {piece} itself."), other=other.ref, piece=row.ref)
         raise Unusable([message], Message("the-other-one", _("Scan the other registration.")))
+    if registrations.further_of(row.piece, other.piece) is other.piece:
+        row, other = other, row
     photos = newest_shown([row, other])
     return render_template(
         "pieces/merge.html",
@@ -86,9 +92,15 @@ def _both(row: PieceRow, other: PieceRow) -> str:
         other=other,
         both=[
             waiting_shown(one, read.catalog())
-            | {"photo": photos.get(one.piece.id), "stage": one.piece.stage, "history": _history(one.piece.id)}
+            | {
+                "photo": photos.get(one.piece.id),
+                "stage": one.piece.stage,
+                "layers": layers_shown(one.piece),
+                "history": _history(one.piece.id),
+            }
             for one in (row, other)
         ],
+        never=registrations.cannot_be_one(row.piece, other.piece),
         against=registrations.against_merging(read, row.piece, other.piece),
         back=url_for("registered.registered", code=row.ref),
     )
