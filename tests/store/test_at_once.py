@@ -251,3 +251,16 @@ def test_eight_rosters_entered_at_once_in_either_order_add_everybody_once(store:
     added = [person for one in answers if isinstance(one, membership.Enrolment) for person, _ in one.added]
     assert sorted(person.email for person in added) == sorted(person.email for person in roster)
     assert all(store.read.people.person(number=person.id) == person for person in added)
+
+
+def test_what_is_asked_together_is_answered_as_of_one_moment(store: Store) -> None:
+    ref = bisqued(store)
+    number = the_piece(store, ref).id
+
+    with store.read.together() as read:
+        before = (read.pieces.piece(code=ref), read.pieces.last_line(number))
+        pieces.wax(store, asked_by(TOM), ref)
+        after = (read.pieces.piece(code=ref), read.pieces.last_line(number))
+
+    assert after == before
+    assert (the_piece(store, ref), store.read.pieces.last_line(number)) != before

@@ -120,6 +120,8 @@ _PATIENCE_MS = 1_500
 def _read_only_postgres(connection: Any, _record: object) -> None:  # noqa: ANN401 -- the driver's own connection
     _patient_postgres(connection, _record)
     connection.execute("SET default_transaction_read_only = on")
+    # As on SQLite, all that one transaction reads is of one moment; without it each statement sees its own.
+    connection.execute("SET default_transaction_isolation = 'repeatable read'")
     connection.commit()
 
 

@@ -97,6 +97,9 @@ class Queries:
     def together(self) -> Iterator[Queries]:
         """The same over one connection, where several questions are answered as of one moment."""
         with self._connect() as connection:
+            # Nothing else begins one: a prepared statement goes past SQLAlchemy, straight to the driver.
+            if not connection.in_transaction():
+                connection.begin()
             version = self._version
             if version is None and (row := _CATALOG_VERSION.first(connection, {})):
                 version = row.value
