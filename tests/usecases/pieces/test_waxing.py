@@ -60,12 +60,13 @@ def test_wax_in_lines_on_bare_clay_makes_a_piece_waxed_and_not_glazed(waxed_stor
     assert (line.step, line.facts) == (StepName.WAX, {"glaze": "Line wax", "zone": Zone.OUTSIDE})
 
 
-def test_wax_on_the_foot_keeps_the_foot_clear(waxed_store: Store) -> None:
+@pytest.mark.parametrize("zone", Zone)
+def test_wax_on_the_foot_alone_keeps_the_foot_clear(waxed_store: Store, zone: Zone) -> None:
     ref = bisqued(waxed_store)
 
-    put_on(waxed_store, ref, "Line wax", Zone.FOOT)
+    put_on(waxed_store, ref, "Line wax", zone)
 
-    assert the_piece(waxed_store, ref).foot is Foot.WAXED
+    assert the_piece(waxed_store, ref).foot is (Foot.WAXED if zone is Zone.FOOT else None)
 
 
 def test_waxed_ware_without_a_glaze_takes_no_second_wax(waxed_store: Store) -> None:
