@@ -132,6 +132,10 @@ class Cone:
 
     # Written out because a verdict compares a dozen cones, and what dataclass writes takes twice as long.
 
+    def __hash__(self) -> int:
+        """By its rank."""
+        return self.rank
+
     def __lt__(self, other: Cone) -> bool:
         """Whether this is the cooler one."""
         return self.rank < other.rank if other.__class__ is Cone else NotImplemented

@@ -246,7 +246,7 @@ def _no_route_left(message: Message, remedy: Message) -> Verdict:
 
 def _found(case: Case, *, of_materials: bool) -> tuple[Finding, ...]:
     asked = _asked(case.route.kind, signs_of(case.ware, case.kiln), of_materials=of_materials)
-    return tuple([found for rule in asked if (found := rule.found(case))])
+    return tuple([rule.said_of(case, facts) for rule in asked if (facts := rule.look(case)) is not None])
 
 
 def _worst_first(finding: Finding) -> int:

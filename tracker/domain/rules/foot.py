@@ -30,6 +30,7 @@ _INSIDE = Zone.INSIDE
 _LIP = Zone.LIP
 _OVER = Coat.OVERGLAZE
 _RUNNY = Trait.RUNNY
+_MAY_STICK = frozenset({Foot.GLAZED, Foot.BARE})
 _HIGH_CLAYS = frozenset({ClayKind.STONEWARE, ClayKind.PORCELAIN})
 
 
@@ -47,7 +48,7 @@ def _stands_on(case: Case) -> Message:
 
 def _glaze_at_the_foot(case: Case) -> Facts | None:
     ware, is_bisque = case.ware, case.route.kind is RouteKind.BISQUE
-    if ware.foot is _STILTED:
+    if ware.foot is _STILTED or not (ware.foot in _MAY_STICK or any(layer.zone is _FOOT for layer in ware.layers)):
         return None
     melts = melting(case)
     if is_bisque:
@@ -160,6 +161,9 @@ def _raku_foot(case: Case) -> list[Layer]:
 
 def _flows(case: Case) -> list[Layer]:
     """The layers of runny glaze that run in this firing; one made for a hotter firing turns tacky at most."""
+    # Few glazes are runny, and which of the others melt isn't asked.
+    if not any(_RUNNY in layer.glaze.traits for layer in case.ware.layers):
+        return []
     return [layer for layer in running(case) if _RUNNY in layer.glaze.traits]
 
 

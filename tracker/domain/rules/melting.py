@@ -59,11 +59,8 @@ def melting(case: Case) -> list[Layer]:
     or stick, fired or not; in one only that melts which matures there.
     """
     firing = case.route.cone
-    return [
-        layer
-        for layer in case.ware.layers
-        if layer.glaze.coat in GLASS and (firing > HOTTEST_OVERGLAZE or layer.glaze.cone_low <= firing)
-    ]
+    glass = [layer for layer in case.ware.layers if layer.glaze.coat in GLASS]
+    return glass if firing > HOTTEST_OVERGLAZE else [layer for layer in glass if layer.glaze.cone_low <= firing]
 
 
 def softening(case: Case) -> list[Layer]:

@@ -30,7 +30,7 @@ def _takes_little_glaze(case: Case) -> Facts | None:
     ware = case.ware
     if ware.fired_to is None or not any(glaze.coat is _GLAZE for glaze in case.raw):
         return None
-    over = _over_fired_glaze(case)
+    over = _over_fired_glaze(case) if len(ware.layers) > 1 else []
     if not (over or _counts_as_dense(ware.clay, ware.fired_to)) or _takes_glaze_otherwise(case) is not None:
         return None
     if ware.flaws and not ware.is_glaze_fired and not ware.is_glazed_bisque:

@@ -67,10 +67,13 @@ class Case:
         """Take the coats off the layers, and the atmosphere off the kiln, once for all rules."""
         if self.kiln is not None:
             object.__setattr__(self, "air", self.kiln.atmosphere)
-        layers = [layer for layer in self.ware.layers if layer.glaze.coat is not _WAX]
-        glazes = [layer.glaze for layer in layers]
+        glazes, raw = [], []
+        for layer in self.ware.layers:
+            if layer.glaze.coat is not _WAX:
+                glazes.append(layer.glaze)
+                if layer.fired_to is None:
+                    raw.append(layer.glaze)
         object.__setattr__(self, "glazes", tuple(dict.fromkeys(glazes) if len(glazes) > 1 else glazes))
-        raw = [layer.glaze for layer in layers if layer.fired_to is None]
         object.__setattr__(self, "raw", self.glazes if len(raw) == len(glazes) else tuple(dict.fromkeys(raw)))
 
     @property
@@ -173,12 +176,12 @@ class Rule:
 
     def finding(self, case: Case) -> Finding | None:
         """What this rule says about the case, or None where it has nothing to say."""
-        return self.found(case) if self.is_asked(case.route.kind, signs_of(case.ware, case.kiln)) else None
+        facts = self.look(case) if self.is_asked(case.route.kind, signs_of(case.ware, case.kiln)) else None
+        return None if facts is None else self.said_of(case, facts)
 
-    def found(self, case: Case) -> Finding | None:
-        """As `finding`, of a case that this rule is asked about."""
-        facts = self.look(case)
-        return None if facts is None else self.said(facts, lambda: self.mend(case))
+    def said_of(self, case: Case, facts: Facts) -> Finding:
+        """What this rule says about what it found in this case."""
+        return self.said(facts, lambda: self.mend(case))
 
     def said(self, facts: Facts, more: Callable[[], Facts]) -> Finding:
         """What this rule says about these facts; its remedy depends on `more` of them."""

@@ -169,8 +169,9 @@ class Clay:
     @property
     def measured(self) -> tuple[Absorption, ...]:
         """What is known by measuring: one result for each cone and method, of what is in force, from cool to hot."""
-        weighed = tuple(one.absorption for one in self.weighings if not one.withdrawn)
-        return means((*(self.absorption or ()), *weighed)) if self.absorption or weighed else ()
+        if not (self.absorption or self.weighings):
+            return ()
+        return means((*(self.absorption or ()), *(one.absorption for one in self.weighings if not one.withdrawn)))
 
     def __hash__(self) -> int:
         """By its name alone, like a glaze."""
