@@ -73,6 +73,42 @@ def test_a_test_of_both_metals_makes_a_glaze_tested(room: Room, ada: Visitor) ->
     assert "Still Water: test saved, passed." in ada.get(first.location).text
 
 
+def test_the_next_metal_of_a_report_has_all_but_its_metal_and_results_filled_in(ada: Visitor) -> None:
+    sent = TEST | {"passed": "yes", "route": "mid-range"}
+    page = ada.get(ada.post("/evidence/tests", sent).location).text
+    form = re.search(r'<form id="new-test".*?</form>', page, re.DOTALL)
+
+    assert form is not None
+    assert filled_in(form[0]) == {
+        name: value for name, value in sent.items() if name not in {"metal", "results", "passed"}
+    }
+
+
+def test_the_next_specimen_of_a_clay_has_all_but_its_weights_filled_in(ada: Visitor) -> None:
+    page = ada.get(ada.post("/evidence/weighings", WEIGHING).location).text
+    form = re.search(r'<form id="new-weighing".*?</form>', page, re.DOTALL)
+
+    assert form is not None
+    assert filled_in(form[0]) == {name: WEIGHING[name] for name in ("clay", "fired_to", "method")}
+
+
+def test_alike_faults_each_name_their_field(ada: Visitor) -> None:
+    wrong = dict.fromkeys(("dry_g", "saturated_g", "suspended_g"), "heavy")
+
+    page = ada.post("/evidence/weighings", WEIGHING | wrong).text
+
+    for label in ("Dry", "Saturated", "Suspended in water"):
+        assert f"{label}: Use a value from 0" in page
+
+
+def filled_in(form: str) -> dict[str, str]:
+    """What the fields of a form hold, but for those that are blank."""
+    fields = dict(re.findall(r'<input(?=[^>]* id="\w+-)[^>]* name="(\w+)"[^>]* value="([^"]+)"', form))
+    chosen = re.findall(r'<select[^>]* name="(\w+)"[^>]*>(.*?)</select>', form, re.DOTALL)
+    picked = {name: re.search(r'value="([^"]+)" selected', options) for name, options in chosen}
+    return {**fields, **{name: found[1] for name, found in picked.items() if found}}
+
+
 def test_an_undecided_test_is_kept_and_says_why(room: Room, ada: Visitor) -> None:
     answer = ada.post("/evidence/tests", TEST | {"unit": "mg/dm2"})
     page = ada.get(answer.location).text

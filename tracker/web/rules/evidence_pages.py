@@ -24,6 +24,7 @@ from tracker.domain.studio.leach_tests import ReleaseTest, Standing, VesselKind,
 from tracker.domain.studio.materials import Clay, Glaze
 from tracker.domain.studio.metals import Metal
 from tracker.domain.studio.people import Right
+from tracker.forms.entity import labels
 from tracker.forms.page_forms import BadForm, read_form
 from tracker.forms.rules.evidence_forms import NewTest, NewWeighing, ReleaseForm, WeighingForm, WithdrawalForm
 from tracker.usecases.rules import evidence as filing
@@ -40,8 +41,11 @@ pages = Blueprint("evidence", __name__)
 @pages.get("/evidence")
 @allows(Right.CATALOG)
 def evidence() -> ResponseReturnValue:
-    """Every test on file with how it counts under the studio's regime, and the forms for new ones."""
-    return _page()
+    """Every test on file with how it counts under the studio's regime, and the forms for new ones.
+
+    After one was added its form holds what the next one has in common with it, from the address (`_KEPT`).
+    """
+    return _page(another=request.args.get("another", ""))
 
 
 @pages.post("/evidence/tests")
@@ -115,17 +119,35 @@ def _entered(form: str, do: Callable[[], Receipt]) -> ResponseReturnValue:
     except (ChangedMeanwhile, Unusable, Unknown) as refusal:
         return _page(form, refusal=refusal), status_of(refusal)
     flash(said(receipt.message), "note" if receipt.refs else "good")
-    return redirect(url_for("evidence.evidence", _anchor="clays" if "weighing" in form else "glazes"), 303)
+    kept = {name: text for name in _KEPT.get(form, ()) if (text := request.form.get(name, "").strip()[:_LONGEST])}
+    another: dict[str, Any] = {"another": form, **kept} if kept else {}
+    return redirect(url_for("evidence.evidence", **another, _anchor="clays" if "weighing" in form else "glazes"), 303)
+
+
+_KEPT = {
+    "test": (
+        *("glaze", "laboratory", "tested_on", "method", "fired_to", "atmosphere", "unit"),
+        *("kind", "depth_mm", "capacity_ml", "clay", "route"),
+    ),
+    "weighing": ("clay", "fired_to", "method"),
+}
+"""What one report says of all its metals, and what the specimens of one clay have in common."""
+
+_LONGEST = 160
 
 
 def _page(
     form: str = "",
     *,
+    another: str = "",
     problems: Mapping[str, Message] | None = None,
     moves: Refusal | None = None,
     refusal: Refusal | None = None,
 ) -> str:
-    """The page; `form` is the one that was sent, with the problems of its fields or what stands in its way."""
+    """The page; `form` is the one that was sent, with the problems of its fields or what stands in its way.
+
+    Of `another`, whose last one was added, the fields hold what the next has in common with it.
+    """
     catalog = known()
     regime = catalog.practice.regime
     return render_template(
@@ -144,8 +166,9 @@ def _page(
         weights_hint=said(Message("weights-hint", Choice("units", _WEIGHTS), units=reader().units.value)),
         today=today().isoformat(),
         version=house().store.read.version(),
-        form=form,
-        sent=request.form if form else {},
+        form=form or another,
+        sent=request.form if form else {name: request.args.get(name, "") for name in _KEPT.get(another, ())},
+        labels={"test": labels(ReleaseForm()), "weighing": labels(WeighingForm())},
         problems=problems or {},
         moves=moves,
         refusal=refusal,
