@@ -60,7 +60,7 @@ LINES = {
     "Queued for gone": a_line(StepName.QUEUE, Stage.QUEUED, route="gone"),
     "Asked for Mid-range": a_line(StepName.WISH, route="mid-range"),
     "Request for Mid-range withdrawn": a_line(StepName.WITHDRAW, route="mid-range"),
-    "Taken out of the queue for Mid-range, glazed again": a_line(StepName.PULL_BACK, route="mid-range"),
+    "Taken out of the queue for Mid-range, back to glazed": a_line(StepName.PULL_BACK, route="mid-range"),
     "Loaded for Mid-range with a warning, in Back box, firing 4": a_line(
         StepName.ACCEPT, route="mid-range", kiln="Back box", firing_id=4
     ),
@@ -102,11 +102,11 @@ LINES = {
     "Given from Mira Tann to Ines Pell": a_line(
         StepName.GIVE, facts={"from_id": 4, "to_id": 3, "was": "Mira Tann", "now": "Ines Pell"}
     ),
-    "Hand-out undone, fired again": a_line(StepName.TAKE_BACK, Stage.FIRED),
-    "Layers back on the record, glazed again": a_line(StepName.GLAZE, undoes=7),
-    "Raw layers taken off, bisqued again": a_line(StepName.WASH_OFF, Stage.BISQUED, start=Stage.GLAZED),
+    "Hand-out undone, back to fired": a_line(StepName.TAKE_BACK, Stage.FIRED),
+    "Layers back on the record, back to glazed": a_line(StepName.GLAZE, undoes=7),
+    "Raw layers taken off, back to bisqued": a_line(StepName.WASH_OFF, Stage.BISQUED, start=Stage.GLAZED),
     "Raw layers taken off": a_line(StepName.WASH_OFF, Stage.GREENWARE, start=Stage.GREENWARE),
-    "Marked as not waxed, bisqued again": a_line(StepName.NOT_WAXED, Stage.BISQUED),
+    "Marked as not waxed, back to bisqued": a_line(StepName.NOT_WAXED, Stage.BISQUED),
     "Chalk Slip (outside), on raw clay": a_line(
         StepName.DECORATE, Stage.GREENWARE, facts={"glaze": "Chalk Slip", "zone": Zone.OUTSIDE}
     ),
@@ -115,7 +115,7 @@ LINES = {
     "Sent back for a refire": a_line(StepName.FIRE_AGAIN),
     "Lost: broken": a_line(StepName.LOSE, Stage.LOST, reason="broken"),
     "Lost": a_line(StepName.LOSE, Stage.LOST),
-    "Found, glazed again": a_line(StepName.FIND),
+    "Found, back to glazed": a_line(StepName.FIND),
     "Corrected from bisqued to greenware": a_line(StepName.CORRECT, Stage.GREENWARE),
 }
 

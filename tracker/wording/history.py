@@ -59,7 +59,7 @@ def _registered(line: HistoryRow) -> Message:
 
 def _glazed(line: HistoryRow) -> Message:
     if line.undoes is not None:
-        return Message("history-layers-back", _("Layers back on the record, {stage} again"), stage=line.to)
+        return Message("history-layers-back", _("Layers back on the record, back to {stage}"), stage=line.to)
     if "glaze" not in line.facts:
         return Message("history-glazed", _("Glazed"))
     return Message("history-glazed-with", _("Glazed with {glaze} ({zone})"), **line.facts)
@@ -80,7 +80,7 @@ def _waxed(line: HistoryRow) -> Message:
 def _washed(line: HistoryRow) -> Message:
     if "glaze" in line.facts:
         return Message("history-layer-off", _("{glaze} taken off ({zone})"), **line.facts)
-    words = Choice("moved", {"True": _("Raw layers taken off, {stage} again"), "False": _("Raw layers taken off")})
+    words = Choice("moved", {"True": _("Raw layers taken off, back to {stage}"), "False": _("Raw layers taken off")})
     return Message("history-washed-off", words, stage=line.to, moved=line.start != line.to)
 
 
@@ -195,18 +195,18 @@ _WORDS: Mapping[StepName, str | tuple[str, str]] = {
         _("Passes the check again. Back in the {firing} queue and in {kiln}, firing {number}."),
         _("Queued for {firing}"),
     ),
-    StepName.PULL_BACK: _("Taken out of the queue for {firing}, {stage} again"),
+    StepName.PULL_BACK: _("Taken out of the queue for {firing}, back to {stage}"),
     StepName.ACCEPT: (
         _("Loaded for {firing} with a warning, in {kiln}, firing {number}"),
         _("Queued for {firing} with a warning"),
     ),
     StepName.TAKE_OUT: _("Taken out of {kiln}, firing {number}: it was no longer fit for that firing"),
-    StepName.NOT_WAXED: _("Marked as not waxed, {stage} again"),
+    StepName.NOT_WAXED: _("Marked as not waxed, back to {stage}"),
     StepName.WISH: _("Asked for {firing}"),
     StepName.WITHDRAW: _("Request for {firing} withdrawn"),
-    StepName.TAKE_BACK: _("Hand-out undone, {stage} again"),
+    StepName.TAKE_BACK: _("Hand-out undone, back to {stage}"),
     StepName.FIRE_AGAIN: _("Sent back for a refire"),
-    StepName.FIND: _("Found, {stage} again"),
+    StepName.FIND: _("Found, back to {stage}"),
     StepName.CORRECT: _("Corrected from {start} to {stage}"),
 }
 """The others; of two wordings the second is for a line that names no kiln."""

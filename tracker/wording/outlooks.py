@@ -75,7 +75,13 @@ _FOR_OTHERS: Mapping[Next, Template] = {
     Next.FIRE_ONCE: _("Its maker asks the instructor to approve firing it once, or takes its glaze off."),
     Next.WAX: _("Its maker glazes it. The foot is waxed or wiped first."),
     Next.GLAZE: _("Its maker glazes it."),
-    Next.SAY_FIRING: _("Put it in a queue. Its maker hasn't asked for a firing."),
+    Next.SAY_FIRING: Choice(
+        "allowed",
+        {
+            "": _("Put it in a queue. Its maker hasn't asked for a firing."),
+            "allowed": _("Put it in the queue for {firing}: the instructor allowed it."),
+        },
+    ),
     Next.QUEUE: _("Put it in the queue for {firing}, as asked."),
     Next.WAIT: _("Keep it on its shelf. It waits for {firing}, {heat}."),
     Next.LOAD: _("It's in. Finish loading, then start the kiln."),
@@ -161,6 +167,7 @@ def to_do(outlook: Outlook, reader: Reader, *, is_mine: bool) -> Message:
     code = f"to-do-{outlook.next.replace(' ', '-')}"
     facts = {"firing": outlook.firing, "heat": outlook.heat, "shelf": outlook.shelf, "flaws": outlook.flaws}
     facts["kiln"] = outlook.spot.name
+    facts["allowed"] = "allowed" if outlook.next is Next.SAY_FIRING and outlook.firing else ""
     facts["bare"] = "bare" if outlook.has_bare_spots else ""
     if not outlook.wrong_cart:
         return Message(code, told[outlook.next], **facts)

@@ -334,6 +334,18 @@ def test_many_pieces_ask_about_each_firing_and_queue_once(store: Store) -> None:
 # ---- in words ----------------------------------------------------------------------------------------------------
 
 
+def test_staff_are_told_the_firing_that_the_instructor_allowed(store: Store) -> None:
+    ref = glazed(store)
+    number = int(questions.ask(store, asked_by(MIRA), ref, "May it?", route="mid-range").extra["question"])
+    before = to_do(outlook(store, ref), Reader(role=TOM.role), is_mine=False)
+    questions.answer(store, asked_by(ADA), number, "It may.", allows=True)
+
+    told = to_do(outlook(store, ref), Reader(role=TOM.role), is_mine=False)
+
+    assert said(told) == "Put it in the queue for Mid-range: the instructor allowed it."
+    assert "allowed" not in said(before)
+
+
 @pytest.mark.parametrize("what", Next, ids=str)
 @pytest.mark.parametrize("person", [MIRA, TOM, ADA], ids=lambda one: str(one.role))
 def test_every_next_thing_has_words_for_its_maker_for_staff_and_for_the_instructor(what: Next, person: Person) -> None:

@@ -100,7 +100,7 @@ def test_a_student_waxes_a_pot_of_their_own_and_takes_that_back(store: Store) ->
     taken_back = pieces.not_waxed(store, asked_by(MIRA), ref)
 
     assert said(waxed.message) == f"{ref}, tall cup: waxed."
-    assert said(taken_back.message) == f"{ref}, tall cup: marked as not waxed. It's bisqued again."
+    assert said(taken_back.message) == f"{ref}, tall cup: marked as not waxed. It's back to bisqued."
     assert the_piece(store, ref).place == "shelf 4"
 
 
@@ -283,7 +283,7 @@ def test_a_lost_pot_has_a_cause_and_turns_up_again_where_it_stood(store: Store) 
     found = found_again.find(store, asked_by(TOM), ref)
 
     assert said(lost.message) == f"{ref}, tall cup: missing since Monday."
-    assert said(found.message) == f"{ref}, tall cup: found. It's glazed again."
+    assert said(found.message) == f"{ref}, tall cup: found. It's back to glazed."
 
 
 def test_a_fired_pot_goes_back_for_another_firing_by_the_instructor_with_a_reason(store: Store) -> None:
@@ -471,7 +471,7 @@ def test_taking_back_the_second_layer_leaves_the_first(store: Store) -> None:
 
     receipt = undoing.undo(store, asked_by(TOM), second.line or 0)
 
-    assert said(receipt.message) == f"{ref}, tall cup: last layer taken off. It's glazed again."
+    assert said(receipt.message) == f"{ref}, tall cup: last layer taken off. It's back to glazed."
     assert the_piece(store, ref).worn_names == ("Still Water",)
 
 

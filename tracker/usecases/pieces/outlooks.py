@@ -121,7 +121,7 @@ def _outlook(
         else firing.route
         if firing
         else answer.route
-        if answer and nearest is Next.CHANGE
+        if answer and nearest in {Next.CHANGE, Next.SAY_FIRING}
         else wish or piece.route
     )
     return Outlook(

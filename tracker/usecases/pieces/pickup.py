@@ -83,7 +83,7 @@ def take_back_within(change: Change, piece: Piece, claimed: HistoryRow, *, undoe
     after = piece.take(StepName.TAKE_BACK, to=claimed.start)
     line = HistoryLine(step=StepName.TAKE_BACK, undoes=undoes)
     number = change.save(piece, after, line)
-    words = _("{piece}: hand-out undone. It's {stage} again.")
+    words = _("{piece}: hand-out undone. It's back to {stage}.")
     message = Message("hand-out-undone", words, piece=named(after), stage=after.stage)
     return Receipt(message=message, ref=after.ref, piece_id=after.id, line=number, refs=(after.ref,))
 

@@ -471,11 +471,11 @@ def _must_be_there_to_find(change: Change, piece: Piece) -> None:
 _TAKES_OFF = frozenset({StepName.WASH_OFF, StepName.NOT_WAXED})
 """The steps after which fewer layers are on a piece: their lines keep what it wore before."""
 _BECAME: Mapping[tuple[StepName, bool], tuple[str, Template]] = {
-    (StepName.PULL_BACK, False): ("pulled-back", _("{piece}: out of the queue. It's {stage} again.")),
+    (StepName.PULL_BACK, False): ("pulled-back", _("{piece}: out of the queue. It's back to {stage}.")),
     (StepName.WASH_OFF, False): ("washed-off", _("{piece}: raw layers taken off. Stage: {stage}.")),
-    (StepName.NOT_WAXED, False): ("wax-taken-back", _("{piece}: marked as not waxed. It's {stage} again.")),
+    (StepName.NOT_WAXED, False): ("wax-taken-back", _("{piece}: marked as not waxed. It's back to {stage}.")),
     (StepName.LOSE, True): ("lost", _("{piece}: {cause}.")),
     (StepName.LOSE, False): ("lost-again", _("{piece}: lost again.")),
-    (StepName.FIND, False): ("found", _("{piece}: found. It's {stage} again.")),
+    (StepName.FIND, False): ("found", _("{piece}: found. It's back to {stage}.")),
 }
 """What is said after a step that asks nothing of the rules, with or without a cause, where it is more than a stage."""

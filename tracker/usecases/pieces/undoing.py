@@ -216,7 +216,7 @@ def _lift_layer(change: Change, piece: Piece, put_on: HistoryRow) -> Receipt:
     ask_again(change, after, put_on.at)
     take_back_questions(change, after)
     return receipt_of(
-        after, "layer-off", _("{piece}: last layer taken off. It's {stage} again."), line=number, stage=after.stage
+        after, "layer-off", _("{piece}: last layer taken off. It's back to {stage}."), line=number, stage=after.stage
     )
 
 
@@ -237,7 +237,7 @@ def _put_on_again(change: Change, piece: Piece, off: HistoryRow) -> Receipt:
     return receipt_of(
         after,
         "layers-on-again",
-        _("{piece}: layers back on the record. It's {stage} again."),
+        _("{piece}: layers back on the record. It's back to {stage}."),
         line=number,
         stage=after.stage,
     )

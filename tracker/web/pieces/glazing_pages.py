@@ -233,7 +233,7 @@ def _page(row: PieceRow, search: GlazeSearch, refusal: Refusal | None = None) ->
     page = reader.pieces.page(row.piece.id)
     ways = firings_shown(page, catalog, house().clock())
     can_glaze = row.piece.stage in CAN_BE_GLAZED and any(one.goes_on_now and one.can_go_on for one in candidates)
-    can = steps_for(row.piece, g.person, in_kiln=row.firing_id is not None)
+    can = steps_for(row.piece, g.person, in_kiln=(row.firing_id, row.leaving_id) != (None, None))
     return render_template(
         "pieces/glazing.html",
         row=row,

@@ -60,7 +60,7 @@ def piece_page(row: PieceRow, refusal: Refusal | None = None) -> str:
     read, now = house().store.read, house().clock()
     page, catalog = read.pieces.page(row.piece.id), read.catalog()
     pot, by, outlook = page.piece, g.person, outlook_of(read, page.row, now)
-    can = steps_for(pot, by, in_kiln=row.firing_id is not None)
+    can = steps_for(pot, by, in_kiln=(row.firing_id, row.leaving_id) != (None, None))
     if outlook.next in {Next.SHARDS, Next.TWICE}:
         # What broke in a kiln is found only by its corrected result, and what was registered twice is there.
         can -= {StepName.FIND}

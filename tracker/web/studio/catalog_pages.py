@@ -25,7 +25,7 @@ from tracker.forms.studio.cone_checks import read_cone_answer
 from tracker.forms.studio.settings_schema import PracticeSchema, StudioSchema
 from tracker.forms.studio.studio_file import CATALOG, read_studio, write_studio
 from tracker.usecases.labels.wall_chart import wall_chart
-from tracker.usecases.pieces.revalidate import leaves_any, moves_of
+from tracker.usecases.pieces.revalidate import EVERY_FIRING, leaves_any, moves_of
 from tracker.usecases.studio import catalog as shelving
 from tracker.web.auth import allows, asking, house
 from tracker.web.error_handlers import problems_of, status_of
@@ -47,7 +47,8 @@ def catalog() -> ResponseReturnValue:
     heats = {
         one.name: pulled_at(one.kind, outdoors) if one.is_pulled_hot else one.cone for one in known().routes.values()
     }
-    shown = {"doubts": _doubts(), "heats": heats, "catalog": known()}
+    unfit = [row for row in house().store.read.firings.listed(limit=EVERY_FIRING) if row.leaving]
+    shown = {"doubts": _doubts(), "heats": heats, "catalog": known(), "unfit": unfit}
     return render_template("studio/catalog.html", **catalog_list(), **shown)
 
 
