@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import pypdfium2
 import pytest
 
+from tests.staffed import off_and_out
 from tests.studio import ADA, INES, TOM, a_new_piece
 from tests.web.pieces.test_pages import next_on, words
 from tracker.domain.cones import Cone
@@ -21,6 +22,7 @@ from tracker.domain.pieces.piece import Stage
 from tracker.domain.studio.materials import Zone
 from tracker.forms.entity import shown_entity
 from tracker.forms.studio.studio_file import CATALOG
+from tracker.usecases.firing import firings, logs
 from tracker.usecases.pieces import pieces
 from tracker.usecases.rules import questions
 from tracker.usecases.studio import catalog
@@ -464,7 +466,7 @@ def test_the_page_of_a_firing_names_what_must_come_out_and_has_it_confirmed(room
     sent = {**glaze, "cone_high": "5", "old": "Still Water", "seen": room.store.read.version()}
 
     asked = ada.post("/catalog/glaze", sent)
-    ada.post("/catalog/glaze", {**sent, "confirmed": "yes"})
+    saved = ada.post("/catalog/glaze", {**sent, "confirmed": "yes"}, follow_redirects=True)
     raw = tom.get(here).text
     page = words(tom.get(here))
     sheet = " ".join(_text_of(tom.get(f"{here}/sheet.pdf").data).split())
@@ -481,6 +483,7 @@ def test_the_page_of_a_firing_names_what_must_come_out_and_has_it_confirmed(room
     assert f"You would have to take {ref} and {other} out of Back box." in words(asked)
     assert f"Take {ref} and {other} out of Back box now." in page
     assert f"Confirm {ref} is out" in page
+    assert f'<a href="{here}">Firing' in saved.text
     # Nothing draws a phone past what must come out.
     assert "autofocus" not in page
     assert "2 pieces must come out" in listed
@@ -521,6 +524,7 @@ def test_a_piece_that_must_come_out_says_so_on_its_own_page(room: Room) -> None:
     assert next_on(page) is Next.COME_OUT
     assert "Back box" in words(page)
     assert f'<a class="btn main" href="{here}"' in page.text
+    assert "Add a layer" not in page.text
     assert "warm shelf" not in page.text.partition(">History<")[0]
 
 
@@ -588,3 +592,24 @@ def test_a_kiln_being_loaded_lists_what_may_join_it_and_each_comes_out_by_its_ow
     assert "Unloading gives each bisqued piece its permanent code" in unloading
     assert "1 piece has a code now" in results
     assert (room.piece(ref).stage, room.piece(slip).stage) == (Stage.FIRED, Stage.BISQUED)
+
+
+def test_the_firings_page_adds_up_a_year_and_leads_to_the_losses(room: Room) -> None:
+    tom = room.visit(TOM)
+    for cents in (1430, 2000, None):
+        here, ref = start(tom), queued(room)
+        tom.post(f"{here}/in", {"ref": ref})
+        number = int(here.rsplit("/", 1)[1])
+        firings.light(room.store, room.asks(TOM), number)
+        off_and_out(room.store, room.asks(TOM), number, {ref: Outcome.GOOD})
+        logs.note_cost(room.store, room.asks(TOM), number, kwh=None, fuel_kg=None, cost_cents=cents)
+
+    page = tom.get("/firings")
+    of_instructor = room.visit(ADA).get("/firings").text
+    room.clock.pass_by(hours=366 * 24)
+    later = room.visit(ADA).get("/firings")
+
+    assert "3 firings in the last 12 months. 2 have their cost entered: 34.30 in all." in words(page)
+    assert all(f'href="{there}"' in page.text for there in ("/shelves/missing", "/outdoor/losses"))
+    assert ('href="/terms"' in page.text, 'href="/terms"' in of_instructor) == (False, True)
+    assert "0 firings in the last 12 months. Missing pieces" in words(later)

@@ -91,6 +91,8 @@ def test_what_changed_names_the_newest_version_first(room: Room) -> None:
         pytest.param("FOOTRING_THREADS", "/help/server#environment-variables", id="a setting"),
         pytest.param("porcelain-outdoors", "/help/rules#every-rule", id="a rule"),
         pytest.param("change-studio", "/help/catalog#change-them-from-a-file", id="a command"),
+        pytest.param("losses", "/help/firings#losses-and-costs-of-a-year", id="losses"),
+        pytest.param("what did firings cost this year", "/help/firings#losses-and-costs-of-a-year", id="costs"),
         pytest.param("first password", "/help/people#passwords", id="two words"),
     ],
 )

@@ -44,6 +44,15 @@ from tracker.store.tables import (
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Spent:
+    """What the firings of some time cost: of `firings` the cost of so many is `noted`, which is `cost_cents` in all."""
+
+    firings: int
+    noted: int
+    cost_cents: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class FiringRow:
     """A firing as lists show it.
 
@@ -222,6 +231,13 @@ class FiringQueries:
             wanted = wanted.where(of_few if open_only else firings.c.session_id.is_(None))
         with self._connect() as connection:
             return tuple(_firing_row_of(row) for row in connection.execute(wanted))
+
+    def spent_since(self, moment: datetime) -> Spent:
+        """How many firings were unloaded since then, and what those cost whose cost is on record."""
+        counted = select(func.count(), func.count(firings.c.cost_cents), func.sum(firings.c.cost_cents))
+        with self._connect() as connection:
+            many, noted, cents = connection.execute(counted.where(firings.c.unloaded_at >= moment)).one()
+        return Spent(firings=many, noted=noted, cost_cents=int(cents or 0))
 
     def firing(self, number: int) -> Firing | None:
         """One firing with the numbers of its pieces, in the order in which they went in; or None."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from datetime import timedelta
 from operator import attrgetter
 from typing import Any
 
@@ -13,10 +14,11 @@ from werkzeug.datastructures import MultiDict
 from tracker.domain.findings import NeedsInstructor, Unfit
 from tracker.domain.firing.firings import Firing, FiringStage
 from tracker.domain.firing.mixed_loads import others_that_join, own_route
-from tracker.domain.message import Message, _
+from tracker.domain.message import Message, Plural, _, together
 from tracker.domain.outdoor.pull_heats import fired_to
 from tracker.domain.pieces.history import Receipt
 from tracker.domain.pieces.piece import Stage, StepName
+from tracker.domain.quantities import Quantity, Unit
 from tracker.domain.refusals import AlreadyThere, NotAStep, Refusal, Unknown
 from tracker.domain.rules.untold import DRY, NotTold
 from tracker.domain.studio.catalog import Catalog
@@ -25,7 +27,7 @@ from tracker.domain.studio.kilns import RAW, RouteKind
 from tracker.domain.studio.people import Right
 from tracker.forms.page_forms import NewFiringForm, ScanForm, read_form
 from tracker.forms.studio.cone_checks import read_cone_answer
-from tracker.store.firing.queries import FiringPage, FiringRow
+from tracker.store.firing.queries import FiringPage, FiringRow, Spent
 from tracker.store.pieces.queries import PieceRow
 from tracker.store.studio.cone_answers import FIRING
 from tracker.usecases.firing import firings as firing_them
@@ -115,7 +117,22 @@ def _firings(picked: str, target: str = "", question: ConeQuestion | None = None
         picked=picked,
         target=target,
         question=cone_question_shown(question),
+        spent=_spent(read.firings.spent_since(house().clock() - _A_YEAR)),
     )
+
+
+_A_YEAR = timedelta(days=365)
+
+
+def _spent(year: Spent) -> Message:
+    """How many firings there were in a year, and what those with a cost on record cost."""
+    words = Plural("firings", "1 firing in the last 12 months.", "{firings} firings in the last 12 months.")
+    many = Message("fired-in-a-year", words, firings=year.firings)
+    if not year.noted:
+        return many
+    costs = Plural("noted", "1 has its cost entered: {cost}.", "{noted} have their cost entered: {cost} in all.")
+    cost = Quantity(year.cost_cents, Unit.CENTS)
+    return together([many, Message("spent-in-a-year", costs, noted=year.noted, cost=cost)])
 
 
 def _firing_shown(one: FiringRow, known: Catalog) -> Plain:

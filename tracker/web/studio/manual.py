@@ -24,7 +24,7 @@ _MOST_WORDS = 8
 _SHORT = 3  # "gas" is no plural.
 _AROUND = 90
 _FILLER = re.compile(
-    "a|an|and|are|be|can|do|does|for|from|how|i|if|in|is|it|me|my|of|on|or|the|to|was|we|what|when|where|which|who|why"
+    "a|an|and|are|be|can|did|do|does|for|from|how|i|if|in|is|it|me|my|of|on|or|the|this|to|was|we|what|when|where|which|who|why"
     "|with|you"
 )
 
