@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -62,7 +63,20 @@ def _fitting(what: PickupList, start: int, stock: Stock, dots_per_inch: int | No
             most = half - 1
         else:
             least = half
-    return least
+    return _without_a_part(what.pieces, start, start + least) - start
+
+
+def _without_a_part(pieces: Sequence[ListedPiece], start: int, end: int) -> int:
+    """Where a page from `start` ends that held the pieces up to `end`: before a maker whose last go over the page.
+
+    Their name, pieces and line to sign stay together, unless they alone are more than a page.
+    """
+    if end == len(pieces):
+        return end
+    begins = end
+    while begins > start and pieces[begins - 1].maker == pieces[end].maker:
+        begins -= 1
+    return begins if begins > start else end
 
 
 def _page(what: PickupList, start: int, end: int, number: int, of: int) -> Label:

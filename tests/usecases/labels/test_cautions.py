@@ -204,16 +204,27 @@ def test_the_label_of_a_luster_gives_hood_respirator_and_flame() -> None:
 @pytest.mark.parametrize(
     ("routes", "words"),
     [
-        (("low-fire",), "without a stilt: it sticks"),
-        (("low-fire", "mid-range"), "without a stilt or hotter than cone 02"),
+        (("low-fire",), "isn't waxed or wiped, unless on a stilt: they stick"),
+        (("low-fire", "mid-range"), "unless on a stilt at cone 02"),
+        # In a bisque a stilt keeps its shape.
+        (("bisque", "mid-range"), "A stilt hotter than cone 02"),
         (("mid-range",), "A stilt: its wires bend in this heat."),
         (("low-fire", "mid-range"), "A stilt hotter than cone 02"),
         (("low-fire",), "A stilt under mature stoneware or porcelain"),
-        (("low-fire", "overglaze"), "without a stilt: it sticks, except in an overglaze firing"),
+        (("low-fire", "overglaze"), "Fired glaze there stays hard."),
     ],
 )
 def test_a_kilns_card_says_of_stilts_what_the_rules_do(routes: tuple[str, ...], words: str) -> None:
     assert words in " ".join(said(one) for one in never_in([KNOWN_ROUTES[name] for name in routes]))
+
+
+def test_a_bisque_kilns_card_asks_for_a_clear_foot_of_glazed_pieces_alone() -> None:
+    told = [said(one) for one in never_in([KNOWN_ROUTES["bisque"], KNOWN_ROUTES["low-fire"]])]
+
+    assert [one for one in told if "foot" in one] == [
+        "Glazed pieces whose foot isn't waxed or wiped, unless on a stilt: they stick."
+    ]
+    assert not any("foot" in said(one) for one in never_in([KNOWN_ROUTES["bisque"]]))
 
 
 def test_a_bins_number_says_that_its_lid_may_flare() -> None:

@@ -128,6 +128,15 @@ def test_a_pickup_day_list_names_the_next_pickup_day_and_is_signed_once_for_each
     assert text.count("Picked up by") == 2
 
 
+def test_a_pickup_day_list_says_the_same_of_a_piece_and_food_as_its_makers_notice(store: Store) -> None:
+    ref = fired(store, new=a_new_piece(use=Use.FOOD))
+
+    listed = words_of(store, DocumentKind.PICKUP_DAY, ref)
+
+    assert "Not shown to be food-safe" in listed
+    assert "Not shown to be food-safe" in words_of(store, DocumentKind.NOTICES, str(MIRA.id))
+
+
 def test_the_wall_chart_names_its_columns_and_lists_what_must_never_be_done(store: Store) -> None:
     chart = shelf_of(store.read.studio(), ANYONE)
 

@@ -214,9 +214,9 @@ def _slips(desk: Desk, wanted: Wanted) -> Sequence[Label]:
 
 
 def _pickup_lists(desk: Desk, wanted: Wanted) -> Sequence[Label]:
-    rows = find_rows(desk.read, wanted.order.things, desk.by)
+    pages = _pages(desk, wanted)
     term = next_pickup(desk.read.terms.listed(), desk.at.astimezone(desk.reader.zone).date())
-    return lists_of(rows, desk.studio, wanted.stock, desk.reader, at=desk.at, term=term, dpi=wanted.order.dpi)
+    return lists_of(pages, desk.studio, wanted.stock, desk.reader, at=desk.at, term=term, dpi=wanted.order.dpi)
 
 
 def _not_ready(_desk: Desk, rows: Sequence[PieceRow]) -> dict[str, Message]:

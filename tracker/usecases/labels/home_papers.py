@@ -93,6 +93,12 @@ def needs_a_warning(page: PiecePage, studio: Studio) -> bool:
     return food_answer(page, studio).word.is_warned_of
 
 
+def mark_of(page: PiecePage, studio: Studio, reader: Reader) -> str:
+    """What a list says first of a piece and food; nothing of one against which nothing is known."""
+    word = food_answer(page, studio).word
+    return "" if word is FoodWord.NOTHING_AGAINST else say(FIRST[word], reader)
+
+
 def card_of(page: PiecePage, studio: Studio, reader: Reader, line: str = "") -> Label:
     """The care card of a piece; `line` is the studio's own, said at its foot."""
     piece = page.piece

@@ -15,10 +15,9 @@ from tracker.domain.message import Message, Plural, _
 from tracker.domain.pieces.news import answer_news, loss_news, ready_news, reminder
 from tracker.domain.pieces.piece import Stage
 from tracker.domain.refusals import Unknown
-from tracker.domain.rules.food_standing import FoodWord
 from tracker.domain.studio.terms import is_near_its_end, notice_of_end
 from tracker.store.pieces.queries import PieceRow
-from tracker.usecases.labels.home_papers import FIRST, NAMELESS, TICKET_CAUTION, UNREADABLE, day_and_studio, food_answer
+from tracker.usecases.labels.home_papers import NAMELESS, TICKET_CAUTION, UNREADABLE, day_and_studio, mark_of
 from tracker.usecases.labels.selection import Desk, Thing
 from tracker.usecases.pieces.shelves import late_by
 from tracker.wording.reader import Reader
@@ -133,8 +132,7 @@ def _lines(desk: Desk, told: _Told) -> Iterator[NoticeLine]:
     for row in told.ready:
         since = row.since.astimezone(reader.zone).date()
         words = Message("ready-since", _("{what}, since {since}"), what=row.piece.what, since=since)
-        word = food_answer(desk.read.pieces.page(row.piece.id), desk.studio).word
-        warning = "" if word is FoodWord.NOTHING_AGAINST else say(FIRST[word], reader)
+        warning = mark_of(desk.read.pieces.page(row.piece.id), desk.studio, reader)
         yield NoticeLine(heading=say(_READY, reader), text=say(words, reader), code=row.ref, warning=warning)
     for row in told.late:
         since = row.since.astimezone(reader.zone).date()

@@ -10,11 +10,10 @@ from printing.labels.label_parts import Label
 from printing.labels.pickup_lists import ListedPiece, PickupList, pickup_lists
 from printing.labels.stock import Stock
 from tracker.domain.message import Message, _
-from tracker.domain.rules.food_standing import food_of
-from tracker.domain.studio.catalog import Catalog, Studio
+from tracker.domain.studio.catalog import Studio
 from tracker.domain.studio.terms import Term
-from tracker.store.pieces.queries import PieceRow
-from tracker.usecases.labels.home_papers import FIRST, NAMELESS, UNREADABLE, day_and_studio
+from tracker.store.pieces.queries import PiecePage
+from tracker.usecases.labels.home_papers import NAMELESS, UNREADABLE, day_and_studio, mark_of
 from tracker.wording.reader import Reader
 from tracker.wording.render import say
 
@@ -24,7 +23,7 @@ _ON_NO_SHELF = _("shelf not on record · {what}")
 
 
 def lists_of(
-    rows: Sequence[PieceRow],
+    pages: Sequence[PiecePage],
     studio: Studio,
     stock: Stock,
     reader: Reader,
@@ -33,9 +32,9 @@ def lists_of(
     term: Term | None = None,
     dpi: int | None = None,
 ) -> tuple[Label, ...]:
-    """The pages for these pieces, by maker, for the pickup day of `term`."""
-    ordered = sorted(rows, key=lambda row: (row.maker_name.casefold(), row.piece.maker_id, row.piece.id))
-    listed = tuple(ListedPiece(maker=row.maker_name, line=_line(row, studio.catalog, reader)) for row in ordered)
+    """The pages of paper for these pieces, by maker, for the pickup day of `term`."""
+    ordered = sorted(pages, key=lambda page: (page.row.maker_name.casefold(), page.piece.maker_id, page.piece.id))
+    listed = tuple(ListedPiece(maker=page.row.maker_name, line=_line(page, studio, reader)) for page in ordered)
     return pickup_lists(list_of(listed, studio, reader, at=at, term=term), stock, dpi)
 
 
@@ -66,7 +65,6 @@ def on_shelf(what: str, place: str, reader: Reader) -> str:
     return say(Message("listed-on-shelf", _ON_SHELF if place else _ON_NO_SHELF, place=place, what=what), reader)
 
 
-def _line(row: PieceRow, catalog: Catalog, reader: Reader) -> SlipLine:
-    word = food_of(row.piece, catalog).word
-    warning = say(FIRST[word], reader) if word.is_warned_of else ""
-    return SlipLine(code=row.ref, what=on_shelf(row.piece.what, row.piece.place, reader), warning=warning)
+def _line(page: PiecePage, studio: Studio, reader: Reader) -> SlipLine:
+    what = on_shelf(page.piece.what, page.piece.place, reader)
+    return SlipLine(code=page.piece.ref, what=what, warning=mark_of(page, studio, reader))

@@ -165,9 +165,8 @@ def never_in(routes: Sequence[Route]) -> Iterator[Message]:
         yield Message("never-without-wadding", _("A piece without a bare foot or without wadding: it sticks."))
     elif kinds & ON_SHELVES:
         shelved = [route for route in routes if route.kind in ON_SHELVES]
-        holds = {route.cone <= HOTTEST_ON_STILTS for route in shelved}
-        stilts = "some" if len(holds) > 1 else "yes" if holds == {True} else "no"
         yield from _never_on_a_foot(shelved)
+        stilts = _where_stilts_hold([*shelved, *(route for route in routes if route.kind is RouteKind.BISQUE)])
         yield Message("never-a-stilt", Choice("stilts", _STILT), stilts=stilts, top=HOTTEST_ON_STILTS)
     if RouteKind.HORSEHAIR in kinds:
         yield Message("never-glazed-horsehair", _("Glazed pieces in a horsehair firing."))
@@ -177,28 +176,23 @@ def _never_on_a_foot(shelved: Sequence[Route]) -> Iterator[Message]:
     """What sticks to the kiln shelf by its foot: in an overglaze firing only overglaze melts, as the rule has it."""
     hotter = [route for route in shelved if route.kind is not RouteKind.OVERGLAZE or route.cone > HOTTEST_OVERGLAZE]
     if hotter:
-        holds = {route.cone <= HOTTEST_ON_STILTS for route in hotter}
-        stilts = "some" if len(holds) > 1 else "yes" if holds == {True} else "no"
-        but = "" if len(hotter) == len(shelved) else "-but-overglaze"
         words = Choice("stilts", _GLAZED_FOOT)
-        yield Message("never-a-glazed-foot", words, stilts=f"{stilts}{but}", top=HOTTEST_ON_STILTS)
+        yield Message("never-a-glazed-foot", words, stilts=_where_stilts_hold(hotter), top=HOTTEST_ON_STILTS)
     if len(hotter) < len(shelved):
         words_of_luster = _("Overglaze on a foot in an overglaze firing: it sticks. Fired glaze there stays hard.")
         yield Message("never-overglaze-on-a-foot", words_of_luster)
 
 
+def _where_stilts_hold(routes: Sequence[Route]) -> str:
+    """Whether a stilt keeps its shape in all of these firings ("yes"), in "some" or in none ("no")."""
+    holds = {route.cone <= HOTTEST_ON_STILTS for route in routes}
+    return "some" if len(holds) > 1 else "yes" if holds == {True} else "no"
+
+
 _GLAZED_FOOT = {
-    "yes": _("A foot that is glazed, or isn't waxed or wiped, without a stilt: it sticks."),
-    "some": _("A foot that is glazed, or isn't waxed or wiped, without a stilt or hotter than {top}: it sticks."),
-    "no": _("A foot that is glazed, or isn't waxed or wiped: it sticks."),
-    "yes-but-overglaze": _(
-        "A foot that is glazed, or isn't waxed or wiped, without a stilt: it sticks, except in an overglaze firing."
-    ),
-    "some-but-overglaze": _(
-        "A foot that is glazed, or isn't waxed or wiped, without a stilt or hotter than {top}: it sticks, except in an "
-        "overglaze firing."
-    ),
-    "no-but-overglaze": _("A foot that is glazed, or isn't waxed or wiped: it sticks, except in an overglaze firing."),
+    "yes": _("Glazed pieces whose foot isn't waxed or wiped, unless on a stilt: they stick."),
+    "some": _("Glazed pieces whose foot isn't waxed or wiped, unless on a stilt at {top} or cooler: they stick."),
+    "no": _("Glazed pieces whose foot isn't waxed or wiped: they stick."),
 }
 _STILT = {
     "yes": _("A stilt under mature stoneware or porcelain: the piece sags onto it."),
