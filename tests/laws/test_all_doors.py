@@ -359,7 +359,9 @@ class AllDoors(RuleBasedStateMachine):
             assert now.ceiling <= other.ceiling
             assert now.is_outdoor_only or not other.is_outdoor_only
             if now.route:
-                worn = replace(now, clay=other.clay, layers=other.layers if other.has_glaze else now.layers).at(self.clock())
+                worn = replace(now, clay=other.clay, layers=other.layers if other.has_glaze else now.layers).at(
+                    self.clock()
+                )
                 studio = self.store.read.catalog()
                 assert not judge_in(studio, worn, studio.routes[now.route]).of(Level.REFUSE)
 
