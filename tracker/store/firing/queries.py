@@ -42,6 +42,9 @@ from tracker.store.tables import (
     witnesses,
 )
 
+_MOST_IN_A_YEAR = 5_000
+"""More firings and outdoor rounds than any studio has in a year."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Spent:
@@ -234,9 +237,10 @@ class FiringQueries:
 
     def spent_since(self, moment: datetime) -> Spent:
         """How many firings were unloaded since then, and what those cost whose cost is on record."""
-        counted = select(func.count(), func.count(firings.c.cost_cents), func.sum(firings.c.cost_cents))
+        newest = select(firings).order_by(firings.c.id.desc()).limit(_MOST_IN_A_YEAR).subquery()
+        counted = select(func.count(), func.count(newest.c.cost_cents), func.sum(newest.c.cost_cents))
         with self._connect() as connection:
-            many, noted, cents = connection.execute(counted.where(firings.c.unloaded_at >= moment)).one()
+            many, noted, cents = connection.execute(counted.where(newest.c.unloaded_at >= moment)).one()
         return Spent(firings=many, noted=noted, cost_cents=int(cents or 0))
 
     def firing(self, number: int) -> Firing | None:
