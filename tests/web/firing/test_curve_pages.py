@@ -219,6 +219,26 @@ def test_witness_cones_are_noted_and_their_disagreement_is_shown(room: Room) -> 
     assert "No correction yet" in page
 
 
+def test_while_a_kiln_is_on_its_witness_cones_decide_whether_it_is_switched_off(room: Room) -> None:
+    tom = room.visit(TOM)
+    here = lit(room, tom, hours=30)
+    tom.post(f"{here}/log", {"text": STEADY})
+    cooler = {"cone-1": "4", "stands-1": "down", "cone-2": "6", "stands-2": "standing", "kind": "self-supporting"}
+
+    tom.post(f"{here}/cones", cooler)
+    says_4 = words(tom.get(here))
+    tom.post(f"{here}/log", {"text": STEADY.rpartition("\n1140,")[0]})
+    tom.post(f"{here}/cones", {"cone-1": "6", "stands-1": "down", "kind": "self-supporting"})
+    says_6 = words(tom.get(here))
+
+    assert "By the curve: cone 6" in says_4
+    assert "has dropped. Its witness cones say cone 4" in says_4
+    assert re.search(r"keep firing until cone 6, [^.]+ bends\. Check the thermocouple\.", says_4)
+    assert "Switch the kiln off" not in says_4
+    assert re.search(r"Going by its witness cones, cone 6, [^.]+ has dropped\. Switch the kiln off now", says_6)
+    assert "drops at about" not in says_6
+
+
 def test_witness_cones_that_cannot_be_keep_what_was_chosen(room: Room) -> None:
     tom = room.visit(TOM)
     here = lit(room, tom)

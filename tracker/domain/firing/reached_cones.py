@@ -122,6 +122,11 @@ def _missed_by(target: Cone, span: Span) -> Missed | None:
 _WHOLE: Final = 10
 
 
+def is_down_by(target: Cone, span: Span) -> bool:
+    """Whether witness cones say that the target cone is down; False for a cone that their kind does not have."""
+    return target in fits(span.kind) and span.low >= WitnessCone(target, Stands.DOWN, span.kind).span.low
+
+
 def missed_by_log(target: Cone, reached: Reached, *, is_whole: bool) -> Missed | None:
     """How far a log says that a firing missed its target; one that isn't whole tells of no shortfall."""
     apart = reached.step - step_of(target)

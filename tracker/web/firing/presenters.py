@@ -11,8 +11,8 @@ from markupsafe import Markup
 from tracker.domain.firing.costs import KWH_PER_KG_PROPANE, shared, volume_mm3
 from tracker.domain.firing.curves import lasting
 from tracker.domain.firing.firings import Firing, FiringStage
-from tracker.domain.firing.heat_work import Reached, label_of
-from tracker.domain.firing.reached_cones import Missed
+from tracker.domain.firing.heat_work import label_of
+from tracker.domain.firing.reached_cones import Missed, is_down_by, missed_by_cones
 from tracker.domain.firing.schedules import Schedule
 from tracker.domain.firing.witness_cones import Span
 from tracker.domain.message import Choice, Message, Plural, _, together
@@ -53,7 +53,7 @@ def fire_shown(page: FiringPage) -> dict[str, Any]:
         "on_record": _on_record(page, story, len(log)),
         "corrections": [_correction(one) for one in house().store.read.firings.corrections(firing.id)],
         "can_correct_times": can_correct_times(firing),
-        "reached": said(_reached(story.work.reached)) if story.work else "",
+        "reached": said(_reached(story)) if story.work else "",
         "falls": _falls(story, firing, now) if story.work and firing.stage is FiringStage.FIRING else None,
         # What stood in this very kiln is worth more than what others taught about it.
         "corrected": story.corrected.message if story.corrected and story.corrected.cone and not story.levels else None,
@@ -70,9 +70,14 @@ _LAST_READINGS = 24
 """So many can be taken back on the page."""
 
 
-def _reached(reached: Reached) -> Message:
+def _reached(story: FireStory) -> Message | None:
     """What the curve has reached, as the heading of its page: no cone at all is said in as few words."""
-    return reached.message if reached.cone else Message("no-cone-down", _("No cone has dropped yet"))
+    if story.work is None:
+        return None
+    reached = story.work.reached
+    heat = reached.message if reached.cone else Message("no-cone-down", _("No cone has dropped yet"))
+    # Beside witness cones it is only what the log says.
+    return Message("reached-by-curve", _("By the curve: {heat}"), heat=heat) if story.levels else heat
 
 
 def wrong_shown(page: FiringPage, missed: Missed | None = None) -> dict[str, Any]:
@@ -155,6 +160,9 @@ def _falls(story: FireStory, firing: Firing, now: datetime) -> Message | None:
     """When the target cone falls, in one or two sentences."""
     if story.work is None or story.curve is None:
         return None
+    spans = [span for _level, span in story.levels]
+    if any(is_down_by(firing.target, span) for span in spans):
+        return Message("cones-are-down", _CONES_ARE_DOWN, target=firing.target)
     if story.falls_in is None and story.curve.last_c < story.curve.peak_c - _COOLS_C:
         # A kiln that cools needs no word on what its present rate will do.
         return None
@@ -163,7 +171,11 @@ def _falls(story: FireStory, firing: Firing, now: datetime) -> Message | None:
         return Message("target-not-in-chart", words, kind=story.kind, cone=str(firing.target))
     cone, rests_on = label_of(firing.target, story.kind), "correction" if story.corrected else "curve"
     if story.falls_in is not None and story.falls_in < _NEARLY_DOWN_S:
-        return together([Message("target-is-down-by", _IS_DOWN, cone=cone, rests_on=rests_on), _LOOK_AND_SWITCH_OFF])
+        is_down, order = Message("target-is-down-by", _IS_DOWN, cone=cone, rests_on=rests_on), _LOOK_AND_SWITCH_OFF
+        # Witness cones are worth more than a log, as they were when somebody last looked.
+        if short := missed_by_cones(firing.target, spans):
+            order = Message("cones-are-cooler", _CONES_ARE_COOLER, cone=short.cone, target=firing.target)
+        return together([is_down, order])
     rate = celsius_per_hour(story.curve.present_rate())
     if story.falls_in is None:
         falls = Message("target-stands", _STANDS, cone=cone, rests_on=rests_on, rate=rate)
@@ -192,6 +204,13 @@ _IS_DOWN = Choice(
 _LOOK_AND_SWITCH_OFF = Message(
     "look-and-switch-off",
     _("Check its witness cones. Switch the kiln off unless its schedule still holds or cools it."),
+)
+_CONES_ARE_DOWN = _(
+    "Going by its witness cones, {target} has dropped. "
+    "Switch the kiln off now, unless its schedule still holds or cools it."
+)
+_CONES_ARE_COOLER = _(
+    "Its witness cones say {cone}. Look at them again: keep firing until {target} bends. Check the thermocouple."
 )
 _STANDS = Choice(
     "rests_on",
