@@ -255,14 +255,28 @@ def _came_out(line: HistoryRow) -> Iterator[Message]:
     if line.step is StepName.NOTE_FLAWS:
         clay, glaze = (str(line.facts.get(name, "")) for name in ("clay_note", "glaze_note"))
         yield from Outcome(clay_note=clay, glaze_note=glaze).notes
-    if line.facts.get("was_fired"):
-        yield Message("history-was-fired", _("No log shows the temperature. Staff confirmed that the kiln was fired."))
+    if doubt := line.facts.get("was_fired"):
+        # Codes of doubts that older lines hold say nothing of a kiln's cooling: nobody was asked about it then.
+        yield Message("history-was-fired", _CONFIRMED.get(str(doubt), _WAS_FIRED))
     if came is None:
         return
     if line.step is StepName.BISQUE and came.is_flawed:
         yield Message("history-came-out", _("It came out {flaws}."), flaws=came_out(came.flaws))
     if line.step is not StepName.FIRE or came.survives:
         yield from came.notes
+
+
+_WAS_FIRED = _("No log shows the temperature. Staff confirmed that the kiln was fired.")
+_WAS_FIRED_AND_COOL = _(
+    "No log shows the temperature. Staff confirmed that the kiln was fired, and that it was cool when it was opened."
+)
+_CONFIRMED = {
+    "no-log-and-unread": _WAS_FIRED_AND_COOL,
+    "on-too-short-and-unread": _WAS_FIRED_AND_COOL,
+    "not-shown-to-be-cool": _(
+        "No reading shows that the kiln had cooled. Staff confirmed that it was cool when it was opened."
+    ),
+}
 
 
 def _wish_ended(line: HistoryRow) -> Message | None:

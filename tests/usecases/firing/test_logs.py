@@ -128,6 +128,22 @@ def test_a_hot_kiln_is_never_colder_than_its_room_unless_somebody_is_sure(store:
         firing_logs.note_reading(store, asked_by(TOM, NOON + timedelta(hours=9)), firing, 10.0)
 
 
+@pytest.mark.parametrize(("minutes", "heat", "asks"), [(56, 116.0, True), (600, 116.0, False), (56, 900.0, False)])
+def test_a_reading_that_would_open_a_kiln_sooner_than_any_cools_is_asked_about(
+    store: Store, minutes: int, heat: float, *, asks: bool
+) -> None:
+    firing = lit(store)
+    firing_logs.note_reading(store, asked_by(TOM, NOON + timedelta(hours=8)), firing, 1_004.0)
+    later = NOON + timedelta(hours=8, minutes=minutes)
+
+    if asks:
+        with pytest.raises(Unusable, match="cools-too-fast"):
+            firing_logs.note_reading(store, asked_by(TOM, later), firing, heat)
+    firing_logs.note_reading(store, asked_by(TOM, later), firing, heat, sure=asks)
+
+    assert store.read.firings.log(firing)[-1][1] == heat
+
+
 def test_a_reading_taken_back_stays_on_record_and_the_next_is_held_to_the_rest(store: Store) -> None:
     firing = lit(store)
     wrong, right = (asked_by(TOM, NOON + timedelta(seconds=one)) for one in (3, 60))

@@ -332,6 +332,29 @@ def test_a_kiln_that_is_on_is_marked_off_before_it_is_unloaded_and_without_a_log
     assert room.piece(ref).stage is Stage.FIRED
 
 
+@pytest.mark.parametrize("cones", [True, False])
+def test_a_kiln_without_a_reading_is_opened_by_the_word_of_whoever_measured_it(room: Room, *, cones: bool) -> None:
+    tom, ref = room.visit(TOM), queued(room)
+    here = start(tom)
+    tom.post(f"{here}/in", {"ref": ref})
+    tom.post(f"{here}/light")
+    room.clock.pass_by(hours=14)
+    tom = room.visit(TOM)
+    tom.post(f"{here}/off")
+    if cones:
+        tom.post(f"{here}/cones", {"kind": "self-supporting", "cone-1": "6", "stands-1": "half"})
+
+    page = words(tom.get(f"{here}/unload"))
+    asked = tom.post(f"{here}/unload", {f"outcome-{ref}": "good"})
+    tom.post(f"{here}/unload", {f"outcome-{ref}": "good", "fired": "yes"})
+
+    assert "pyrometer showed 120 °C or less before it was opened" in page
+    assert asked.status_code == 409
+    assert "Read its pyrometer before you open it" in words(asked)
+    assert room.piece(ref).stage is Stage.FIRED
+    assert "it was cool when it was opened." in words(tom.get(f"/p/{ref}"))
+
+
 def test_a_kiln_stays_shut_until_a_reading_shows_that_it_has_cooled(room: Room) -> None:
     tom, ref = room.visit(TOM), queued(room)
     here = start(tom)

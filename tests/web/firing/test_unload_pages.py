@@ -122,9 +122,11 @@ def test_a_firing_that_fell_short_is_unloaded_by_the_cone_that_is_chosen_and_non
     tom, here = _cooling(room, ref)
     seen = {"cone-1": "4", "stands-1": "down", "cone-2": "5", "stands-2": "standing", "kind": "self-supporting"}
     tom.post(here.replace("/unload", "/cones"), seen)
-    good = {f"outcome-{ref}": "good"}
+    good = {f"outcome-{ref}": "good", "fired": "yes"}
 
-    answers = [tom.post(here, sent) for sent in (good, {"counts": "4", "rest": "good"}, good | {"counts": "4"})]
+    answers = [
+        tom.post(here, sent) for sent in (good, {"counts": "4", "rest": "good", "fired": "yes"}, good | {"counts": "4"})
+    ]
 
     assert [one.status_code // 100 for one in answers] == [4, 4, 3]
     _before, _, refused = answers[1].text.partition('class="problems" role="alert" tabindex')

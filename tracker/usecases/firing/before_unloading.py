@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from tracker.domain.firing.curves import lasting
@@ -19,20 +20,29 @@ _FAR_BELOW_C = 150.0
 _A_MINUTE_S = 60
 
 
-def must_be_ready(reader: Queries, firing: Firing, at: datetime, *, was_fired: bool) -> str:
-    """Refuse to unload a kiln that is on or hot, or that nothing shows to have been fired.
+@dataclass(frozen=True, slots=True)
+class Doubt:
+    """Why it is in doubt that a kiln was fired or has cooled, and what a person who was there says about it."""
 
-    A person may say that it `was_fired`, never that it is off or cool. Gives the code of the doubt that this settled,
-    or an empty text.
+    message: Message
+    says: Message
+    remedy: Message
+
+
+def must_be_ready(reader: Queries, firing: Firing, at: datetime, *, was_fired: bool) -> str:
+    """Refuse to unload a kiln that is on or hot, or that nothing shows to have been fired or to be cool by now.
+
+    A person may say that it `was_fired`, and what its pyrometer showed where no reading was saved; never that it is
+    off. Gives the code of the doubt that this settled, or an empty text.
     """
     if refusal := kept_shut(reader, firing, at):
         raise refusal
-    doubt = heat_in_doubt(reader, firing)
+    doubt = heat_in_doubt(reader, firing, at)
     if doubt is None:
         return ""
     if not was_fired:
-        raise NotAStep(doubt, Message("say-it-was-fired", _("If the kiln was fired, tick the box and unload again.")))
-    return doubt.code
+        raise NotAStep(doubt.message, doubt.remedy)
+    return doubt.message.code
 
 
 def kept_shut(reader: Queries, firing: Firing, at: datetime) -> NotAStep | None:
@@ -64,23 +74,48 @@ def _last_reading(reader: Queries, firing: Firing, at: datetime) -> tuple[int, f
     return max(log, default=None)
 
 
-def heat_in_doubt(reader: Queries, firing: Firing) -> Message | None:
-    """Why it is in doubt that a kiln was fired; None where its log came near its cone, or witness cones were noted."""
+def heat_in_doubt(reader: Queries, firing: Firing, at: datetime) -> Doubt | None:
+    """Why it is in doubt that a kiln was fired or is cool.
+
+    None where its log came near its cone, or witness cones were noted, and a reading was taken by now: `kept_shut` has
+    looked at that one.
+    """
     hottest = max((heat for _second, heat in reader.firings.log(firing.id)), default=None)
     page = reader.firings.page(firing.id)
-    if page is None or page.witnesses or (hottest is not None and hottest > firing.target.celsius - _FAR_BELOW_C):
-        return None
     number, was_on = str(firing.id), _was_on(firing)
-    if hottest is not None:
+    below = celsius(reader.catalog().practice.fires.open_below_c)
+    is_unread = _last_reading(reader, firing, at) is None
+    if page is None or page.witnesses or (hottest is not None and hottest > firing.target.celsius - _FAR_BELOW_C):
+        if page is None or not is_unread:
+            return None
+        words = _("No reading of firing {firing} shows that its kiln has cooled.")
+        says = Message("says-it-was-cool", _("Its pyrometer showed {heat} or less before it was opened"), heat=below)
+        return Doubt(Message("not-shown-to-be-cool", words, firing=number), says, _SAVE_OR_TICK)
+    if hottest is not None and not is_unread:
         words = _("The log of firing {firing} shows {heat} at most. It should have reached {cone}. Was the kiln fired?")
-        return Message("log-shows-no-heat", words, firing=number, heat=celsius(hottest), cone=firing.target)
+        shows = Message("log-shows-no-heat", words, firing=number, heat=celsius(hottest), cone=firing.target)
+        says = Message("says-it-was-fired", _("Firing {firing} was fired"), firing=number)
+        return Doubt(
+            shows, says, Message("say-it-was-fired", _("If the kiln was fired, tick the box and unload again."))
+        )
+    words = _("Firing {firing} was fired. Its pyrometer showed {heat} or less before it was opened")
+    says = Message("says-it-was-fired-and-cool", words, firing=number, heat=below)
     takes = _lasts_s(reader, firing)
     if was_on is not None and was_on < takes:
         words = _(
-            "Firing {firing} has no log. Its kiln was on for {span}, and its schedule takes {whole}. Was it fired?"
+            "Firing {firing} has no log. Its kiln was on for {span}, and its schedule takes {whole}. "
+            "Was it fired, and has it cooled?"
         )
-        return Message("on-too-short", words, firing=number, span=lasting(was_on), whole=lasting(takes))
-    return Message("no-log", _("Firing {firing} has no log and no witness cones. Was the kiln fired?"), firing=number)
+        short = Message("on-too-short-and-unread", words, firing=number, span=lasting(was_on), whole=lasting(takes))
+        return Doubt(short, says, _SAVE_OR_TICK)
+    words = _("Firing {firing} has no log and no witness cones. Was the kiln fired, and has it cooled?")
+    return Doubt(Message("no-log-and-unread", words, firing=number), says, _SAVE_OR_TICK)
+
+
+_SAVE_OR_TICK = Message(
+    "save-reading-or-tick",
+    _("Read its pyrometer before you open it, and save that reading. Or, if you measured it, tick the box."),
+)
 
 
 def must_never_have_been_hot(reader: Queries, firing: Firing, *, never_hot: bool) -> None:

@@ -4,10 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import datetime, timedelta
+from math import exp
+from typing import Final
 
 from tracker.domain.firing.cone_model import fits
+from tracker.domain.firing.curves import lasting
 from tracker.domain.firing.firings import Firing, FiringStage
 from tracker.domain.firing.logs import KilnLog, Reading, look_over
+from tracker.domain.firing.schedules import ROOM_C
 from tracker.domain.firing.witness_cones import WitnessCone, witnessed
 from tracker.domain.message import Message, Plural, _
 from tracker.domain.pieces.history import Receipt, Request
@@ -68,6 +72,8 @@ def _must_go_with(
     found = [one for one in look_over(readings, practice.logs) if one.rule in {"log-impossible", "log-jump"}]
     # A reading that was typed in stands on no line.
     problems = [Message(one.rule, "{what:capital}", what=one.what) for one in found]
+    if not found and sooner is not None and (fall := _falls_too_fast(firing, (sooner, before[sooner]), read, practice)):
+        problems.append(fall)
     was_hot = firing.stage is FiringStage.COOLING or max(before.values(), default=0.0) > practice.fires.open_below_c
     room_c = (practice.logs.room_f_from - 32) / 1.8 if was_hot else practice.logs.cold_room_c
     if celsius < room_c and not found:
@@ -75,6 +81,24 @@ def _must_go_with(
         problems.append(Message("colder-than-room", words, heat=heat_of(celsius, 1)))
     if problems and not (sure and all(one.code != "log-impossible" for one in problems)):
         raise Unusable(problems, Message("read-again", _("Read it again. If it's right, confirm it.")))
+
+
+_COOLS_IN_S: Final = 3_600.0
+"""No closed kiln loses two thirds of its heat above the room (1 - 1/e) within an hour (common practice)."""
+
+
+def _falls_too_fast(
+    firing: Firing, hot: tuple[int, float], read: tuple[int, float], practice: Practice
+) -> Message | None:
+    """Why a reading that would open a kiln is doubted: no closed kiln cools so fast, by Newton's law of cooling."""
+    (sooner, before_c), (second, celsius) = hot, read
+    if firing.session_id is not None or not celsius <= practice.fires.open_below_c < before_c:
+        return None
+    least_c = ROOM_C + (before_c - ROOM_C) * exp(-(second - sooner) / _COOLS_IN_S)
+    if celsius >= least_c:
+        return None
+    words = _("It falls from {high} to {low} in {span}. No closed kiln cools so fast.")
+    return Message("cools-too-fast", words, high=heat_of(before_c), low=heat_of(celsius), span=lasting(second - sooner))
 
 
 @once("take back reading")

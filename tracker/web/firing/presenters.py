@@ -9,9 +9,9 @@ from typing import Any
 from markupsafe import Markup
 
 from tracker.domain.firing.costs import KWH_PER_KG_PROPANE, shared, volume_mm3
-from tracker.domain.firing.curves import lasting
+from tracker.domain.firing.curves import Curve, lasting
 from tracker.domain.firing.firings import Firing, FiringStage
-from tracker.domain.firing.heat_work import label_of
+from tracker.domain.firing.heat_work import HeatWork, label_of
 from tracker.domain.firing.reached_cones import Missed, is_down_by, missed_by_cones
 from tracker.domain.firing.schedules import Schedule
 from tracker.domain.firing.witness_cones import Span
@@ -160,13 +160,18 @@ def _falls(story: FireStory, firing: Firing, now: datetime) -> Message | None:
     """When the target cone falls, in one or two sentences."""
     if story.work is None or story.curve is None:
         return None
-    spans = [span for _level, span in story.levels]
-    if any(is_down_by(firing.target, span) for span in spans):
+    if any(is_down_by(firing.target, span) for _level, span in story.levels):
         return Message("cones-are-down", _CONES_ARE_DOWN, target=firing.target)
-    if story.falls_in is None and story.curve.last_c < story.curve.peak_c - _COOLS_C:
+    return _falls_by_curve(story, story.curve, story.work, firing, now)
+
+
+def _falls_by_curve(story: FireStory, curve: Curve, work: HeatWork, firing: Firing, now: datetime) -> Message | None:
+    """The same as the log has it, which witness cones that are still up overrule."""
+    spans = [span for _level, span in story.levels]
+    if story.falls_in is None and curve.last_c < curve.peak_c - _COOLS_C:
         # A kiln that cools needs no word on what its present rate will do.
         return None
-    if firing.target not in story.work.works:
+    if firing.target not in work.works:
         words = _("The chart has no {kind} cone {cone}, so Footring can't say when it drops.")
         return Message("target-not-in-chart", words, kind=story.kind, cone=str(firing.target))
     cone, rests_on = label_of(firing.target, story.kind), "correction" if story.corrected else "curve"
@@ -176,18 +181,18 @@ def _falls(story: FireStory, firing: Firing, now: datetime) -> Message | None:
         if short := missed_by_cones(firing.target, spans):
             order = Message("cones-are-cooler", _CONES_ARE_COOLER, cone=short.cone, target=firing.target)
         return together([is_down, order])
-    rate = celsius_per_hour(story.curve.present_rate())
+    rate = celsius_per_hour(curve.present_rate())
     if story.falls_in is None:
         falls = Message("target-stands", _STANDS, cone=cone, rests_on=rests_on, rate=rate)
     else:
         # The log may end some time ago: what it says of the future begins where it ends.
-        last = (firing.lit_at or now) + timedelta(seconds=story.curve.seconds[-1] + story.falls_in)
+        last = (firing.lit_at or now) + timedelta(seconds=curve.seconds[-1] + story.falls_in)
         at, span = by_the_clock(last), lasting(story.falls_in)
         falls = Message("target-falls-at", _FALLS, cone=cone, rests_on=rests_on, rate=rate, at=at, span=span)
     if story.hold_for is None:
         return falls
     words = _("Held at {heat}, the cone drops in {span}.")
-    held = Message("target-held", words, heat=celsius(story.curve.last_c), span=lasting(story.hold_for))
+    held = Message("target-held", words, heat=celsius(curve.last_c), span=lasting(story.hold_for))
     return together([falls, held])
 
 

@@ -172,7 +172,7 @@ def _unload_page(page: FiringPage, sent: MultiDict[str, str], refusal: Refusal |
     read = house().store.read
     shut = kept_shut(read, page.firing, house().clock())
     to_do = list_refused(house().store, asking())
-    doubt = None if shut else heat_in_doubt(read, page.firing)
+    doubt = None if shut else heat_in_doubt(read, page.firing, house().clock())
     missed = missed_of(read, page.firing)
     return render_template(
         "firing/unload.html",
@@ -188,7 +188,7 @@ def _unload_page(page: FiringPage, sent: MultiDict[str, str], refusal: Refusal |
         shut=shut is not None,
         cold=may_be_cold(read, page.firing),
         doubt=doubt,
-        doubt_asked=doubt is not None and (refusal is None or refusal.message.code != doubt.code),
+        doubt_asked=doubt is not None and (refusal is None or refusal.message.code != doubt.message.code),
         missed=missed,
         cone_choices=cone_choices(missed) if missed else (),
         goes={row.ref: _goes(page, row.piece.id) for row in page.pieces},
