@@ -17,7 +17,7 @@ from tracker.domain.rules.engine import judge, judge_in
 from tracker.domain.studio.catalog import Catalog
 from tracker.domain.studio.kilns import Room as Chamber
 from tracker.domain.studio.materials import Layer, Zone
-from tracker.usecases.pieces.ways_out import away_from_a_kiln, out_of_a_refused_queue
+from tracker.usecases.pieces.ways_out import away_from_a_kiln, open_queues, out_of_a_refused_queue
 
 KNOWN = a_studio().catalog
 SMALL = Chamber(round_mm=100, height_mm=100)
@@ -64,6 +64,24 @@ def test_a_queue_that_warns_also_says_what_would_make_it_clear() -> None:
 
     assert "accept the risk" in says
     assert "With Still Water instead of Wet Slate" in says
+
+
+@pytest.mark.parametrize(
+    ("burnished", "says"),
+    [
+        (False, "Put it on a ware shelf. Its maker glazes it."),
+        (True, "Put it on the Outdoor, horsehair shelf."),
+    ],
+)
+def test_bare_bisque_that_a_queue_refuses_goes_to_its_maker_and_burnished_ware_to_horsehair(
+    burnished: bool,  # noqa: FBT001 -- a case of the table
+    says: str,
+) -> None:
+    waiting = a_pot(clay=KNOWN.clay("Roof Tile Red"), burnished=burnished)
+    piece = replace(waiting, stage=Stage.BISQUED, route=None)
+
+    assert said(out_of_a_refused_queue(piece, "mid-range", refused(piece, "mid-range"), KNOWN)) == says
+    assert bool(open_queues(piece, KNOWN)) is burnished
 
 
 def test_a_piece_too_hot_a_firing_would_ruin_is_kept_for_its_own_cone() -> None:

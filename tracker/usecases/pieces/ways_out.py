@@ -92,13 +92,23 @@ def out_of_a_refused_queue(
 
 def right_shelf(piece: Piece, known: Catalog, questions: Sequence[QuestionRow] = ()) -> Message | None:
     """The shelf for a piece that was refused a queue, if the rules leave it a way."""
-    shelves = tuple(shelf_for(route) for route in open_queues(piece, known, questions))
+    open_now = _open_as_it_is(piece, known, questions)
+    if open_now and _waits_for_glaze(piece):
+        return Message("to-a-ware-shelf", _("Put it on a ware shelf. Its maker glazes it."))
     words = _("Put it on {shelves}.")
+    shelves = tuple(map(shelf_for, open_now))
     return Message("put-it-on-the-shelf", words, shelves=Either(shelves)) if shelves else None
 
 
 def open_queues(piece: Piece, known: Catalog, questions: Sequence[QuestionRow] = ()) -> tuple[Route, ...]:
-    """The firing types whose queues take the piece as it is, though some may warn; none for what is finished."""
+    """The firing types whose queues take the piece as it is, though some may warn; none for what is finished.
+
+    Bare bisqued ware has none either, though horsehair would take it: nobody meant it for that, so its maker glazes it.
+    """
+    return () if _waits_for_glaze(piece) else _open_as_it_is(piece, known, questions)
+
+
+def _open_as_it_is(piece: Piece, known: Catalog, questions: Sequence[QuestionRow]) -> tuple[Route, ...]:
     if piece.stage not in STILL_TO_FIRE:
         return ()
     return tuple(
@@ -108,6 +118,10 @@ def open_queues(piece: Piece, known: Catalog, questions: Sequence[QuestionRow] =
         and piece.may_wait_for(route)
         and not no_of(questions, route.name, verdict.findings)
     )
+
+
+def _waits_for_glaze(piece: Piece) -> bool:
+    return piece.stage in {Stage.BISQUED, Stage.WAXED} and not piece.layers and not piece.burnished
 
 
 def away_from_a_kiln(
