@@ -21,6 +21,8 @@ if TYPE_CHECKING:
 
     from playwright.sync_api import Browser, BrowserContext
 
+    from tests.journeys.visiting import Visits
+
 
 def _browser(browser: Browser, folder: Path, address: str) -> BrowserContext:
     """A browser that keeps what it knows in `folder` when it is closed."""
@@ -62,3 +64,23 @@ def test_scans_outlive_a_dead_server_a_closed_tab_and_a_restarted_browser(
     lines = [[str(one.step) for one in store.read.pieces.page(the_piece(store, ref).id).history] for ref in refs]
     assert [steps.count("wax") for steps in lines] == [1] * 6
     store.close()
+
+
+def test_without_network_the_large_answer_says_that_the_newest_scan_waits(visits: Visits) -> None:
+    sent, *kept = [bisqued(visits.store) for _ in range(3)]
+    page = visits.visit(TOM, "/scan?step=wax", viewport={"width": 360, "height": 740})
+    last = page.locator("[data-last]")
+
+    scan(page, sent)
+    expect(last).to_contain_text(sent)
+    page.context.set_offline(True)
+    scan(page, *kept)
+    expect(last).to_contain_text(kept[-1])
+    expect(last).to_contain_text("Waiting")
+    expect(last).to_contain_text("No network. This scan is saved")
+    expect(last).to_have_class("last-answer needs")
+    expect(last).to_be_in_viewport()
+    page.context.set_offline(False)
+    page.evaluate("window.dispatchEvent(new Event('online'))")
+    expect(last).to_have_class("last-answer good", timeout=20_000)
+    expect(last).to_contain_text(kept[-1])

@@ -45,7 +45,10 @@ class Queue {
     entry.isBound = this.isDoor; // Whether a piece may go into a kiln is seen where the kiln is, or not asked.
     this.sender.add(entry, () => this.line.set(entry.key, line || this.lines.add(entry)));
     if (this.sender.stopped) this.keep(entry);
-    else if (this.sender.pause) this.lines.mark(this.line.get(entry.key), "kept", said("waiting"), this.awayNow);
+    else if (this.sender.pause) {
+      this.lines.mark(this.line.get(entry.key), "kept", said("waiting"), this.awayNow);
+      this.showWaiting();
+    }
   }
 
   /** Scans of this page that an earlier visit left unsent, or that another tab has sent meanwhile. */
@@ -122,6 +125,14 @@ class Queue {
     this.awayNow = says;
     for (const entry of this.entries) this.lines.mark(this.line.get(entry.key), "kept", said("waiting"), says);
     if (this.door) this.door.look();
+    else this.showWaiting();
+  }
+
+  /** The bar says that the newest scan waits, in place of the last verdict: the kiln's own page has its STOP there. */
+  showWaiting() {
+    const newest = this.entries.at(-1);
+    if (this.door || !newest) return;
+    showLast("needs", this.lines.piece('data-scan-shape="needs"'), { word: said("waiting"), says: this.awayNow }, newest.text);
   }
 
   halted(sentence) {
