@@ -77,6 +77,18 @@ def test_a_piece_that_was_not_in_the_kiln_stays_in_its_queue_and_the_others_stan
     assert store.read.firings.taken_out(number) == {}
 
 
+@pytest.mark.parametrize("flaw", [Flaw.SHIVERED, Flaw.STUCK, Flaw.RAN, Flaw.CRAZED])
+def test_what_is_bagged_or_ground_first_is_on_no_shelf_whatever_shelf_was_set(store: Store, flaw: Flaw) -> None:
+    ref = queued(store)
+    number = _cooling(store, ref)
+    came = Outcome.of(flaw)
+    say_of(store, asked_by(TOM), number, ref, TakenOut(came, "Cart 2"))
+
+    unloading.unload(store, asked_by(TOM), number, {ref: came}, was_fired=True)
+
+    assert the_piece(store, ref).place == ("Cart 2" if flaw is Flaw.CRAZED else "")
+
+
 def test_what_is_said_of_an_unloaded_firing_is_refused(store: Store) -> None:
     ref = queued(store)
     number = _cooling(store, ref)

@@ -69,10 +69,10 @@ def test_a_crazed_mug_is_decorative_on_its_page_at_pickup_and_on_paper_with_the_
 
     why = "It came out crazed: not for food or drink until a refire comes out well."
     assert all(why in says[place] for place in ("page", "card"))
-    assert "Decorative because of its last firing: not for food or drink." in says["page"]
+    assert "Decorative because of its flaws: not for food or drink." in says["page"]
     assert "Not for food" in says["pickup"]
     assert "Not for Food Use. May Poison Food." in says["card"]
-    assert "Decorative because of its last firing" in says["card"]
+    assert "Decorative because of its flaws" in says["card"]
     # What a refire may heal gets no hole drilled through it.
     assert "until a later firing comes out well" in says["card"]
     assert "drill" not in says["card"]

@@ -170,6 +170,27 @@ def test_a_flaw_found_after_unloading_is_part_of_the_result_and_what_waits_has_n
     assert "Result:" not in words(tom.get(f"/pickup?ref={cup}"))
 
 
+def test_a_crack_of_the_bisque_is_told_as_such_and_not_as_found_after_unloading(room: Room) -> None:
+    slip = room.greenware().ref
+    bisque = int(starting.start(room.store, room.asks(TOM), "Front box", "bisque", Cone.parse("04")).extra["firing"])
+    firings.put_in(room.store, room.asks(TOM), bisque, slip, dry=True)
+    firings.light(room.store, room.asks(TOM), bisque)
+    off_and_out(room.store, room.asks(TOM), bisque, {slip: Outcome.of(Flaw.CRACKED)})
+    (ref,) = (row.ref for row in room.store.read.pieces.standing(Stage.BISQUED))
+    pieces.glaze(room.store, room.asks(TOM), ref, "Still Water", Zone.OUTSIDE)
+    pieces.queue(room.store, room.asks(TOM), ref, "mid-range")
+    firing = int(starting.start(room.store, room.asks(TOM), "Back box", "mid-range", Cone.parse("6")).extra["firing"])
+    firings.put_in(room.store, room.asks(TOM), firing, ref)
+    firings.light(room.store, room.asks(TOM), firing)
+    off_and_out(room.store, room.asks(TOM), firing, {ref: Outcome.GOOD})
+    tom = room.visit(TOM)
+
+    said_of_it = words(tom.get(f"/pickup?ref={ref}"))
+
+    assert "cracked (since its bisque)" in said_of_it
+    assert "found after unloading" not in said_of_it
+
+
 def test_a_lost_piece_is_marked_as_found_where_it_is_scanned_and_has_no_papers_until_then(room: Room) -> None:
     [ref], tom = fired(room, "tall cup"), room.visit(TOM)
     pieces.lose(room.store, room.asks(TOM), ref, "missing")

@@ -174,7 +174,7 @@ _SAYS = {
         "food-to-come",
         _("Functional. It still needs its glaze firing. Only a lab test can say whether it's food-safe."),
     ),
-    FoodWord.FLAWED: Message("food-flawed", _("Decorative because of its last firing: not for food or drink.")),
+    FoodWord.FLAWED: Message("food-flawed", _("Decorative because of its flaws: not for food or drink.")),
     FoodWord.NOT_FOR_FOOD: Message("food-never", _("Functional, but not for food or drink as it is.")),
     FoodWord.NOT_SHOWN: Message(
         "food-not-shown", _("Functional, but not shown to be food-safe. Only a lab test can say.")

@@ -89,3 +89,9 @@ ORDERS: Mapping[str, Order] = {
     **dict.fromkeys(CRACKS, _CRACK),
 }
 """By what is said of a piece, the most dangerous first."""
+
+
+def stays_by_the_kiln(outcome: Outcome) -> bool:
+    """Whether a piece that came out so is put on no shelf: it is bagged, ground free or kept as shards first."""
+    said = {str(outcome), *outcome.flaws}
+    return any(order.is_kept and value in said for value, order in ORDERS.items())

@@ -80,7 +80,7 @@ _STEPPED = Choice(
     "step",
     {
         "load": _("Firing {firing}: loading. Scan each piece as you load it."),
-        "light": _("Firing {firing}: started. Keep the kiln closed until you unload it."),
+        "light": _("Firing {firing}: started. Keep its door or lid shut. Follow its schedule for the vents."),
         "open again": _("Firing {firing}: loading again. The start was undone."),
         "shut off": _("Firing {firing}: kiln off, cooling."),
         "still on": _("Firing {firing}: still on. “Kiln off” was undone."),

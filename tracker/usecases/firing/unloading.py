@@ -15,6 +15,7 @@ from tracker.domain.pieces.history import HistoryLine, Receipt
 from tracker.domain.pieces.outcomes import CRACKS, Outcome, in_order
 from tracker.domain.pieces.piece import Piece, Stage, StepName
 from tracker.domain.refusals import NotAStep, Unknown
+from tracker.domain.rules.unloading_checks import stays_by_the_kiln
 from tracker.domain.studio.kilns import Route, RouteKind
 from tracker.domain.studio.people import Person, Right
 from tracker.store.queries import Queries
@@ -112,8 +113,10 @@ def leave_out_absent(change: Change, firing: Firing, piece: Piece) -> None:
 
 
 def put_where_said(change: Change, piece: Piece, said: TakenOut | None) -> None:
-    """Note the shelf that a piece was put on as it came out; what broke stands nowhere."""
+    """Note the shelf that a piece was put on as it came out; what broke, is ground or is bagged stands on none."""
     if said is None or not said.place or piece.stage is Stage.LOST:
+        return
+    if said.outcome is not None and stays_by_the_kiln(said.outcome):
         return
     now = change.read.pieces.piece(number=piece.id)
     if now is not None and now.place != said.place:

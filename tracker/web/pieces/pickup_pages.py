@@ -11,6 +11,7 @@ from flask.typing import ResponseReturnValue
 from tracker.domain.firing.outlooks import Next
 from tracker.domain.labels.studio_bars import Sort, read_bar
 from tracker.domain.message import Message, _
+from tracker.domain.pieces.corrected_results import Fired, FoundLater
 from tracker.domain.pieces.history import Receipt
 from tracker.domain.pieces.outcomes import SHARP, Flaw, came_out, in_order
 from tracker.domain.pieces.piece import STEPS, Piece, Stage, StepName
@@ -23,7 +24,7 @@ from tracker.store.pieces.queries import PiecePage, PieceRow
 from tracker.usecases.labels.home_papers import needs_a_warning
 from tracker.usecases.pieces import found_again
 from tracker.usecases.pieces import pickup as handing
-from tracker.usecases.pieces.flaws_on_record import seen_outside
+from tracker.usecases.pieces.flaws_on_record import events_of, seen_outside
 from tracker.usecases.pieces.jobs import Job
 from tracker.usecases.pieces.lookup import find_row
 from tracker.usecases.pieces.outlooks import outlook_of
@@ -178,11 +179,24 @@ def _result(row: PieceRow, page: PiecePage) -> Message | None:
     if outcome is None or row.piece.stage not in {Stage.FIRED, Stage.CLAIMED}:
         return None
     outside = seen_outside(page.history, row.piece)
-    if later := in_order({*row.piece.flaws, *outside} - set(outcome.flaws)):
-        found = Message("found-later", _("{flaws} (found after unloading)"), flaws=came_out(later))
-        came = (found,) if outcome.is_good else (outcome.message, found)
-        return Message("result-with-later", "{all}", all=came)
+    if others := in_order({*row.piece.flaws, *outside} - set(outcome.flaws)):
+        came = () if outcome.is_good else (outcome.message,)
+        return Message("result-with-later", "{all}", all=(*came, *_of_other_times(others, page)))
     return outcome.message
+
+
+def _of_other_times(flaws: tuple[Flaw, ...], page: PiecePage) -> Iterator[Message]:
+    """The flaws of a piece that its last firing didn't show, each with when it was found."""
+    events = list(events_of(page.history, page.piece))
+    in_bisque = {one for event in events if isinstance(event, Fired) and event.is_bisque for one in event.outcome.flaws}
+    later = {one for event in events if isinstance(event, FoundLater) for one in event.more}
+    for code, words, found in (
+        ("from-bisque", _("{flaws} (since its bisque)"), in_bisque - later),
+        ("found-later", _("{flaws} (found after unloading)"), later),
+        ("from-before", _("{flaws} (since an earlier firing)"), set(flaws) - in_bisque - later),
+    ):
+        if these := tuple(one for one in flaws if one in found):
+            yield Message(code, words, flaws=came_out(these))
 
 
 def _before_handing_out(piece: Piece, flaws: tuple[Flaw, ...]) -> Iterator[Message]:

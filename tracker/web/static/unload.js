@@ -271,12 +271,21 @@ class Unloading {
   /** What to do with a piece now: an order for each flaw or the one that ends it, and unless one keeps it, the shelf. */
   where(line) {
     if (line.result === "absent") return "";
-    const told = this.orders.filter(([value]) => line.values.includes(value));
+    const told = this.ordersOf(line);
     const last = told.find(([, , , isLast]) => isLast);
     const orders = last ? [last] : told;
     const does = new Set(orders.map(([, says]) => says));
-    if (!orders.some(([, , isKept]) => isKept)) does.add(line.shelf.value ? said("is-at", { place: line.shelf.value }) : line.place.dataset.goes);
+    if (!this.isKept(line)) does.add(line.shelf.value ? said("is-at", { place: line.shelf.value }) : line.place.dataset.goes);
     return Array.from(does).join(" ").trim();
+  }
+
+  ordersOf(line) {
+    return this.orders.filter(([value]) => line.values.includes(value));
+  }
+
+  /** Whether it goes on no shelf yet, whatever shelf is set. */
+  isKept(line) {
+    return this.ordersOf(line).some(([, , isKept]) => isKept);
   }
 
   save(line, more = []) {
@@ -396,7 +405,7 @@ class Unloading {
     const rule = place.querySelector("[data-rule]");
     rule.hidden = !isHeld;
     rule.textContent = isHeld ? this.ahead(line) : "";
-    const at = line.isLooked && line.shelf.value && said("on", { place: line.shelf.value });
+    const at = line.isLooked && !this.isKept(line) && line.shelf.value && said("on", { place: line.shelf.value });
     place.querySelector("[data-words]").textContent = [line.isFlawed && line.words, at].filter(Boolean).join(", ");
   }
 
