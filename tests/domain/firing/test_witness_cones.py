@@ -74,6 +74,16 @@ def test_three_cones_together_say_more_than_one() -> None:
     assert span == seen("6", Stands.HALF).span
 
 
+def test_neighbors_that_both_bend_are_taken_and_distant_ones_are_said_to_be_too_far_apart() -> None:
+    span = witnessed([seen("07", Stands.HALF), seen("06", Stands.TIP)])
+
+    assert step_of(Cone.parse("08")) < span.low < span.high < step_of(Cone.parse("06"))
+    with pytest.raises(Unusable) as refusal:
+        witnessed([seen("6", Stands.HALF), seen("9", Stands.TIP)])
+    (problem,) = refusal.value.problems
+    assert said(problem).endswith("These two are too far apart for that.")
+
+
 def test_cones_that_no_one_heat_explains_are_named() -> None:
     with pytest.raises(Unusable) as refusal:
         witnessed([seen("5", Stands.STANDING), seen("7", Stands.DOWN)])

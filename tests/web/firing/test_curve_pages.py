@@ -69,10 +69,11 @@ def test_a_reading_of_an_earlier_time_is_noted_there(room: Room) -> None:
     [
         ({"shows": "warm", "unit": "c"}, "Enter a number, such as 1015."),
         ({"shows": "2200", "unit": "c"}, "hotter than any kiln here"),
+        ({"shows": "18000", "unit": "f"}, "no kiln gets that hot"),
         ({"shows": "100", "unit": "c", "at": "25:10"}, "Enter the time like 2:05 PM"),
         ({"shows": "100", "unit": "kelvin"}, "Choose one of c or f."),
     ],
-    ids=["no number", "too hot", "isn't a time", "no unit"],
+    ids=["no number", "too hot", "no kiln so hot", "isn't a time", "no unit"],
 )
 def test_a_reading_that_is_none_is_answered_in_a_sentence(room: Room, fields: dict[str, str], says: str) -> None:
     tom = room.visit(TOM)
@@ -217,6 +218,18 @@ def test_witness_cones_are_noted_and_their_disagreement_is_shown(room: Room) -> 
     assert "Witness cones, shelf 2:" in page
     assert "than the curve." in page
     assert "No correction yet" in page
+
+
+def test_the_list_of_witness_cones_begins_beside_the_target_with_each_cones_temperature(room: Room) -> None:
+    tom = room.visit(TOM)
+    here = lit(room, tom)
+
+    first = tom.get(f"{here}/cones").text.partition('name="cone-1"')[2].partition("</select>")[0]
+    offered = re.findall(r'<option value="([^"]+)"[^>]*>([^<]*)', first)
+
+    assert [value for value, _words in offered[:7]] == ["4", "5", "5.5", "6", "7", "8", "9"]
+    assert ("6", "Cone 6, 1,222 °C") in offered
+    assert len(offered) == len(set(offered)) > 30
 
 
 def test_while_a_kiln_is_on_its_witness_cones_decide_whether_it_is_switched_off(room: Room) -> None:

@@ -125,8 +125,8 @@ def _quartz(curve: Curve, kind: RouteKind, practice: FiringPractice, *, leeway: 
             Message(
                 "keep-shut",
                 _(
-                    "Keep the kiln shut until it is well below that. Tap each piece once it is out: a dull ring "
-                    "means hairline cracks."
+                    "Cool it more slowly there: keep the kiln shut for longer. Tap each piece once it is out: a dull "
+                    "ring means hairline cracks."
                 ),
             ),
         )

@@ -128,6 +128,8 @@ def _impossible(readings: Sequence[Reading], practice: LogPractice) -> list[LogF
     for one in readings:
         if one.celsius > practice.hottest_c:
             words = _("{heat} is hotter than any kiln here. It may be °F.")
+            if (one.celsius - 32) / 1.8 > practice.hottest_c:
+                words = _("{heat}: no kiln gets that hot.")
         elif one.celsius < practice.coldest_c:
             words = _("{heat} is colder than any kiln room.")
         else:

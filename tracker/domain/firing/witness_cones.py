@@ -40,6 +40,10 @@ _WORKS: Final = {
     Stands.DOWN: (0.9, 1.3),
     Stands.FLAT: (1.2, inf),
 }
+_ORDER: Final = {stands: place for place, stands in enumerate(Stands)}
+"""How far each is bent beside the others."""
+_READ_OFF: Final = 0.5
+"""By so many whole cones may neighbors that both bend be read off, by eye and at another rate (common practice)."""
 _STEADY_C_PER_H: Final = 60.0
 
 
@@ -122,13 +126,17 @@ def witnessed(cones: Sequence[WitnessCone]) -> Span:
     bounding = [one for one in cones if one.stands is not Stands.DOWN or one.cone == bent]
     low = max(cones, key=lambda one: one.span.low)
     high = min(bounding, key=lambda one: one.span.high)
-    if low.span.low > high.span.high:
-        problem = Message(
-            "cones-contradict",
-            _(
+    is_more_bent = _ORDER[low.stands] > _ORDER[high.stands]
+    if low.span.low - high.span.high > (0.0 if is_more_bent else _READ_OFF):
+        words = _("Cone {hot} {hot_stands}, but cone {cool} {cool_stands}. These two are too far apart for that.")
+        if is_more_bent:
+            words = _(
                 "Cone {hot} {hot_stands}, but cone {cool} {cool_stands}. "
                 "A hotter cone can't bend more than a cooler one."
-            ),
+            )
+        problem = Message(
+            "cones-contradict",
+            words,
             hot=str(low.cone),
             hot_stands=low.stands,
             cool=str(high.cone),
@@ -136,7 +144,8 @@ def witnessed(cones: Sequence[WitnessCone]) -> Span:
         )
         apart = Message("enter-shelves-apart", _("Check both. Enter the cones of different shelves separately."))
         raise Unusable([problem], apart)
-    return Span(low.kind, low.span.low, high.span.high)
+    # Two that bend a little further apart than the works say leave the heat between them.
+    return Span(low.kind, *sorted((low.span.low, high.span.high)))
 
 
 @dataclass(frozen=True, slots=True)

@@ -51,7 +51,7 @@ class ReadingSent:
 class _Shown:
     """A reading in the unit in which the pyrometer shows it."""
 
-    shows: float = sent(fields.number(-3_300, 3_300, such_as="1015", required=True))
+    shows: float = sent(fields.number(-99_999, 99_999, such_as="1015", required=True))
     unit: Scale = sent(fields.choice(Scale))
     at: time | None = sent(fields.clock())
     sure: bool = sent(fields.yes_or_no())

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from tracker.domain.message import Message, _
-from tracker.domain.pieces.outcomes import WORDS, Flaw, Outcome, without_result
+from tracker.domain.pieces.outcomes import OF_BISQUE_HEAT, WORDS, Flaw, Outcome, without_result
 from tracker.forms import fields
 from tracker.forms.fields import Typed, choose_one, invalid
 from tracker.forms.page_forms import BadForm, Form, form_of, read_form, sent
@@ -127,6 +127,9 @@ def read_outcomes(form: Form, refs: Iterable[str]) -> dict[str, Outcome]:
         elif came.outcome is not None and came.outcome.is_good and came.flaw:
             words = _("{ref} can't be good and have a flaw. Choose one of them.")
             problems[f"outcome-{ref}"] = Message("good-and-flawed", words, ref=ref)
+        elif set(OF_BISQUE_HEAT) <= set(_whole(came).flaws):
+            words = _("{ref} can't be both underfired and overfired. Choose one of them.")
+            problems[f"flaw-{ref}"] = Message("under-and-overfired", words, ref=ref)
         else:
             outcomes[ref] = _whole(came)
     if missing:

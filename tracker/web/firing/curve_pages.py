@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Mapping
 from dataclasses import replace
 from datetime import datetime, time, timedelta
@@ -12,6 +13,7 @@ from zoneinfo import ZoneInfo
 from flask import Blueprint, flash, redirect, render_template, request, url_for
 from flask.typing import ResponseReturnValue
 
+from tracker.domain.cones import Cone
 from tracker.domain.findings import NeedsAcceptance
 from tracker.domain.firing.cone_model import fits
 from tracker.domain.firing.firings import FiringStage
@@ -50,7 +52,7 @@ from tracker.wording.render import read
 pages = Blueprint("fires", __name__)
 
 _LOG_FORM, _COST_FORM = LogForm(), CostForm()
-_ROWS, _SPARE_ROWS = 6, 3
+_ROWS, _SPARE_ROWS, _BESIDE = 6, 3, 3
 _CONES = sorted({*fits("self-supporting"), *fits("large")})
 
 
@@ -236,12 +238,22 @@ def _cones_page(page: FiringPage, refusal: Refusal | None = None) -> str:
         kind=request.form.get("kind") or next((one.kind for one in page.witnesses), "self-supporting"),
         cones=[
             ("", Message("no-cone-there", _("none"))),
-            *((str(cone), Message("cone-choice", _("Cone {name}"), name=str(cone))) for cone in _CONES),
+            *(
+                (str(cone), Message("cone-choice", "{cone:capital}", cone=cone))
+                for cone in _nearest_first(page.firing.target)
+            ),
         ],
         stands=[("", "…"), *((one.value, read(one, reader())) for one in Stands)],
         refusal=refusal,
         problems=refusal.fields if isinstance(refusal, BadForm) else {},
     )
+
+
+def _nearest_first(target: Cone) -> list[Cone]:
+    """All cones, those beside the target of a firing first: these stand in its kiln."""
+    place = bisect_left(_CONES, target)
+    beside = slice(max(0, place - _BESIDE), place + _BESIDE + 1)
+    return [*_CONES[beside], *_CONES[: beside.start], *_CONES[beside.stop :]]
 
 
 @pages.post("/firings/<int:number>/counts")
