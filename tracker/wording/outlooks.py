@@ -155,6 +155,10 @@ _OFF_THE_SHELVES_FOR_STAFF: Mapping[Next, Template] = {
 """The same for a piece that has no shelf on record."""
 
 
+_SHARP = Message("sharp-glaze-first", _("Is its glaze still sharp? Staff grind it smooth first."))
+_SHARP_FOR_STAFF = Message("grind-sharp-glaze-first", _("Is its glaze still sharp? Grind it smooth first."))
+
+
 def to_do(outlook: Outlook, reader: Reader, *, is_mine: bool) -> Message:
     """What to do now, told to its maker (`is_mine`), to staff or to the instructor."""
     is_staff = reader.role in {Role.STAFF, Role.INSTRUCTOR}
@@ -170,7 +174,8 @@ def to_do(outlook: Outlook, reader: Reader, *, is_mine: bool) -> Message:
     facts["allowed"] = "allowed" if outlook.next is Next.SAY_FIRING and outlook.firing else ""
     facts["bare"] = "bare" if outlook.has_bare_spots else ""
     if not outlook.wrong_cart:
-        return Message(code, told[outlook.next], **facts)
+        says = Message(code, told[outlook.next], **facts)
+        return together([_SHARP_FOR_STAFF if is_staff else _SHARP, says]) if outlook.is_sharp else says
     off = off_its_cart(outlook.wrong_cart)
     if outlook.next is Next.ANSWER and reader.role is not Role.INSTRUCTOR:
         return together([off, Message("stays-there", _("It stays there until the instructor answers."))])

@@ -229,6 +229,19 @@ def test_several_flaws_and_both_notes_are_ticked_kept_and_shown(room: Room) -> N
     assert "Fired, Mid-range in Back box, firing 1: crazed, S-crack, and color off" in piece
 
 
+def test_a_piece_that_is_called_underfired_and_overfired_is_asked_about(room: Room) -> None:
+    ref, tom = queued(room), room.visit(TOM)
+    here = start(tom)
+    tom.post(f"{here}/in", {"ref": ref})
+    tom.post(f"{here}/light")
+
+    answer = tom.unload(here, {f"flaw-{ref}": ["underfired", "overfired"]})
+
+    assert answer.status_code == 422
+    assert f"{ref} can&#39;t be both underfired and overfired. Choose one of them." in answer.text
+    assert room.piece(ref).stage is Stage.QUEUED
+
+
 def test_a_piece_that_is_called_good_and_flawed_is_asked_about_and_keeps_what_was_ticked(room: Room) -> None:
     ref, tom = queued(room), room.visit(TOM)
     here = start(tom)
@@ -364,20 +377,24 @@ def test_a_sets_missing_lid_is_said_at_go_at_the_start_and_at_the_hand_out(room:
 
 
 def test_what_is_fired_goes_from_the_kilns_door_to_the_pickup_shelf_and_what_broke_in_the_bin(room: Room) -> None:
-    ref, broke, tom = queued(room), queued(room), room.visit(TOM)
+    ref, ran, broke, tom = queued(room), queued(room), queued(room), room.visit(TOM)
     pieces.lose(room.store, room.asks(TOM), broke, "broken")
     first = start(tom, "Back box / mid-range")
-    tom.post(f"{first}/in", {"ref": ref})
+    for one in (ref, ran):
+        tom.post(f"{first}/in", {"ref": one})
     tom.post(f"{first}/light")
     tom.post(f"{first}/off")
-    tom.post(f"{first}/unload", {f"outcome-{ref}": "good", "fired": "yes"})
+    tom.post(f"{first}/unload", {f"outcome-{ref}": "good", f"flaw-{ran}": "ran", "fired": "yes"})
     again = start(tom, "Back box / mid-range")
 
-    answer, of_shards = (tom.post(f"{again}/in", {"ref": one}, headers=JSON).get_json() for one in (ref, broke))
+    refs = (ref, ran, broke)
+    answer, of_drips, of_shards = (tom.post(f"{again}/in", {"ref": one}, headers=JSON).get_json() for one in refs)
 
     assert room.piece(ref).stage is Stage.FIRED
     assert answer["word"] == "STOP"
     assert answer["mend"] == "It's fired already. Put it back on the pickup shelf."
+    assert "Grind it smooth, then put it on the pickup shelf." in of_drips["mend"]
+    assert "Is its glaze still sharp? Grind it smooth first." in tom.get(f"/p/{ran}").text
     assert "lost" not in of_shards["says"]
     assert "keep the shards" in of_shards["mend"]
 

@@ -229,6 +229,7 @@ class Outlook:
     place: str = ""
     wrong_cart: str = ""
     flaws: tuple[Fact, ...] = ()
+    is_sharp: bool = False
     loss: Loss | Stage | str = ""
 
     @property

@@ -34,7 +34,7 @@ from tracker.domain.message import Fact, Message, _
 from tracker.domain.outdoor.pull_heats import heat_of
 from tracker.domain.pieces.disposal import Disposal
 from tracker.domain.pieces.losses import Loss, cause_of
-from tracker.domain.pieces.outcomes import MENDED_BY_FIRE, came_out, in_order
+from tracker.domain.pieces.outcomes import MENDED_BY_FIRE, SHARP, came_out, in_order
 from tracker.domain.pieces.piece import Piece, Stage, Use
 from tracker.domain.rules.engine import judge_in
 from tracker.domain.rules.food_prospects import Never, why_never
@@ -135,6 +135,7 @@ def _outlook(
         # What is still in a kiln is on no cart.
         wrong_cart="" if around.must_leave else wrong_cart(piece, known.catalog, wish),
         flaws=_flaws_told(piece, nearest),
+        is_sharp=nearest in {Next.PICK_UP, Next.FIRE_AGAIN} and not SHARP.isdisjoint(piece.flaws),
     )
 
 

@@ -12,6 +12,7 @@ from tracker.domain.firing.mixed_loads import own_route
 from tracker.domain.firing.outlooks import STILL_TO_FIRE, Next, Standing
 from tracker.domain.message import ByRole, Either, Message, _, together
 from tracker.domain.pieces.losses import Loss, cause_of
+from tracker.domain.pieces.outcomes import SHARP
 from tracker.domain.pieces.piece import Piece, Stage, StepName
 from tracker.domain.refusals import NotAStep, Refusal
 from tracker.domain.rules.engine import judge
@@ -129,6 +130,9 @@ def away_from_a_kiln(
 ) -> Message | None:
     """Where a piece belongs that was stopped at the door of this firing's kiln, after what the refusal says itself."""
     if isinstance(refusal, NotAStep) and piece.stage is Stage.FIRED and not piece.is_to_bag:
+        if not SHARP.isdisjoint(piece.flaws):
+            words = _("It's fired already. Is its glaze still sharp? Grind it smooth, then put it on the pickup shelf.")
+            return Message("finished-to-be-ground", words)
         return Message("finished-to-pickup", _("It's fired already. Put it back on the pickup shelf."))
     if isinstance(refusal, NotAStep) and piece.route is None and piece.layers:
         return _one_after_another(refusal.remedy, right_shelf(piece, known, questions))
