@@ -182,7 +182,7 @@ def _refire_or_keep(case: Case) -> Facts:
     What still has raw glaze on it is kept by nobody as it is.
     """
     where = NEVER if stays_flawed(case.ware) else _refire_where(case)
-    spots = bare_spots(case) or ""
+    spots = "blistered" if Flaw.BLISTERED in case.ware.flaws and not case.raw else bare_spots(case) or ""
     again: Facts = {"spots": spots, "refire": Message("fire-it-again", Choice("spots", _FIRE_AGAIN), spots=spots)}
     if where == HERE and not case.raw and (top := overglaze_firing(case)):
         return {"means": "overglaze", "top": top}
@@ -197,8 +197,9 @@ def _refire_or_keep(case: Case) -> Facts:
 _FIRE_AGAIN = {
     **dict.fromkeys(("", "covered"), _("fire it again")),
     "bare": _("dab glaze thickly on its bare spots and fire it again"),
+    "blistered": _("grind its blisters flat (goggles, respirator), dab glaze on them and fire it again"),
 }
-"""How a flaw may be mended: crawled glaze doesn't close by itself (common practice)."""
+"""How a flaw may be mended: crawled glaze doesn't close by itself, and blisters that stay are sharp (common practice)."""
 
 
 def _overfired(case: Case) -> Facts | None:
@@ -213,7 +214,8 @@ def _overfired(case: Case) -> Facts | None:
         if Flaw.BLOATED not in flaws and spared_its_clay(ware):
             touched = names_of(one.glaze for one in of_last_firing(ware) if one.zone in FOOD_SURFACE)
             return {"why": "coats", "flaws": flaws, "glazes": touched} if touched else None
-        return {"why": "bisque" if is_bisque or not ware.has_glaze else "", "flaws": flaws}
+        # Of glaze of which no firing is on record the fire says nothing.
+        return {"why": "" if ware.is_glaze_fired and not is_bisque else "bisque", "flaws": flaws}
     if clay.kind is _UNKNOWN or ware.fired_to is None or not case.route.cone <= clay.ceiling < ware.fired_to:
         return None
     return {"why": "clay", "clay": clay.name, "top": clay.ceiling, "fired_to": ware.fired_to}
