@@ -199,7 +199,7 @@ _FIRE_AGAIN = {
     "bare": _("dab glaze thickly on its bare spots and fire it again"),
     "blistered": _("grind its blisters flat (goggles, respirator), dab glaze on them and fire it again"),
 }
-"""How a flaw may be mended: crawled glaze doesn't close by itself, and blisters that stay are sharp (common practice)."""
+"""How a flaw may be mended: crawled glaze doesn't close by itself; blisters that stay are sharp (common practice)."""
 
 
 def _overfired(case: Case) -> Facts | None:
