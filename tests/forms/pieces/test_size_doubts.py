@@ -107,3 +107,24 @@ def test_the_usual_sizes_are_lengths_of_their_readers_and_never_doubted(units: U
         usual = {side: read_length(text) for side, text in zip(SIDES, sizes, strict=True)}
 
         assert size_question(bare, units, usual) is None
+
+
+@pytest.mark.parametrize(
+    ("wall", "units", "answers"),
+    [
+        pytest.param("32", US, ["mm", "in"], id="millimeters in a studio of inches"),
+        pytest.param("9 in", US, ["sure"], id="with its unit"),
+        pytest.param("1 1/4", US, [], id="thick, but half as wide at most"),
+        pytest.param("8", METRIC, [], id="as usual"),
+    ],
+)
+def test_a_wall_thicker_than_its_piece_is_asked_about(wall: str, units: Units, answers: list[str]) -> None:
+    sent = {"height": "3 in", "width": "6 in", "depth": "6 in", "wall": wall}
+
+    doubt = size_question(sent, units, {})
+
+    assert [one for one, *_told in doubt.answers] == answers if doubt else answers == []
+
+
+def test_a_tile_is_as_thick_as_its_wall() -> None:
+    assert size_question({"height": "8", "width": "150", "depth": "150", "wall": "8"}, METRIC, {}) is None

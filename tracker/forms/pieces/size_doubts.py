@@ -15,6 +15,7 @@ from tracker.forms.lengths import LONGEST_MM, read_length
 SIDES = ("height", "width", "depth")
 LID = "lid_width"
 LID_SIDES = ("lid_height", LID)
+WALL = "wall"
 MEASURES = ("mm", "cm", "in")
 _OTHERS = {"mm": ("cm", "in"), "in": ("mm", "cm")}
 """What else may have been meant, the likeliest first."""
@@ -116,6 +117,7 @@ _NAMES = {
     "width": Message("width-of-piece", _("width")),
     "depth": Message("depth-of-piece", _("depth")),
     LID: Message("lid-width", _("lid width")),
+    WALL: Message("thickest-wall", _("thickest wall")),
 }
 
 
@@ -138,10 +140,28 @@ def size_question(
     asked = (
         size_doubt(sent, units, usual_mm),
         far_out(sent, units, usual_mm),
+        odd_wall(sent, units, usual_mm),
         _odd_lid(sent, units, usual_mm.get("width"), lid_mm),
         _no_lid(sent) if lid_mm is not None else None,
     )
     return next((one for one in asked if one is not None and one.key not in sure_of), None)
+
+
+def odd_wall(sent: Mapping[str, str], units: Units, known_mm: Mapping[str, int]) -> SizeDoubt | FarOut | None:
+    """Ask about a wall thicker than its piece is high, or than half of what it is wide or deep.
+
+    `known_mm` are the sides that aren't in the form.
+    """
+    text = " ".join(sent.get(WALL, "").split())
+    own = "in" if units is Units.US else "mm"
+    told = f"{text} {own}" if _BARE.fullmatch(text) else text
+    wall = _length(told, units)
+    sides = {side: _length(" ".join(sent.get(side, "").split()), units) or known_mm.get(side) for side in SIDES}
+    most = [length if side == "height" else length // 2 for side, length in sides.items() if length]
+    if wall is None or not most or wall <= min(most):
+        return None
+    fitting = [unit for unit in _OTHERS[own] if (_length(f"{text} {unit}", units) or LONGEST_MM) <= min(most)]
+    return SizeDoubt((WALL,), own, fitting[0], (text,)) if told != text and fitting else FarOut((WALL,), (told,))
 
 
 def _odd_lid(sent: Mapping[str, str], units: Units, usual_mm: int | None, lid_mm: int | None) -> FarOut | None:

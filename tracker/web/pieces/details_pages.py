@@ -20,7 +20,7 @@ from tracker.domain.studio.materials import ClayKind
 from tracker.domain.studio.people import Right
 from tracker.forms.page_forms import BadForm, read_form
 from tracker.forms.pieces.piece_schema import ToldForm
-from tracker.forms.pieces.size_doubts import SIDES, FarOut, SizeDoubt, size_question
+from tracker.forms.pieces.size_doubts import SIDES, WALL, FarOut, SizeDoubt, size_question
 from tracker.store.pieces.queries import PieceRow
 from tracker.usecases.pieces import editing
 from tracker.usecases.pieces.actions import steps_for
@@ -170,8 +170,8 @@ def _sides_of(piece: Piece) -> dict[str, int]:
 
 
 def _resized(piece: Piece) -> dict[str, str]:
-    """The sides that were typed anew; one is expected to be about as long as it was known to be."""
-    return {side: text for side, text in _changed(piece).items() if side in SIDES}
+    """The sides and the wall that were typed; a side is expected to be about as long as it was known to be."""
+    return {side: text for side, text in _changed(piece).items() if side in {*SIDES, WALL}}
 
 
 def _changed(piece: Piece) -> MultiDict[str, str]:
