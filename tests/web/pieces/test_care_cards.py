@@ -84,3 +84,11 @@ def test_a_mug_that_waits_for_its_kiln_has_its_glaze_firing_to_come(room: Room) 
     says = "\n".join(part.text for part in label.parts)
     assert "It still needs its glaze firing." in says
     assert "Nothing on record" not in says
+
+
+def test_two_tested_glazes_where_food_touches_are_the_first_of_what_was_not_tested(room: Room) -> None:
+    told = card(room, "mid-range", (SLATE, Zone.INSIDE), (WATER, Zone.INSIDE))
+
+    not_tested = told.partition("Not tested")[2].strip()
+    assert not_tested.replace("\n", " ").startswith("· Food touches Wet Slate and Still Water.")
+    assert "Food touches" not in card(room, "mid-range", (SLATE, Zone.OUTSIDE), (WATER, Zone.INSIDE))

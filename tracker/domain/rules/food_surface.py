@@ -45,6 +45,7 @@ _UNSHOWN = frozenset({FoodStanding.UNTESTED, None})
 _CRACKLE = Trait.CRACKLE
 _GLAZE = Coat.GLAZE
 _UNKNOWN = ClayKind.UNKNOWN
+LAYERED_FOR_FOOD = "layered-for-food"
 _ON_RECORD, _ALL_TOLD = Coats.ON_RECORD, Coats.ALL_TOLD
 
 _TOO_HOT = (Flaw.BLOATED, Flaw.OVERFIRED)
@@ -233,7 +234,7 @@ _MAKE_DECORATIVE_OR_TEST = ByRole(
 
 RULES = (
     Rule(
-        name="layered-for-food",
+        name=LAYERED_FOR_FOOD,
         about="food",
         when="two tested or declared glazes, or one under an overglaze, slip, underglaze or terra sigillata, tested or "
         "not, inside or on the rim of a functional piece",

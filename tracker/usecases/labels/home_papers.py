@@ -29,7 +29,7 @@ from tracker.domain.refusals import Unusable
 from tracker.domain.rules.engine import judge
 from tracker.domain.rules.food import SHEET_ELSEWHERE
 from tracker.domain.rules.food_standing import FoodAnswer, FoodWord, firing_of, food_of, last_fire, what_was_tested
-from tracker.domain.rules.food_surface import OVERFIRED, UNLINED
+from tracker.domain.rules.food_surface import LAYERED_FOR_FOOD, OVERFIRED, UNLINED
 from tracker.domain.rules.kiln import NO_LINER
 from tracker.domain.rules.porous import STAYS_POROUS
 from tracker.domain.studio.catalog import Catalog, Studio
@@ -108,6 +108,7 @@ def card_of(page: PiecePage, studio: Studio, reader: Reader, line: str = "") -> 
     is_warned = answer.word.is_warned_of
     regime = catalog.practice.regime
     tested, untested = what_was_tested(piece, route, catalog.practice, kiln) if piece.holds_food else ((), ())
+    together = tuple(one for one in answer.reasons if one.code == LAYERED_FOR_FOOD and piece.holds_food)
     return care_card(
         CareCard(
             first=say(warning_words(regime) if is_warned else FIRST[answer.word], reader),
@@ -118,7 +119,7 @@ def card_of(page: PiecePage, studio: Studio, reader: Reader, line: str = "") -> 
             made_of=say(_made_of(page, catalog), reader),
             said=care_words(reader),
             tested=_each(tested, reader),
-            untested=_each(untested, reader),
+            untested=_each((*together, *untested), reader),
             care=_each((*_sharp(piece), *_care(piece, route, catalog.practice, is_warned=is_warned)), reader),
             base=say(base_mark(piece.ref, regime, may_change=answer.may_change), reader) if is_warned else "",
             caution=say(CARD_CAUTION, reader),
