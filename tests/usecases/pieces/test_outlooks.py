@@ -357,3 +357,15 @@ def test_every_next_thing_has_words_for_its_maker_for_staff_and_for_the_instruct
     assert all(message.template for message in told)
     assert place(one, is_mine=True).code
     assert (when(one, reader), in_short(one, reader), basis(one)) == (None, None, None)
+
+
+def test_a_glazed_piece_that_another_firing_takes_goes_there_after_a_no(store: Store) -> None:
+    ref = glazed(store, "Iron Gate")
+    number = int(questions.ask(store, asked_by(MIRA), ref, "Cooler?", route="low-fire").extra["question"])
+    questions.answer(store, asked_by(ADA), number, "In mid-range.", allows=False)
+
+    declined = outlook(store, ref)
+    wishes.wish(store, asked_by(MIRA), ref, "mid-range")
+
+    assert (declined.next, declined.doer, declined.firing) == (Next.OTHER_FIRING, Doer.MAKER, "Low-fire")
+    assert outlook(store, ref).next is Next.QUEUE

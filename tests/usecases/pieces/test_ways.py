@@ -2,19 +2,34 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from tests.domain.pieces.test_pieces import a_piece
 from tests.studio import a_glaze, a_studio
 from tracker.domain.cones import Cone
+from tracker.domain.pieces.new_pieces import NewPiece
 from tracker.domain.pieces.outcomes import Flaw
-from tracker.domain.pieces.piece import Stage, StepName
+from tracker.domain.pieces.piece import Build, Stage, StepName, Use
 from tracker.domain.rules.refire import MELTS_NOTHING
 from tracker.domain.studio.materials import Layer, Zone
 from tracker.usecases.pieces.actions import first_open
 from tracker.usecases.pieces.ways import ways_for
 
 KNOWN = a_studio().catalog
+PLANNED = NewPiece(
+    what="cup",
+    clay="Gravel Walk",
+    build=Build.THROWN,
+    use=Use.DECORATIVE,
+    height_mm=120,
+    width_mm=90,
+    depth_mm=90,
+    weight_g=400,
+    wall_mm=8,
+    vented=True,
+)
 
 
 @pytest.mark.parametrize(
@@ -57,3 +72,40 @@ def test_a_refire_with_nothing_new_is_offered_where_its_glaze_melts_and_nowhere_
     assert MELTS_NOTHING not in ways["mid-range"]
     assert first_open(found, fired, queue) == "mid-range"
     assert (first_open(cool, fired, queue), first_open(cool, fired, queue, "low-fire")) == ("", "low-fire")
+
+
+def test_a_closed_form_that_is_only_planned_goes_nowhere_since_no_bisque_takes_it() -> None:
+    first, *others = ways_for(replace(PLANNED, vented=False), KNOWN)
+
+    assert (first.route, first.verdict) == ("bisque", "refuse")
+    assert {way.verdict for way in others} == {"refuse"}
+
+
+@pytest.mark.parametrize(("wall_mm", "verdict"), [(8, "clear"), (32, "warn")])
+def test_a_piece_that_is_only_planned_is_told_of_its_bisque_first(wall_mm: int, verdict: str) -> None:
+    first, *others = ways_for(replace(PLANNED, wall_mm=wall_mm), KNOWN)
+
+    assert (first.route, first.verdict) == ("bisque", verdict)
+    assert "clear" in {way.verdict for way in others}
+
+
+def test_ware_that_comes_bisqued_is_told_of_no_bisque() -> None:
+    assert "bisque" not in {way.route for way in ways_for(replace(PLANNED, arrives_bisqued=True), KNOWN)}
+
+
+def test_a_firing_too_cool_to_mend_a_flaw_comes_after_the_one_that_mends_it() -> None:
+    four, glaze = Cone.parse("4"), a_glaze(cone_low="5", cone_high="6")
+    soft = a_piece(
+        Stage.GLAZED,
+        clay=KNOWN.clay("Gravel Walk"),
+        layers=(Layer(glaze, Zone.OUTSIDE, Cone.parse("6")),),
+        fired_to=four,
+        flaws=(Flaw.UNDERFIRED,),
+    )
+
+    clear = [way for way in ways_for(soft, KNOWN) if way.verdict == "clear"]
+
+    assert [bool(way.idle) for way in clear] == sorted(bool(way.idle) for way in clear)
+    assert {"mid-range", "low-fire"} <= {way.route for way in clear}
+    assert not clear[0].idle
+    assert clear[-1].idle

@@ -34,6 +34,7 @@ class Next(StrEnum):
     WAX = "wax"
     GLAZE = "glaze"
     SAY_FIRING = "say firing"
+    OTHER_FIRING = "other firing"
     QUEUE = "queue"
     WAIT = "wait"
     LOAD = "load"
@@ -81,6 +82,7 @@ DOERS: Mapping[Next, Doer] = {
     Next.WAX: Doer.MAKER,
     Next.GLAZE: Doer.MAKER,
     Next.SAY_FIRING: Doer.MAKER,
+    Next.OTHER_FIRING: Doer.MAKER,
     Next.QUEUE: Doer.STAFF,
     Next.WAIT: Doer.NOBODY,
     Next.LOAD: Doer.STAFF,
@@ -291,6 +293,8 @@ def next_of(piece: Piece, around: Circumstances) -> Next:
     is_held_up = is_judged and around.standing is not Standing.OPEN
     is_loading = around.firing is not None and around.firing.takes_pieces
     is_with_maker = piece.stage is Stage.CLAIMED and around.goes is None
+    may_go_elsewhere = piece.stage is Stage.GLAZED and around.standing is Standing.OPEN
+    is_unsaid = piece.stage is Stage.GLAZED and not around.is_wished
     first = (
         (around.must_leave, Next.COME_OUT),
         (is_loading, Next.ANSWER_IN_KILN if around.is_asked else Next.LOAD),
@@ -299,7 +303,7 @@ def next_of(piece: Piece, around: Circumstances) -> Next:
         (piece.stage is Stage.GREENWARE and piece.vented is False, Next.VENT),
         (around.is_asked and to_fire, Next.ANSWER),
         (piece.route is not None, Next.WAIT),
-        (around.is_declined and to_fire, Next.CHANGE),
+        (around.is_declined and to_fire and not may_go_elsewhere, Next.CHANGE),
         (to_fire and is_nameless and (around.is_never_fit or is_held_up), Next.IDENTIFY),
         (to_fire and around.is_unmeasured, Next.MEASURE),
         (to_fire and around.is_never_fit, Next.UNFIT),
@@ -307,7 +311,7 @@ def next_of(piece: Piece, around: Circumstances) -> Next:
         (piece.stage is Stage.GREENWARE and piece.vented is None, Next.TELL),
         (is_judged and around.standing is Standing.ASK, Next.ASK),
         (is_judged and around.standing is Standing.SHUT, Next.NO_WAY),
-        (piece.stage is Stage.GLAZED and not around.is_wished, Next.SAY_FIRING),
+        (is_unsaid, Next.OTHER_FIRING if around.is_declined else Next.SAY_FIRING),
         (piece.stage is Stage.CLAIMED and around.goes is Disposal.KEEP, Next.KEPT),
         (is_with_maker and piece.sheds_slivers, Next.THROW_AWAY),
         (is_with_maker and piece.use is Use.FOOD and not piece.holds_food, Next.NO_FOOD),

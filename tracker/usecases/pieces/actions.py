@@ -8,7 +8,6 @@ from enum import StrEnum
 from tracker.domain.firing.firings import FiringStage
 from tracker.domain.firing.outlooks import Hot, Next, Outlook
 from tracker.domain.pieces.piece import BY_ITS_MAKER, LINE, STEPS, Piece, Stage, StepName
-from tracker.domain.rules.refire import MELTS_NOTHING, TOO_COOL
 from tracker.domain.studio.kilns import Route, RouteKind
 from tracker.domain.studio.people import Person, Right
 from tracker.store.firing.queries import FiringRow
@@ -103,7 +102,7 @@ def main_action(
         (outlook.next is Next.ASK and is_mine, MainAction.ASK),
         (outlook.next is Next.TELL and is_mine, MainAction.TELL),
         (outlook.next is Next.VENT and is_mine, MainAction.VENT),
-        (outlook.next is Next.SAY_FIRING and is_mine, MainAction.SAY_FIRING),
+        (outlook.next in {Next.SAY_FIRING, Next.OTHER_FIRING} and is_mine, MainAction.SAY_FIRING),
         (outlook.next is Next.QUEUE and is_mine and outlook.place != "", MainAction.PUT_AWAY),
         (is_next_glazed and is_mine, MainAction.GLAZE),
         (outlook.next is Next.DRY and not is_tagged, MainAction.PRINT_TAG),
@@ -154,7 +153,7 @@ def first_open(ways: Sequence[Way], piece: Piece, can: frozenset[StepName], wish
     """
     if StepName.QUEUE not in can or not piece.layers:
         return ""
-    idle = {way.route for way in ways if any(one.rule in {TOO_COOL, MELTS_NOTHING} for one in way.findings)}
+    idle = {way.route for way in ways if way.idle}
     has_raw = any(one.fired_to is None and not one.glaze.burns_away for one in piece.layers)
     useful = [way for way in ways if way.is_open and (has_raw or way.route == wish or way.route not in idle)]
     first = sorted(useful, key=lambda way: (way.route != wish, way.route in idle))

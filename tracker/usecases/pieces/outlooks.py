@@ -107,7 +107,7 @@ def _outlook(
         is_asked=row.question_open,
         is_declined=answer is not None and not answer.allows,
         standing=known.standing(piece, questions),
-        is_wished=row.wish is not None,
+        is_wished=row.wish is not None and (answer is None or answer.allows or answer.route != row.wish.route),
         is_never_fit=never is not None,
         is_unmeasured=never is Never.UNMEASURED,
         is_soft=waited is not None and stayed_soft(piece, waited),
@@ -121,7 +121,7 @@ def _outlook(
         else firing.route
         if firing
         else answer.route
-        if answer and nearest in {Next.CHANGE, Next.SAY_FIRING}
+        if answer and nearest in {Next.CHANGE, Next.SAY_FIRING, Next.OTHER_FIRING}
         else wish or piece.route
     )
     return Outlook(

@@ -13,11 +13,11 @@ from tracker.domain.outdoor.pull_heats import pulled_at
 from tracker.domain.pieces.new_pieces import NewPiece
 from tracker.domain.pieces.piece import STEPS, Piece, Stage, StepName, Use
 from tracker.domain.rules.engine import RULES, judge_in
-from tracker.domain.rules.refire import MELTS_NOTHING, melts_nothing
+from tracker.domain.rules.refire import MELTS_NOTHING, TOO_COOL, melts_nothing
 from tracker.domain.rules.suggestions import Suggestion, suggestions
 from tracker.domain.rules.untold import Untold, untold
 from tracker.domain.studio.catalog import Catalog
-from tracker.domain.studio.kilns import Route, RouteKind
+from tracker.domain.studio.kilns import RAW, Route, RouteKind
 from tracker.domain.studio.materials import ClayKind
 from tracker.store.rules.queries import QuestionRow
 from tracker.usecases.pieces.pieces import Prospect, prospects
@@ -54,6 +54,11 @@ class Way:
     would_open: tuple[Suggestion, ...] = ()
     is_shut: bool = False
 
+    @property
+    def idle(self) -> tuple[Finding, ...]:
+        """What says that this firing melts nothing on the piece, or is too cool to mend its flaw."""
+        return tuple(one for one in self.findings if one.rule in {TOO_COOL, MELTS_NOTHING})
+
 
 def ways_for(
     ware: Piece | NewPiece,
@@ -65,12 +70,22 @@ def ways_for(
 
     A way that the instructor declined, as `questions` on the piece tell, is closed.
     What would open a closed way is looked for of a piece, not of one that is only being planned.
+    The bisque of raw clay comes first: where that is refused, no firing after it is open either.
     """
+    first = _first_fire(ware, catalog, questions)
+    unfired = _no_bisque(first)
     ways = [
         replace(
             _way(
                 route,
-                Verdict((*no_of(questions, route.name, verdict.findings), *verdict.findings, *_idle(ware, route))),
+                Verdict(
+                    (
+                        *no_of(questions, route.name, verdict.findings),
+                        *verdict.findings,
+                        *_idle(ware, route),
+                        *(() if route.kind in RAW else unfired),
+                    )
+                ),
                 leaves,
                 ware,
                 catalog,
@@ -79,15 +94,16 @@ def ways_for(
             would_open=() if isinstance(ware, NewPiece) else _would_open(ware, route, catalog),
             is_shut=isinstance(ware, Piece) and verdict.level is Level.REFUSE and _is_shut(ware, route, catalog),
         )
-        for route, verdict in (*_first_fire(ware, catalog, questions), *prospects(catalog, ware))
+        for route, verdict in (*first, *prospects(catalog, ware))
     ]
-    return tuple(sorted(ways, key=_kindest_first))
+    bisques = {route.name for route, _verdict in first}
+    return tuple(sorted(ways, key=lambda way: (way.route not in bisques, *_kindest_first(way))))
 
 
 def _kindest_first(way: Way) -> tuple[Level, bool, bool]:
-    """What is clear comes before what has more to tell, and that before what is warned of; what melts nothing last."""
-    is_idle = any(one.rule == MELTS_NOTHING for one in way.findings)
-    return Level.NOTE if way.verdict == "clear" else Level[way.verdict.upper()], is_idle, bool(way.untold)
+    """What is clear comes before what has more to tell, and that before what is warned of; what mends nothing last."""
+    level = Level.NOTE if way.verdict == "clear" else Level[way.verdict.upper()]
+    return level, bool(way.idle), bool(way.untold)
 
 
 def _idle(ware: Piece | NewPiece, route: Route) -> tuple[Finding, ...]:
@@ -125,18 +141,31 @@ def _level(route: Route, verdict: Verdict, leaves: Collection[Approval], questio
 
 
 def _first_fire(ware: Piece | NewPiece, catalog: Catalog, questions: Sequence[QuestionRow]) -> tuple[Prospect, ...]:
-    """The bisque for greenware that is not simply waiting for it: what stands in its way is asked or put right now."""
-    if isinstance(ware, NewPiece) or ware.stage is not Stage.GREENWARE:
+    """The bisque for greenware that is not simply waiting for it: what stands in its way is asked or put right now.
+
+    For raw clay that is only being planned it is told in any case.
+    """
+    is_planned = isinstance(ware, NewPiece)
+    if ware.arrives_bisqued if isinstance(ware, NewPiece) else ware.stage is not Stage.GREENWARE:
         return ()
+    bare = ware.as_ware(catalog.clay(ware.clay)) if isinstance(ware, NewPiece) else ware
     bisques = [route for route in catalog.routes_by_heat if route.kind is RouteKind.BISQUE]
-    judged = [(route, judge_in(catalog, ware, route)) for route in bisques]
+    judged = [(route, judge_in(catalog, bare, route)) for route in bisques]
     return tuple(
         (route, verdict)
         for route, verdict in judged
-        if verdict.level > Level.NOTE
+        if is_planned
+        or verdict.level > Level.NOTE
         or no_of(questions, route.name, verdict.findings)
-        or untold(ware, route, catalog.practice, is_thin=True)
+        or untold(bare, route, catalog.practice, is_thin=True)
     )
+
+
+def _no_bisque(first: Sequence[Prospect]) -> tuple[Finding, ...]:
+    """What keeps ware out of every firing after the bisque, where each bisque refuses it."""
+    if not first or any(verdict.level < Level.REFUSE for _route, verdict in first):
+        return ()
+    return (Finding(Level.REFUSE, Message("no-bisque", _("No bisque takes it as it is."))),)
 
 
 def _kilns_for(route: Route, catalog: Catalog) -> Message:
