@@ -154,7 +154,7 @@ def test_slips_stand_any_heat_afterwards_and_wax_is_a_coat_of_its_own(
     for ref in (shelved, waits):
         glaze(store, asked_by(MIRA), ref, "Chalk", Zone.OUTSIDE)
         glaze(store, asked_by(MIRA), ref, "Plum Gloss", Zone.OUTSIDE)
-    queue(store, asked_by(TOM), waits, "low-fire")
+    queue(store, asked_by(TOM), waits, "low-fire", accepts={"slip-on-fired-clay"})
     fresh = store.read.catalog().glaze("Line wax")
     store.close()
 

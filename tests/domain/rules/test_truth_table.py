@@ -13,7 +13,7 @@ from tracker.commands.answers import answer_line
 from tracker.domain.cones import ConeRange
 from tracker.domain.findings import Level
 from tracker.domain.message import Fact, Message
-from tracker.domain.pieces.piece import Ware
+from tracker.domain.pieces.piece import Piece, Stage, Ware
 from tracker.domain.rules.engine import RULES, judge
 from tracker.domain.rules.rule import Case, Signs, outside_of, signs_of
 
@@ -68,8 +68,17 @@ def test_the_table_has_each_rule_speaking_and_keeping_silent() -> None:
     assert all(both == {True, False} for both in spoken.values()), spoken
 
 
+def _came_bisqued() -> tuple[Row, Piece, Case]:
+    """A slip on ware that came here bisqued: no firing of it is on record, but its stage tells that it's fired clay."""
+    row = next(row for row in ROWS if _case(row) == "raw slip on bisqued ware")
+    told = {name: getattr(row.ware, name) for name in Ware.__slots__} | {"fired_to": None}
+    piece = Piece(id=1, code=None, what="cup", maker_id=1, stage=Stage.BISQUED, **told)
+    return row, piece, Case(piece, row.route, kiln=row.kiln)
+
+
 def test_no_rule_is_asked_in_vain_nor_anew_of_each_piece_where_its_materials_tell_all() -> None:
     asked = [(row, row.ware, Case(row.ware, row.route, kiln=row.kiln)) for row in ROWS]
+    asked.append(_came_bisqued())
     bare = [
         Case(
             Ware(clay=ware.clay, layers=ware.layers, use=ware.use, fired_to=ware.fired_to),

@@ -9,16 +9,20 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from tests.domain.pieces.test_pieces import a_piece
 from tests.photographed import tiled
 from tests.reading import all_in
-from tests.studio import ADA, INES, MIRA, TOM, a_glaze, a_studio
+from tests.studio import ADA, INES, MIRA, TOM, a_glaze, a_new_piece, a_studio
+from tracker.domain.cones import Cone
+from tracker.domain.findings import Level
 from tracker.domain.firing.outlooks import Next
+from tracker.domain.pieces.new_pieces import Batch, Lid
 from tracker.domain.pieces.piece import Foot, Piece, Stage, Use
 from tracker.domain.rules.engine import RULES
 from tracker.domain.studio.catalog_changes import with_thing
-from tracker.domain.studio.materials import Coat, Zone
+from tracker.domain.studio.materials import Coat, Layer, Zone
 from tracker.usecases.pieces import glaze_shelf as shelf
-from tracker.usecases.pieces import pieces, wishes
+from tracker.usecases.pieces import pieces, registering, wishes
 from tracker.usecases.pieces.lookup import find_row
 from tracker.usecases.pieces.outlooks import outlook_of
 from tracker.usecases.rules import questions
@@ -128,6 +132,8 @@ def test_a_glaze_hotter_than_the_clay_stands_is_offered_to_no_approval(room: Roo
     assert too_hot
     assert too_hot <= never
     assert not too_hot & {one.name for one in sorted_out.ask_first}
+    told = [one.findings for many in sorted_out.never.values() for one in many if one.name in too_hot]
+    assert [(why.level, why.message["top"]) for (why,) in told] == [(Level.REFUSE, bowl.clay.ceiling)] * len(too_hot)
 
 
 def test_a_second_layer_is_judged_on_top_of_the_first(room: Room) -> None:
@@ -584,3 +590,42 @@ def test_a_piece_on_the_cart_of_a_firing_that_it_may_be_asked_for_is_told_one_th
     assert page is not None
     assert page["off"].code == "ask-or-off-its-cart"
     assert dict(page["off"].facts)["cart"] == cart
+
+
+@pytest.mark.parametrize("fired_to", [None, Cone.parse("06")], ids=["came bisqued", "bisqued here"])
+def test_a_slip_on_fired_clay_is_left_off_before_it_is_on_and_washed_off_after(fired_to: Cone | None) -> None:
+    known, chalk = a_studio().catalog, a_glaze("Chalk", coat=Coat.SLIP, cone_low="06", cone_high="10")
+    known = replace(known, glazes={**known.glazes, chalk.name: chalk})
+    cup = a_piece(Stage.BISQUED, clay=known.clays["Gravel Walk"], foot=Foot.WAXED, fired_to=fired_to)
+
+    def way_out(piece: Piece, name: str) -> str:
+        (one,) = (one for one in shelf.candidates_for(piece, known) if one.name == name)
+        (why,) = (why for why in one.findings if why.rule == "slip-on-fired-clay")
+        return why.remedy.code if why.remedy else ""
+
+    slipped = cup.wearing(Layer(chalk, Zone.OUTSIDE))
+
+    assert way_out(cup, "Chalk") == "leave-slip-off"
+    assert way_out(slipped, "Iron Gate") == "slip-on-fired-clay-remedy"
+
+
+def test_glaze_over_a_slip_on_greenware_is_planned_without_a_word_of_peeling() -> None:
+    known, chalk = a_studio().catalog, a_glaze("Chalk", coat=Coat.SLIP, cone_low="06", cone_high="10")
+    raw = a_piece(Stage.GREENWARE, clay=known.clays["Gravel Walk"], layers=(Layer(chalk, Zone.OUTSIDE),))
+
+    rules = {why.rule for one in shelf.candidates_for(raw, known) for why in one.findings}
+
+    assert "slip-on-fired-clay" not in rules
+
+
+def test_a_jar_and_its_lid_are_kept_free_of_glaze_where_they_touch(room: Room) -> None:
+    jar = a_new_piece(arrives_bisqued=True)
+    lid = Lid("lid of jar", 30, 70)
+    both = registering.register_all(room.store, room.asks(INES), Batch(one=jar, lid=lid)).refs
+    ines = room.visit(INES)
+
+    assert ["they fire shut" in ines.get(f"/p/{ref}/glaze").text for ref in (*both, room.bisqued().ref)] == [
+        True,
+        True,
+        False,
+    ]

@@ -68,7 +68,7 @@ def test_without_script_a_form_alone_fills_in_its_usual_size_to_be_corrected(roo
 @pytest.mark.parametrize(("answer", "height"), [("in", 76), ("mm", 3)])
 def test_a_size_that_makes_no_sense_is_asked_about_and_one_tap_answers(room: Room, answer: str, height: int) -> None:
     ines = room.visit(INES)
-    typed = A_CUP | {"height": "3", "width": "2 1/2 in", "depth": "2 1/2 in"}
+    typed = A_CUP | {"height": "3", "width": "2 1/2 in", "depth": "2 1/2 in", "wall": "2"}
 
     asked = ines.post("/pieces/new", typed)
     before = room.store.read.pieces.of(room.person(INES).id)
@@ -83,7 +83,7 @@ def test_a_size_that_makes_no_sense_is_asked_about_and_one_tap_answers(room: Roo
 
 def test_a_pot_smaller_than_a_bead_is_confirmed_before_it_is_registered(room: Room) -> None:
     ines = room.visit(INES)
-    typed = A_CUP | {"height": "8 mm", "width": "5 mm", "depth": "5 mm"}
+    typed = A_CUP | {"height": "8 mm", "width": "5 mm", "depth": "5 mm", "wall": "2"}
 
     asked = ines.post("/pieces/new", typed)
     before = room.store.read.pieces.of(room.person(INES).id)
@@ -131,7 +131,7 @@ def test_a_form_that_comes_back_says_that_its_photo_is_lost(room: Room, more: di
 
 def test_an_answer_about_a_size_registers_nothing_while_the_photo_sent_before_it_is_missing(room: Room) -> None:
     ines = room.visit(INES)
-    tiny = A_CUP | {"height": "8 mm", "width": "5 mm", "depth": "5 mm"}
+    tiny = A_CUP | {"height": "8 mm", "width": "5 mm", "depth": "5 mm", "wall": "2"}
 
     def kept(page: str) -> dict[str, str]:
         return dict(re.findall(r'type="hidden" name="(sure_of|photo_lost)"\s+value="([^"]*)"', page))
@@ -361,3 +361,29 @@ def test_what_one_eats_from_is_for_food_unless_somebody_says_otherwise(room: Roo
     page = ines.post("/pieces/new", {"usual": form, "what": "one", "clay": A_CUP["clay"], "use": "decorative"}).text
 
     assert re.search(r'name="use" value="food"[^>]* checked', page)
+
+
+def test_a_wall_thicker_than_its_pot_is_asked_about_where_it_is_registered_and_edited(room: Room) -> None:
+    ines = room.visit(INES)
+
+    asked = ines.post("/pieces/new", A_CUP | {"wall": "9 in"})
+    ines.post("/pieces/new", A_CUP)
+    (row,) = room.store.read.pieces.of(room.person(INES).id)
+    edited = ines.post(f"/p/{row.ref}/known", {"wall": "9 in", "seen": str(row.piece.version)})
+
+    assert [(answer.status_code, "thickest wall: 9 in" in answer.text) for answer in (asked, edited)] == [
+        (422, True),
+        (422, True),
+    ]
+
+
+def test_what_was_registered_names_clear_firings_before_those_that_need_care(room: Room) -> None:
+    ines = room.visit(INES)
+    receipt = ines.post("/pieces/new", A_CUP | {"fragile": "yes"}, follow_redirects=True)
+
+    told = words(receipt).partition("After the bisque and before any glaze, it could be fired in:")[2]
+    clear, _said, careful = told.partition("With care:")
+
+    assert "Mid-range" in clear
+    assert "Outdoor, raku" not in clear
+    assert "Outdoor, raku" in careful

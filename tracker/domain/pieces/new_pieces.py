@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from tracker.domain.pieces.piece import Build, Use, Ware
+from tracker.domain.pieces.piece import Build, Piece, Use, Ware
 from tracker.domain.studio.materials import Clay
 
 MOST_AT_ONCE = 60
@@ -79,6 +79,12 @@ class Batch:
         unlike = replace(self.one, weight_g=None, wall_mm=None, nests=False, belongs_with="")
         sized = replace(unlike, height_mm=high, width_mm=wide, depth_mm=wide)
         return _called(sized, self.lid.what, number)
+
+
+def may_be_its_lid(pot: Piece, other: Piece) -> bool:
+    """Whether a piece of its set is made as a lid is: next after its pot, of the same clay, of another size."""
+    is_alike = (pot.height_mm, pot.width_mm, pot.depth_mm) == (other.height_mm, other.width_mm, other.depth_mm)
+    return other.id == pot.id + 1 and other.clay == pot.clay and not is_alike
 
 
 def _called(one: NewPiece, what: str, number: str) -> NewPiece:

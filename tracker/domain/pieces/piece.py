@@ -325,6 +325,11 @@ class Ware:
         return min((self.clay.ceiling, *(layer.glaze.ceiling for layer in self.layers)))
 
     @property
+    def is_fired_clay(self) -> bool:
+        """Whether its clay has been fired, as far as that is known."""
+        return self.fired_to is not None
+
+    @property
     def is_outdoor_only(self) -> bool:
         """Whether a layer on it belongs in the raku kiln and nowhere else."""
         return any(layer.glaze.is_outdoor_only for layer in self.layers)
@@ -540,6 +545,11 @@ class Piece(Ware):
     def is_raw(self) -> bool:
         """Whether it is greenware, on its shelf or in a queue."""
         return self.stage is Stage.GREENWARE or (self.stage is Stage.QUEUED and self.came_from is Stage.GREENWARE)
+
+    @property
+    def is_fired_clay(self) -> bool:
+        """Whether its clay has been fired; ware that came here bisqued has, though no firing is on record."""
+        return not self.is_raw
 
     def may_come_to(self, route: Route) -> bool:
         """Whether it could be fired so in the end: raw glaze only where it fires once."""

@@ -14,6 +14,10 @@ _GLAZE = Coat.GLAZE
 _OVERGLAZE = Coat.OVERGLAZE
 _SLIP = Coat.SLIP
 
+SLIP_ON_FIRED_CLAY = "slip-on-fired-clay"
+WASHED_OFF = frozenset({"color", "raw-glaze"})
+"""What `slip-on-fired-clay` says of a way out where the slip is washed off."""
+
 
 def _on_raw_overglaze(case: Case) -> tuple[Glaze, list[Glaze]] | None:
     """The first overglaze that no fire has set yet with coats on it, and these; overglazes of one firing may meet."""
@@ -69,7 +73,7 @@ def _raw_slips(case: Case) -> dict[Glaze, str]:
 
 def _on_fired_clay(case: Case) -> Facts | None:
     """The slips on clay or glaze that no longer shrinks; of one over raw glaze that alone is said, as the worst."""
-    if case.ware.fired_to is None or not (slips := _raw_slips(case)):
+    if not case.ware.is_fired_clay or not (slips := _raw_slips(case)):
         return None
     over_raw = {slip: raw for slip in slips if slips[slip] == "raw-glaze" for raw in _raw_glaze_under(slip, case)}
     if over_raw:
@@ -158,13 +162,12 @@ RULES = (
         ),
     ),
     Rule(
-        name="slip-on-fired-clay",
+        name=SLIP_ON_FIRED_CLAY,
         about="heat",
         when="raw slip or terra sigillata on clay that has been fired, or over the glaze on it",
         level=Level.WARN,
         look=_on_fired_clay,
         of_coats=True,
-        of_materials=True,
         message=Choice(
             "under",
             {

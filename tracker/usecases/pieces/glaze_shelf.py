@@ -7,14 +7,17 @@ from dataclasses import dataclass, replace
 
 from tracker.domain.cones import Cone, ConeRange
 from tracker.domain.findings import Finding, Level, Verdict
-from tracker.domain.message import Either, Message, Sentences, _
+from tracker.domain.message import Choice, Either, Message, Sentences, _
 from tracker.domain.outdoor.pull_heats import with_heat
 from tracker.domain.pieces.piece import Piece, Stage, Use
 from tracker.domain.rules.engine import NO_ROUTE_LEFT, RULES, judge_in, judge_layers_in
 from tracker.domain.rules.food_standing import glaze_standing
 from tracker.domain.rules.heat import NEVER_SO_HOT
+from tracker.domain.rules.layering import SLIP_ON_FIRED_CLAY, WASHED_OFF
+from tracker.domain.rules.rule import for_staff
 from tracker.domain.studio.catalog import Catalog
-from tracker.domain.studio.materials import GLASS, ON_CLAY, Clay, Coat, Glaze, Layer, Trait, Zone
+from tracker.domain.studio.kilns import RouteKind
+from tracker.domain.studio.materials import CLAYS_IN_COATS, GLASS, ON_CLAY, Clay, Coat, Glaze, Layer, Trait, Zone
 
 _TRAITS = {
     Trait.CRACKLE: Message("trait-crackles", _("crackle")),
@@ -204,8 +207,7 @@ def keeps_its_foot(piece: Piece, catalog: Catalog) -> bool:
 
 def _judged(piece: Piece, glaze: Glaze, catalog: Catalog, zone: Zone) -> Candidate:
     is_now = goes_on_now(piece, glaze, catalog)
-    # What can't go on the raw clay is shown as it would be after the bisque.
-    ware = (piece if is_now else replace(piece, stage=Stage.BISQUED)).wearing(Layer(glaze, zone))
+    ware = (piece if is_now else _bisqued(piece, catalog)).wearing(Layer(glaze, zone))
     verdict = judge_layers_in(catalog, ware)
     outdoors = catalog.practice.outdoors
     # A coat that belongs on clay may stay alone on it: sigillata is what horsehair is fired on.
@@ -216,6 +218,7 @@ def _judged(piece: Piece, glaze: Glaze, catalog: Catalog, zone: Zone) -> Candida
     leaves = [route for route in routes if judge_in(catalog, ware, route).level <= verdict.level]
     never = _never_melts(verdict, glaze)
     is_refused = verdict.level is Level.REFUSE or bool(never)
+    found = never or (_why_not(glaze, verdict) if is_refused else verdict.from_level(Level.WARN))
     return Candidate(
         glaze=glaze,
         cones=_BURNS_AWAY if glaze.burns_away else cones_of(glaze),
@@ -223,7 +226,7 @@ def _judged(piece: Piece, glaze: Glaze, catalog: Catalog, zone: Zone) -> Candida
         facts=_facts(glaze),
         how=_applied_by(glaze),
         verdict=Level.REFUSE.word if is_refused else verdict.word,
-        findings=never or (_why_not(glaze, verdict) if is_refused else verdict.from_level(Level.WARN)),
+        findings=as_it_is_now(found, piece, glaze, catalog),
         leaves=() if is_refused else tuple(with_heat(one, outdoors) for one in leaves),
         cone=glaze.cone_high if is_refused or not leaves else leaves[0].cone,
         closes=_open_to(piece, catalog) if verdict.level is Level.ASK and not is_refused else (),
@@ -231,16 +234,65 @@ def _judged(piece: Piece, glaze: Glaze, catalog: Catalog, zone: Zone) -> Candida
     )
 
 
+def _bisqued(piece: Piece, catalog: Catalog) -> Piece:
+    """Greenware as it would be after the coolest bisque here, with its slips fired on."""
+    cone = next((route.cone for route in catalog.routes_by_heat if route.kind is RouteKind.BISQUE), None)
+    layers = piece.layers if cone is None else tuple(layer.fired(cone) for layer in piece.layers)
+    return replace(piece, stage=Stage.BISQUED, layers=layers)
+
+
 def _never_melts(verdict: Verdict, glaze: Glaze) -> tuple[Finding, ...]:
-    """What says that the piece never stands the heat which matures this glaze: no approval changes that."""
+    """What says that the piece never stands the heat which matures this glaze: no approval changes that.
+
+    It tells the limit of the piece and no firing, since none is hot enough and cool enough.
+    """
     return tuple(
-        replace(one, way_out=None)
+        Finding(Level.REFUSE, _past_its_limit(glaze, one.remedy), source=one.source)
         for one in verdict.of(Level.ASK)
         if one.rule == _UNDERFIRED
         and one.remedy
         and one.remedy["hotter"] in NEVER_SO_HOT
         and _is_about(one.message, glaze)
     )
+
+
+def as_it_is_now(found: Sequence[Finding], piece: Piece, glaze: Glaze, catalog: Catalog) -> tuple[Finding, ...]:
+    """What is found against a coat that isn't on the piece yet: nothing comes off that nobody put on.
+
+    A slip that is on the piece already is told of as it lies there, without the coat that would go over it.
+    """
+    if not any(one.rule == SLIP_ON_FIRED_CLAY for one in found):
+        return tuple(found)
+    before = judge_layers_in(catalog, piece).findings if piece.layers else ()
+    return tuple(next((old for old in before if old == one), None) or _left_off(one, glaze) for one in found)
+
+
+def _left_off(one: Finding, glaze: Glaze) -> Finding:
+    """The same with the coat left off as its way out, where it is a slip that would have to be washed off."""
+    if one.rule != SLIP_ON_FIRED_CLAY or glaze.coat not in CLAYS_IN_COATS:
+        return one
+    if one.remedy is None or one.remedy["is"] not in WASHED_OFF:
+        return one
+    return replace(one, way_out=Message("leave-slip-off", _LEAVE_OFF, glaze=glaze.name))
+
+
+_LEAVE_OFF = for_staff(
+    _("Leave {glaze} off, or ask staff to accept the risk."), _("Leave {glaze} off, or accept the risk.")
+)
+
+
+def _past_its_limit(glaze: Glaze, remedy: Message) -> Message:
+    """What heat a glaze needs, and how hot the clay or the layers that are on a piece may go."""
+    whose = "clay" if str(remedy["hotter"]).startswith("clay") else "layer"
+    words = Choice(
+        "whose",
+        {
+            "clay": _("{glaze} needs {low}. {clay} only goes to {top}."),
+            "layer": _("{glaze} needs {low}. Another layer only goes to {top}."),
+        },
+    )
+    told = {"clay": remedy["clay"], "top": remedy["top"]}
+    return Message(_UNDERFIRED, words, glaze=glaze.name, low=glaze.cone_low, whose=whose, **told)
 
 
 def _is_about(message: Message, glaze: Glaze) -> bool:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import replace
 
 from flask import flash, g, redirect, render_template, request, url_for
@@ -14,6 +14,7 @@ from tracker.domain.labels.studio_bars import Sort, read_bar
 from tracker.domain.message import Either, Message, _
 from tracker.domain.pieces.history import Receipt
 from tracker.domain.pieces.layers_off import way_off
+from tracker.domain.pieces.new_pieces import may_be_its_lid
 from tracker.domain.pieces.piece import Foot, Piece, Stage, StepName
 from tracker.domain.refusals import NotAllowed, NotAStep, Refusal, Unknown
 from tracker.domain.rules.food_prospects import never_for_food
@@ -241,6 +242,7 @@ def _page(row: PieceRow, search: GlazeSearch, refusal: Refusal | None = None) ->
         back=telling.address_of(row.ref),
         clear=catalog.practice.foot_clear_mm,
         can_glaze=can_glaze,
+        has_lid=can_glaze and _is_with_lid(row.piece, [mate.piece for mate in page.mates]),
         asks_foot=can_glaze and shelf.keeps_its_foot(row.piece, catalog),
         can_wash=StepName.WASH_OFF in can,
         put_back=to_put_back(reader, row.piece.id, g.person, house().clock()),
@@ -287,6 +289,11 @@ def _page(row: PieceRow, search: GlazeSearch, refusal: Refusal | None = None) ->
         firings=ways,
         camera=offered_camera(),
     )
+
+
+def _is_with_lid(piece: Piece, mates: Iterable[Piece]) -> bool:
+    """Whether a piece is a pot with a lid of its own, or that lid: glaze between the two fires them shut."""
+    return any(may_be_its_lid(piece, mate) or may_be_its_lid(mate, piece) for mate in mates)
 
 
 def _near(typed: str) -> tuple[str, ...]:

@@ -197,7 +197,8 @@ def layer_may_come_off(piece: Piece, place: int) -> bool:
 def firings_shown(page: PiecePage, catalog: Catalog, now: datetime) -> Plain | None:
     """The firings that take a piece as it is, the others, and which one its maker asked for; None where it is late.
 
-    Each open firing has its `shelf`, where the piece is put for it. `to_ask` is the one to ask the instructor about.
+    Each open firing has its `shelf`, where the piece is put for it, and what says that it mends nothing (`idle`).
+    `to_ask` is the one to ask the instructor about.
     """
     piece = page.piece
     if piece.stage not in WISHED_AT:
@@ -207,6 +208,7 @@ def firings_shown(page: PiecePage, catalog: Catalog, now: datetime) -> Plain | N
     seen = replace(piece.at(now), has_question=False)
     ways = [way for way in ways_for(seen, catalog, page.leaves, page.questions) if way.route in fit]
     open_ways = [way for way in ways if way.is_open]
+    idle = {way.route: [one.message for one in way.idle] for way in open_ways}
     shelves = {name: shelf_of(catalog.route(name), piece) for name in fit}
     asked = next((row.route for row in page.questions if row.answered_at is None and row.route), None)
     wished = next((way.route for way in open_ways if _is_wished(page, way.route)), None)
@@ -217,7 +219,8 @@ def firings_shown(page: PiecePage, catalog: Catalog, now: datetime) -> Plain | N
         "off": _off(cart, piece, [catalog.route(way.route) for way in open_ways]) if cart and wished is None else None,
         "is_held": piece.has_question,
         "open": [
-            way | {"shelf": shelves[way["route"]], "is_wished": _is_wished(page, way["route"])}
+            way
+            | {"shelf": shelves[way["route"]], "is_wished": _is_wished(page, way["route"]), "idle": idle[way["route"]]}
             for way in ways_shown(open_ways)
         ],
         "closed": ways_shown([way for way in ways if not way.is_open], piece),

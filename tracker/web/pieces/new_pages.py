@@ -14,13 +14,14 @@ from werkzeug.datastructures import MultiDict
 from tracker.domain.findings import Level
 from tracker.domain.message import Message, _, together
 from tracker.domain.pieces.history import Receipt
-from tracker.domain.pieces.new_pieces import Batch, NewPiece
+from tracker.domain.pieces.new_pieces import Batch, NewPiece, may_be_its_lid
 from tracker.domain.pieces.photos import MOST_BYTES, Prints
 from tracker.domain.pieces.piece import Build, Piece, Stage, Use
 from tracker.domain.pieces.usual_forms import USUAL_FORMS, Form
 from tracker.domain.quantities import mm
 from tracker.domain.refusals import NotAStep, Refusal, Unknown, Unusable
 from tracker.domain.rules.food_prospects import Never, clays_never_for_food, never_for_food
+from tracker.domain.rules.untold import untold
 from tracker.domain.studio.catalog import Catalog
 from tracker.domain.studio.materials import ClayKind
 from tracker.domain.studio.people import Right
@@ -112,6 +113,7 @@ def registered() -> ResponseReturnValue:
         "pieces/registered.html",
         rows=shown_rows,
         firings=() if is_sealed else _open_to(rows[0].piece, catalog),
+        careful=() if is_sealed else _open_to(rows[0].piece, catalog, with_care=True),
         is_sealed=is_sealed,
         maker=rows[0].maker_name if rows[0].piece.maker_id != g.person.id else "",
         never=never_for_food(catalog, rows[0].piece),
@@ -134,9 +136,17 @@ def decorative() -> ResponseReturnValue:
     return told(lambda: make_decorative(house().store, asking(), refs), lambda _receipt: there)
 
 
-def _open_to(piece: Piece, catalog: Catalog) -> tuple[str, ...]:
-    """The names of the firings that nothing forbids before any glaze, from cool to hot."""
-    return tuple(route.title for route, verdict in prospects(catalog, piece) if verdict.level < Level.ASK)
+def _open_to(piece: Piece, catalog: Catalog, *, with_care: bool = False) -> tuple[str, ...]:
+    """The names of the firings that are clear before any glaze, or of those that need care, from cool to hot.
+
+    What a firing still needs to know of the piece is a reason for care, too.
+    """
+    after = ((route, verdict) for route, verdict in prospects(catalog, piece) if verdict.level < Level.ASK)
+    return tuple(
+        route.title
+        for route, verdict in after
+        if (verdict.level is Level.WARN or untold(piece, route, catalog.practice, is_thin=True) != ()) is with_care
+    )
 
 
 # ---- what was sent -----------------------------------------------------------------------------------------------
@@ -324,23 +334,17 @@ def _like(piece: Piece) -> dict[str, str]:
 def _lid_of(piece: Piece) -> dict[str, str]:
     """The size of the lid that was registered in one go with a pot; nothing where it has none."""
     read = house().store.read.pieces
-    lid = next((mate.piece for mate in read.mates(piece) if _may_be_its_lid(piece, mate.piece)), None)
+    lid = next((mate.piece for mate in read.mates(piece) if may_be_its_lid(piece, mate.piece)), None)
     if lid is None or read.page(lid.id).history[0].at != read.page(piece.id).history[0].at:
         return {}
     measures = {"lid_height": lid.height_mm, "lid_width": lid.width_mm}
     return {field: in_a_field(mm(measure)) for field, measure in measures.items() if measure is not None}
 
 
-def _may_be_its_lid(pot: Piece, other: Piece) -> bool:
-    """Whether a piece of its set is made as a lid is: next after its pot, of the same clay, of another size."""
-    is_alike = (pot.height_mm, pot.width_mm, pot.depth_mm) == (other.height_mm, other.width_mm, other.depth_mm)
-    return other.id == pot.id + 1 and other.clay == pot.clay and not is_alike
-
-
 def _last_pot(before: tuple[PieceRow, ...]) -> PieceRow | None:
     """What was registered last, to make another like it; of a pot and its lid the pot."""
     if len(before) > 1 and before[0].piece.set_key and before[0].piece.set_key == before[1].piece.set_key:
-        return before[1] if _may_be_its_lid(before[1].piece, before[0].piece) else before[0]
+        return before[1] if may_be_its_lid(before[1].piece, before[0].piece) else before[0]
     return before[0] if before else None
 
 
