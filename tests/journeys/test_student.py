@@ -70,7 +70,8 @@ def test_a_student_registers_a_piece_on_a_phone_and_prints_its_slip(visits: Visi
 
     mine = [row.piece for row in visits.store.read.pieces.of(INES.id) if row.piece.what == "soup bowl"]
     assert problem
-    # The clay matures at cone 04 and stays porous: nothing it could go to makes ware for food.
+    # The clay matures at cone 04 and stays porous: nothing it could go to after its bisque makes ware for food.
+    assert (next(iter(ways)), ways.pop("Bisque")) == ("Bisque", "clear")
     assert set(ways.values()) == {"never"}
     assert height == "8 cm"
     assert [(piece.height_mm, piece.width_mm, piece.depth_mm, piece.use) for piece in mine] == [
