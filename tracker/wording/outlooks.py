@@ -56,7 +56,13 @@ _FOR_MAKER: Mapping[Next, Template] = {
     ),
     Next.PICK_UP: _("Pick it up. Staff hand it out."),
     Next.THROW_AWAY: _("Slivers of its glaze cut. Wear gloves and goggles. Bag it and throw it away."),
-    Next.NO_FOOD: _("Don't eat or drink from it. It came out {flaws}."),
+    Next.NO_FOOD: Choice(
+        "why",
+        {
+            "flaws": _("Don't eat or drink from it. It came out {flaws}."),
+            "": _("Don't eat or drink from it. It isn't safe for food."),
+        },
+    ),
     Next.DONE: _("Done. It left the studio."),
     Next.KEPT: _("Done. The studio has it. If you still want it, ask staff."),
     Next.FIND: _("We can't find it. If you have it, tap “I have it”."),
@@ -112,7 +118,13 @@ _FOR_OTHERS: Mapping[Next, Template] = {
     ),
     Next.PICK_UP: _("Hand it out to its maker."),
     Next.THROW_AWAY: _("Tell its maker to bag it and throw it away. Slivers of its glaze cut."),
-    Next.NO_FOOD: _("Tell its maker not to eat or drink from it. It came out {flaws}."),
+    Next.NO_FOOD: Choice(
+        "why",
+        {
+            "flaws": _("Tell its maker not to eat or drink from it. It came out {flaws}."),
+            "": _("Tell its maker not to eat or drink from it. It isn't safe for food."),
+        },
+    ),
     Next.DONE: _("Done. It left the studio."),
     Next.KEPT: _("Done. The studio has it."),
     Next.FIND: _("It's missing. Mark it as found if it turns up."),
@@ -158,6 +170,7 @@ _OFF_THE_SHELVES_FOR_STAFF: Mapping[Next, Template] = {
 
 
 _SHARP = Message("sharp-glaze-first", _("Is its glaze still sharp? Staff grind it smooth first."))
+_NOT_FOR_FOOD = Message("not-for-food-first", _("Not for food or drink."))
 _SHARP_FOR_STAFF = Message("grind-sharp-glaze-first", _("Is its glaze still sharp? Grind it smooth first."))
 
 
@@ -174,14 +187,22 @@ def to_do(outlook: Outlook, reader: Reader, *, is_mine: bool) -> Message:
     facts = {"firing": outlook.firing, "heat": outlook.heat, "shelf": outlook.shelf, "flaws": outlook.flaws}
     facts["kiln"] = outlook.spot.name
     facts["allowed"] = "allowed" if outlook.next is Next.SAY_FIRING and outlook.firing else ""
+    facts["why"] = "flaws" if outlook.flaws else ""
     facts["bare"] = "bare" if outlook.has_bare_spots else ""
     if not outlook.wrong_cart:
-        says = Message(code, told[outlook.next], **facts)
-        return together([_SHARP_FOR_STAFF if is_staff else _SHARP, says]) if outlook.is_sharp else says
+        first = (_NOT_FOR_FOOD if outlook.is_not_for_food else None, _sharp(outlook, is_staff=is_staff))
+        return together([*first, Message(code, told[outlook.next], **facts)])
     off = off_its_cart(outlook.wrong_cart)
     if outlook.next is Next.ANSWER and reader.role is not Role.INSTRUCTOR:
         return together([off, Message("stays-there", _("It stays there until the instructor answers."))])
     return together([off, Message(code, told[outlook.next], **facts)])
+
+
+def _sharp(outlook: Outlook, *, is_staff: bool) -> Message | None:
+    """That sharp glaze is ground before the piece goes home."""
+    if not outlook.is_sharp:
+        return None
+    return _SHARP_FOR_STAFF if is_staff else _SHARP
 
 
 # ---- where -----------------------------------------------------------------------------------------------------------

@@ -219,7 +219,8 @@ class Outlook:
     `firing` is the title of the firing type that it waits for, is in, was declined or is wished for, with its `heat`;
     empty for none. `shelf` says where to put it for the firing that is wished for, `place` names that cart or shelf
     while the piece isn't there, `wrong_cart` the one that it has to come off. `flaws` are those that another firing
-    may mend. `loss` is why a lost piece is lost, as far as that is known.
+    may mend. `loss` is why a lost piece is lost, as far as that is known. `is_not_for_food` where a piece that was made
+    for food isn't fit for it and is about to go to its maker.
     """
 
     next: Next
@@ -232,6 +233,7 @@ class Outlook:
     wrong_cart: str = ""
     flaws: tuple[Fact, ...] = ()
     is_sharp: bool = False
+    is_not_for_food: bool = False
     loss: Loss | Stage | str = ""
 
     @property
@@ -262,7 +264,8 @@ class Circumstances:
     maker has said where to fire it. `is_never_fit` where no firing makes ware for food fit for that, `is_unmeasured`
     where that is for want of its clay's absorption alone. `loss` is why a lost piece is lost, `goes` what was decided
     about one that nobody picked up. `is_soft` where it was fired too cool, and cooler than it waited for. `may_mend` is
-    whether a firing that it stands may mend its flaws.
+    whether a firing that it stands may mend its flaws. `is_unsafe` where what is known now, such as a failed leach test,
+    refuses a fired piece for food.
     """
 
     firing: FiringAhead | None = None
@@ -278,6 +281,7 @@ class Circumstances:
     goes: Disposal | None = None
     may_mend: bool = True
     is_soft: bool = False
+    is_unsafe: bool = False
 
 
 def is_mendable(piece: Piece) -> bool:
@@ -314,7 +318,7 @@ def next_of(piece: Piece, around: Circumstances) -> Next:
         (is_unsaid, Next.OTHER_FIRING if around.is_declined else Next.SAY_FIRING),
         (piece.stage is Stage.CLAIMED and around.goes is Disposal.KEEP, Next.KEPT),
         (is_with_maker and piece.sheds_slivers, Next.THROW_AWAY),
-        (is_with_maker and piece.use is Use.FOOD and not piece.holds_food, Next.NO_FOOD),
+        (is_with_maker and piece.use is Use.FOOD and (around.is_unsafe or not piece.holds_food), Next.NO_FOOD),
         (piece.is_to_bag, Next.BAG),
         (piece.stage is Stage.FIRED and around.is_soft, Next.SOFT),
         (is_mendable(piece) and around.may_mend, Next.FIRE_AGAIN),

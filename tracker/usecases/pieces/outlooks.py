@@ -38,6 +38,7 @@ from tracker.domain.pieces.outcomes import MENDED_BY_FIRE, SHARP, came_out, in_o
 from tracker.domain.pieces.piece import Piece, Stage, Use
 from tracker.domain.rules.engine import judge_in
 from tracker.domain.rules.food_prospects import Never, why_never
+from tracker.domain.rules.food_standing import FoodWord, food_of
 from tracker.domain.studio.catalog import Catalog
 from tracker.domain.studio.kilns import Route, RouteKind
 from tracker.store.pieces.queries import PieceRow
@@ -101,6 +102,7 @@ def _outlook(
     answer = None if row.question_open else standing_answer(piece, questions, last_step)
     never = known.never_fit(piece) if piece.stage in STILL_TO_FIRE else None
     waited = known.routes.get(waited_for or "")
+    unsafe = is_unsafe(piece, known.catalog)
     around = Circumstances(
         firing=firing,
         must_leave=row.leaving_id is not None,
@@ -112,6 +114,7 @@ def _outlook(
         is_unmeasured=never is Never.UNMEASURED,
         is_soft=waited is not None and stayed_soft(piece, waited),
         may_mend=is_mendable(piece) and may_be_mended(piece, known.catalog),
+        is_unsafe=unsafe,
     )
     nearest = next_of(piece, around)
     wish = row.wish.route if row.wish and nearest is Next.QUEUE else None
@@ -136,7 +139,17 @@ def _outlook(
         wrong_cart="" if around.must_leave else wrong_cart(piece, known.catalog, wish),
         flaws=_flaws_told(piece, nearest),
         is_sharp=nearest in {Next.PICK_UP, Next.FIRE_AGAIN} and not SHARP.isdisjoint(piece.flaws),
+        is_not_for_food=nearest in _GOES_HOME and piece.use is Use.FOOD and (unsafe or not piece.holds_food),
     )
+
+
+_GOES_HOME = frozenset({Next.PICK_UP, Next.FIRE_AGAIN, Next.SOFT})
+
+
+def is_unsafe(piece: Piece, catalog: Catalog) -> bool:
+    """Whether what is known now, such as a failed leach test, refuses a piece for food that was fired for it."""
+    is_fired = piece.stage in {Stage.FIRED, Stage.CLAIMED} and piece.holds_food
+    return is_fired and food_of(piece, catalog).word is FoodWord.NOT_FOR_FOOD
 
 
 def _flaws_told(piece: Piece, nearest: Next) -> tuple[Fact, ...]:

@@ -35,7 +35,7 @@ from tracker.usecases.pieces.actions import (
     steps_for,
 )
 from tracker.usecases.pieces.flaws_on_record import seen_outside
-from tracker.usecases.pieces.outlooks import outlook_of, outlooks_of
+from tracker.usecases.pieces.outlooks import is_unsafe, outlook_of, outlooks_of
 from tracker.usecases.pieces.registrations import can_cancel
 from tracker.usecases.pieces.sets import mate_stands
 from tracker.usecases.pieces.sets_apart import fires_apart, left_in_the_old_clay
@@ -112,6 +112,7 @@ def piece_page(row: PieceRow, refusal: Refusal | None = None) -> str:
         route_titles={route.name: route.title for route in catalog.routes.values()},
         history=telling.history_for_page(page, catalog, current_app.jinja_env.filters["moment"]),
         **_food(page),
+        is_functional=pot.holds_food and not is_unsafe(pot, catalog),
         can=frozenset(map(str, can)),
         to_decorative=to_decorative(pot, catalog) if StepName.SET_RIGHT in can else {},
         about_clay=about_clay(page.row, catalog),
@@ -168,6 +169,9 @@ def _wrong(page: PiecePage, catalog: Catalog, outlook: Outlook) -> tuple[Message
     flaws = list(_flaws_told(pot))
     if outside := seen_outside(page.history, pot):
         flaws.append(Message("flaws-outside", OUTSIDE, flaws=came_out(outside)))
+    if is_unsafe(pot, catalog):
+        says, why = telling.food_words(pot, catalog, last_fire(reversed(page.history)))
+        flaws.append(together([says, *why[:1]]))
     apart = [row for row in page.mates if row.piece.stage is not pot.stage]
     is_open = pot.stage in STILL_TO_FIRE and outlook.next not in _SAYS_NEVER_FOR_FOOD
     never = never_for_food(catalog, pot) if is_open else None
