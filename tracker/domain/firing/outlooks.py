@@ -264,8 +264,8 @@ class Circumstances:
     maker has said where to fire it. `is_never_fit` where no firing makes ware for food fit for that, `is_unmeasured`
     where that is for want of its clay's absorption alone. `loss` is why a lost piece is lost, `goes` what was decided
     about one that nobody picked up. `is_soft` where it was fired too cool, and cooler than it waited for. `may_mend` is
-    whether a firing that it stands may mend its flaws. `is_unsafe` where what is known now, such as a failed leach test,
-    refuses a fired piece for food.
+    whether a firing that it stands may mend its flaws. `is_unsafe` where what is known now, such as a failed leach
+    test, refuses a fired piece for food.
     """
 
     firing: FiringAhead | None = None

@@ -33,6 +33,9 @@ _CUTS_LATER = _(
     "Wear gloves and goggles. Bag it and throw it away."
 )
 _NOT_FOR_FOOD_LATER = _("A flaw showed on your {what} {ref}: it came out {flaws}. Don't eat or drink from it anymore.")
+_REFUSED_LATER = _(
+    "What is known of a glaze has changed: your {what} {ref} isn't safe for food. Don't eat or drink from it anymore."
+)
 _FOUND = _("We found your {what}. My pieces shows where it is.")
 _PARTED_WITH = Choice(
     "goes",
@@ -108,6 +111,11 @@ def _of_later_flaws(before: Piece, after: Piece) -> Iterator[Message]:
     elif before.holds_food and not after.holds_food:
         flaws = came_out(in_order(after.spoilt_by))
         yield Message("news-no-food", _NOT_FOR_FOOD_LATER, what=after.what, ref=after.ref, flaws=flaws)
+
+
+def recall_news(piece: Piece) -> Message:
+    """That a piece which its maker has at home is refused for food by what is known now."""
+    return Message("news-recalled", _REFUSED_LATER, what=piece.what, ref=piece.ref)
 
 
 def ready_news(piece: Piece) -> Message:

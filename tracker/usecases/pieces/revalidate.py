@@ -149,7 +149,7 @@ def found_open(
 
     Of one in a hot kiln that fire alone counts: its queue is behind it.
     """
-    piece = _made_of(catalog, row.piece).at(at)
+    piece = made_of(catalog, row.piece).at(at)
     found: list[Finding] = []
     if piece.route and not (firing is not None and firing.is_hot):
         route = catalog.routes[piece.route]
@@ -183,7 +183,7 @@ def _in_its_kiln(catalog: Catalog, piece: Piece, firing: Firing) -> tuple[Route,
     return own, judge(piece, own.at(firing.target), catalog.practice, firing.kiln)
 
 
-def _made_of(catalog: Catalog, piece: Piece) -> Piece:
+def made_of(catalog: Catalog, piece: Piece) -> Piece:
     """The same piece of the clay and glazes as `catalog` describes them."""
     layers = tuple(replace(layer, glaze=catalog.glazes[layer.glaze.name]) for layer in piece.layers)
     return replace(piece, clay=catalog.clays[piece.clay.name], layers=layers)
@@ -228,7 +228,7 @@ def _keep_apart(change: Change, after: Catalog, standing: Standing, moved: Colle
         firing = standing.firings.get(row.firing_id or 0)
         if firing is None or not firing.is_hot or row.piece.id in moved or row.piece.id in known:
             continue
-        if needs_less_heat(after, _made_of(after, row.piece), firing):
+        if needs_less_heat(after, made_of(after, row.piece), firing):
             catch(change, row, firing, ())
 
 
@@ -248,7 +248,7 @@ def _must_still_be_fired_there(moved: Iterable[Moved]) -> None:
         raise Unusable(
             [
                 Message(
-                    "unfit-in-a-shut-kiln", words, kiln=kiln, firing=str(number), count=len(refs), pieces=_some(refs)
+                    "unfit-in-a-shut-kiln", words, kiln=kiln, firing=str(number), count=len(refs), pieces=some(refs)
                 )
                 for (number, kiln), refs in shut.items()
             ],
@@ -388,7 +388,7 @@ def fit_to_queue(change: Change) -> tuple[Moved, ...]:
         row, route = change.read.pieces.row(number=question.piece_id), queue_left(change.read, question)
         if row is None or row.leaving_id is not None or row.piece.stage is Stage.QUEUED or route is None:
             continue
-        verdict = judge_in(change.catalog, _made_of(change.catalog, row.piece).at(change.request.at), route)
+        verdict = judge_in(change.catalog, made_of(change.catalog, row.piece).at(change.request.at), route)
         settled = replace(row, accepted=tuple(one.rule for one in verdict.of(Level.WARN)))
         is_open = _not_settled(verdict, route.name, settled, change.read.questions.leaves)
         if not route.retired and not is_open and not set(question.findings) & set(verdict.findings):
@@ -492,7 +492,7 @@ def moves_of(moved: Iterable[Moved], *, is_done: bool = True) -> Message | None:
         if one.kiln and one.firing is None:
             kilns[one.kiln].append(one.row.ref)
     code, words = ("left-a-queue", _LEFT) if is_done else ("would-leave-a-queue", _WOULD_LEAVE)
-    told = [Message(code, words, count=len(refs), firing=firing, pieces=_some(refs)) for firing, refs in queues.items()]
+    told = [Message(code, words, count=len(refs), firing=firing, pieces=some(refs)) for firing, refs in queues.items()]
     told += [out_of(kiln, refs, is_done=is_done) for kiln, refs in kilns.items()]
     told += told_of_hot_kilns(moved)
     return together(told) if told else None
@@ -546,13 +546,13 @@ def to_queue_of(fit: Iterable[Moved]) -> Message | None:
         "{count} pieces are fit for {firing} again: {pieces}. Put them back in the queue.",
     )
     told = [
-        Message("fit-to-queue", words, firing=firing, count=len(refs), pieces=_some(refs))
+        Message("fit-to-queue", words, firing=firing, count=len(refs), pieces=some(refs))
         for firing, refs in queues.items()
     ]
     return together(told) if told else None
 
 
-def _some(refs: Sequence[str]) -> tuple[Fact, ...]:
+def some(refs: Sequence[str]) -> tuple[Fact, ...]:
     """The first few of many pieces, and how many more there are."""
     more = len(refs) - _MOST_NAMED
     named = tuple(refs[:_MOST_NAMED])

@@ -23,6 +23,7 @@ from tracker.store.queries import Queries
 from tracker.store.unit_of_work import Change, Store
 from tracker.usecases.once import steady
 from tracker.usecases.pieces.moved import Moved
+from tracker.usecases.pieces.recalls import recalled, recalls_of, tell_makers
 from tracker.usecases.pieces.revalidate import (
     EVERY_FIRING,
     fit_again,
@@ -195,7 +196,9 @@ def look_ahead(reader: Queries, after: Studio, at: datetime) -> Prospect:
     before = reader.studio()
     problems = _problems(reader, before, after)
     moved = () if problems else would_move(reader, after.catalog, at)
-    return Prospect((*differences(before, after), *_firings_that_stay(reader, before, after, moved)), problems, moved)
+    recalls = () if problems else recalls_of(recalled(reader, before.catalog, after.catalog))
+    stay = _firings_that_stay(reader, before, after, moved)
+    return Prospect((*differences(before, after), *stay, *recalls), problems, moved)
 
 
 # ---- the parts -------------------------------------------------------------------------------------------------
@@ -256,12 +259,21 @@ def _change(
     # Read before any piece leaves its load.
     ahead = would_move(change.read, after.catalog, change.request.at)
     different += _firings_that_stay(change.read, before, after, ahead)
+    called_back = recalled(change.read, before.catalog, after.catalog)
+    recalls = recalls_of(called_back)
     moved = settle_waiting(change, after.catalog)
     if (would_leave := moves_of(moved, is_done=False)) and not confirmed:
         remedy = Message("confirm-moves", _("Check the box and save again."))
-        raise MovesPieces(would_leave, remedy, different, leaves=leaves_any(moved))
+        raise MovesPieces(would_leave, remedy, (*different, *recalls), leaves=leaves_any(moved))
     change.save_studio(after)
-    told = (says or _told(different), moves_of(moved), stays_of(fit_again(change)), to_queue_of(fit_to_queue(change)))
+    tell_makers(change, called_back)
+    told = (
+        says or _told(different),
+        *recalls,
+        moves_of(moved),
+        stays_of(fit_again(change)),
+        to_queue_of(fit_to_queue(change)),
+    )
     left = tuple(one.row.ref for one in moved if one.firing is None)
     stayed = {"in_hot_kilns": len(moved) - len(left)}
     return Receipt(message=together(told), refs=left, extra=stayed)
