@@ -12,7 +12,7 @@ from werkzeug.test import TestResponse
 
 from tests.reading import said
 from tests.staffed import off_and_out
-from tests.studio import ADA, INES, MIRA, TOM
+from tests.studio import ADA, INES, MIRA, TOM, a_test
 from tests.web.conftest import Room
 from tracker.domain.cones import Cone
 from tracker.domain.firing.outlooks import Next
@@ -22,7 +22,7 @@ from tracker.domain.pieces.piece import Stage, Use
 from tracker.domain.studio.materials import Layer, Zone
 from tracker.usecases.firing import firings, starting
 from tracker.usecases.pieces import editing, pickup, pieces, wishes
-from tracker.usecases.rules import questions
+from tracker.usecases.rules import evidence, questions
 from tracker.web.piece_presenters import food_words
 
 A_CUP = {
@@ -522,6 +522,28 @@ def test_the_food_standing_of_a_piece_promises_nothing(room: Room, use: Use, gla
     told, _reasons = food_words(worn, room.store.read.catalog())
 
     assert says in said(told)
+
+
+def test_a_mug_whose_glaze_fails_a_leach_test_says_so_at_the_top_of_its_page(room: Room) -> None:
+    store, cup = room.store, room.bisqued(use=Use.FOOD)
+    pieces.glaze(store, room.asks(INES), cup.ref, "Still Water", Zone.INSIDE)
+    pieces.queue(store, room.asks(TOM), cup.ref, "mid-range")
+    number = int(starting.start(store, room.asks(TOM), "Back box", "mid-range", Cone.parse("6")).extra["firing"])
+    firings.put_in(store, room.asks(TOM), number, cup.ref)
+    firings.light(store, room.asks(TOM), number)
+    off_and_out(store, room.asks(TOM), number, {cup.ref: Outcome.GOOD})
+    page = f"/p/{cup.ref}"
+    before = words(room.visit(INES).get(page))
+
+    evidence.add_release_test(store, room.asks(ADA), "Still Water", a_test(*[1.2] * 6))
+
+    after = words(room.visit(INES).get(page))
+    assert "Functional · yours" in before
+    assert "Not for food or drink · yours" in after
+    assert "Still Water failed a leach test" in after
+    assert next_on(room.visit(INES).get(page)) is Next.PICK_UP
+    pickup.hand_over(store, room.asks(TOM), cup.ref)
+    assert next_on(room.visit(INES).get(page)) is Next.NO_FOOD
 
 
 def test_a_refused_way_says_what_would_make_it_clear_and_each_way_names_its_kilns(room: Room) -> None:

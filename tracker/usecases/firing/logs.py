@@ -84,20 +84,20 @@ def _must_go_with(
 
 
 _COOLS_IN_S: Final = 3_600.0
-"""No closed kiln loses two thirds of its heat above the room (1 - 1/e) within an hour (common practice)."""
+"""Hardly any closed kiln loses two thirds of its heat above the room (1 - 1/e) within an hour (common practice)."""
 
 
 def _falls_too_fast(
     firing: Firing, hot: tuple[int, float], read: tuple[int, float], practice: Practice
 ) -> Message | None:
-    """Why a reading that would open a kiln is doubted: no closed kiln cools so fast, by Newton's law of cooling."""
+    """Why a reading that would open a kiln is doubted: closed, hardly any cools so fast (Newton's law of cooling)."""
     (sooner, before_c), (second, celsius) = hot, read
     if firing.session_id is not None or not celsius <= practice.fires.open_below_c < before_c:
         return None
     least_c = ROOM_C + (before_c - ROOM_C) * exp(-(second - sooner) / _COOLS_IN_S)
     if celsius >= least_c:
         return None
-    words = _("It falls from {high} to {low} in {span}. No closed kiln cools so fast.")
+    words = _("It falls from {high} to {low} in {span}. That's very fast for a closed kiln.")
     return Message("cools-too-fast", words, high=heat_of(before_c), low=heat_of(celsius), span=lasting(second - sooner))
 
 

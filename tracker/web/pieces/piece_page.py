@@ -112,7 +112,7 @@ def piece_page(row: PieceRow, refusal: Refusal | None = None) -> str:
         route_titles={route.name: route.title for route in catalog.routes.values()},
         history=telling.history_for_page(page, catalog, current_app.jinja_env.filters["moment"]),
         **_food(page),
-        is_functional=pot.holds_food and not is_unsafe(pot, catalog),
+        made_for=_made_for(pot, catalog),
         can=frozenset(map(str, can)),
         to_decorative=to_decorative(pot, catalog) if StepName.SET_RIGHT in can else {},
         about_clay=about_clay(page.row, catalog),
@@ -123,6 +123,15 @@ def piece_page(row: PieceRow, refusal: Refusal | None = None) -> str:
         problems=refusal.fields if isinstance(refusal, BadForm) else {},
         typed=request.form,
     )
+
+
+def _made_for(pot: Piece, catalog: Catalog) -> Message:
+    """What a piece may be used for: a flaw makes it decorative, and what is known now may refuse it for food."""
+    if not pot.holds_food:
+        return Message("is-decorative", _("Decorative"))
+    if is_unsafe(pot, catalog):
+        return Message("is-not-for-food", _("Not for food or drink"))
+    return Message("is-functional", _("Functional"))
 
 
 def _answer(outlook: Outlook, *, is_mine: bool) -> dict[str, Any]:
